@@ -1,0 +1,1 @@
+"""A pilot's logbook for battery-electric light aeroplanes."""

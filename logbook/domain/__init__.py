@@ -1,0 +1,1 @@
+"""What is true of the things: aeroplanes, packs, flights, charges, people."""

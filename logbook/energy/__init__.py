@@ -1,0 +1,1 @@
+"""What flying costs: capacity, rates, forecasts, cycles, life. Pure functions."""

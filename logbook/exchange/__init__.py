@@ -1,0 +1,1 @@
+"""Reading foreign data: packages, spreadsheets, tracks, another book."""

@@ -1,0 +1,1 @@
+"""Legs, wind, need, reserve, points and the verdict."""

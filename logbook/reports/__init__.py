@@ -1,0 +1,1 @@
+"""Records to text, CSV, JSON and paper; pure, written to a given stream."""

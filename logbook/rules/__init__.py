@@ -1,0 +1,1 @@
+"""The catalogue of flags: record in, flags out."""

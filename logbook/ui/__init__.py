@@ -1,0 +1,1 @@
+"""The screens (Textual): thin, no SQL, no arithmetic."""
