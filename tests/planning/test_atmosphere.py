@@ -77,8 +77,8 @@ def test_an_independent_library_agrees_once_heights_are_made_geometric(ft):
     geometric_m = Atmosphere.geop2geom_height(ft * 0.3048).item()
     theirs, ours = Atmosphere(geometric_m), standard_air(ft)
     assert ours.temperature_k == pytest.approx(float(theirs.temperature[0]), rel=1e-9)
-    assert ours.pressure_hpa == pytest.approx(float(theirs.pressure[0]) / 100, rel=1e-8)
-    assert ours.density_kg_m3 == pytest.approx(float(theirs.density[0]), rel=1e-8)
+    assert ours.pressure_hpa == pytest.approx(float(theirs.pressure[0]) / 100, rel=1e-6)
+    assert ours.density_kg_m3 == pytest.approx(float(theirs.density[0]), rel=1e-6)
 
 
 @given(st.floats(-2000, 36000))
