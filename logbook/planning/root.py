@@ -35,7 +35,7 @@ def crossing(
         if abs(good - bad) <= tolerance:
             break
         # Towards the crossing of the chord; now and then halfway, for a bend that the chord creeps along.
-        fraction = 0.5 if step % 6 == 5 else weight_good / (weight_good - weight_bad)
+        fraction = 0.5 if step > 2 and step % 2 else weight_good / (weight_good - weight_bad)
         edge = min(0.4 * tolerance / abs(bad - good), 0.5)
         amount = good + min(max(fraction, edge), 1 - edge) * (bad - good)
         value = margin(amount)
