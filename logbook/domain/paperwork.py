@@ -1,0 +1,55 @@
+"""What people say about records: answers to flags, countersignatures, and plans kept as given."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from logbook.domain.fields import Instant, Name, Text
+from logbook.domain.record import Record
+
+
+class Answer(Record):
+    """Words that close a flag, until the figure it rests on changes.
+
+    Attributes:
+        rule: the rule's id.
+        figures: the figures behind the flag when it was answered, as canonical JSON.
+    """
+
+    kind: ClassVar[str] = "answer"
+
+    answer_id: Name | None = None
+    flight_id: Name
+    serial_no: Name | None = None
+    rule: Name
+    figures: Text
+    words: Text
+    by_whom: Name | None = None
+    at: Instant | None = None
+
+
+class Signature(Record):
+    """An instructor's countersignature: the signed bytes, the signature, and the key's fingerprint."""
+
+    kind: ClassVar[str] = "signature"
+
+    signature_id: Name | None = None
+    flight_id: Name
+    person: Name
+    fingerprint: Name
+    signed_at: Instant
+    payload: Text
+    signature: Text
+
+
+class Plan(Record):
+    """A plan: its inputs and the forecast as it was given, both as JSON."""
+
+    kind: ClassVar[str] = "plan"
+
+    plan_id: Name | None = None
+    aircraft: Name
+    made_at: Instant | None = None
+    title: Name | None = None
+    inputs: Text
+    answer: Text | None = None

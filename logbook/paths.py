@@ -1,0 +1,48 @@
+"""Where the book, its backups, drafts and reports live."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+
+def default_book() -> Path:
+    """The book that is opened when none is named: `LOGBOOK_FILE`, else the platform's data folder."""
+    named = os.environ.get("LOGBOOK_FILE")
+    if named:
+        return Path(named)
+    from platformdirs import user_data_path
+
+    return user_data_path("electric-aeroplane-logbook", appauthor=False) / "book.logbook"
+
+
+def state_folder() -> Path:
+    """The folder for drafts and crash reports, readable by its owner only."""
+    named = os.environ.get("LOGBOOK_STATE")
+    if named:
+        folder = Path(named)
+    else:
+        from platformdirs import user_state_path
+
+        folder = user_state_path("electric-aeroplane-logbook", appauthor=False)
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return folder
+
+
+def backup_folder(book: Path) -> Path:
+    """The folder beside a book in which its backups are kept."""
+    return book.with_name(book.name + ".backups")
+
+
+def sample_file() -> Path:
+    """The sample book as shipped: in the wheel, or beside the package in a working copy.
+
+    Raises:
+        FileNotFoundError: the installation is incomplete.
+    """
+    package = Path(__file__).parent
+    for folder in (package / "sample_db", package.parent / "sample_db"):
+        candidate = folder / "sample.logbook"
+        if candidate.exists():
+            return candidate
+    raise FileNotFoundError("sample.logbook")

@@ -1,0 +1,153 @@
+"""Copies of the book that are known to be good, and the way back from them."""
+
+from __future__ import annotations
+
+import os
+import re
+import sqlite3
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+from urllib.parse import quote
+
+from logbook.errors import FileTrouble, NoBook
+from logbook.paths import backup_folder
+
+KEEP_RECENT: Final = 10
+"""So many newest backups are kept whatever their age; older ones thin out to one a month."""
+
+_NAME: Final = re.compile(r"(\d{8}T\d{6})(?:-\d+)?-[a-z-]+\.logbook")
+
+
+def back_up(book: Path, to: Path | None = None, *, reason: str = "by-hand") -> Path:
+    """Makes a verified copy of a book through SQLite's own backup, so that no half-written page is copied.
+
+    Args:
+        book: the file to copy; it may be open and in use.
+        to: the copy; absent: a dated name in the backup folder beside the book.
+        reason: a word for the dated name.
+
+    Returns: where the copy is.
+
+    Raises:
+        FileTrouble: the copy could not be written, or is not whole; no half copy stays behind.
+    """
+    from logbook.store.database import troubles
+
+    if not book.exists():
+        raise NoBook(f"There is no logbook at {book}.", next_step="Name another file with --file.")
+    target = to or _dated(book, reason)
+    with troubles(target):
+        target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        draft = target.with_name(target.name + ".part")
+        os.close(os.open(draft, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
+        try:
+            _copy(book, draft)
+            verify(draft)
+            os.replace(draft, target)
+        finally:
+            draft.unlink(missing_ok=True)
+        _sync_folder(target.parent)
+    if to is None:
+        _thin_out(target.parent)
+    return target
+
+
+def verify(copy: Path) -> None:
+    """Reads every page of a copy.
+
+    Raises:
+        FileTrouble: it is not a whole, consistent SQLite file.
+    """
+    connection = sqlite3.connect(f"file:{quote(str(copy.absolute()))}?mode=ro", uri=True)
+    try:
+        answers = [row[0] for row in connection.execute("PRAGMA integrity_check")]
+    except sqlite3.DatabaseError as error:
+        answers = [str(error)]
+    finally:
+        connection.close()
+    if answers != ["ok"]:
+        raise FileTrouble(f"The copy {copy} is not whole ({answers[0]}).", next_step="Run 'logbook check' on the book.")
+
+
+def restore(backup: Path, book: Path) -> Path | None:
+    """Puts a verified backup in the place of the book; the book that was there is kept beside it.
+
+    Returns: where the replaced book is now, if there was one.
+
+    Raises:
+        FileTrouble: the backup is not whole; nothing was changed then.
+    """
+    from logbook.store.database import troubles
+
+    if not backup.exists():
+        raise NoBook(f"There is no backup at {backup}.", next_step="See the folder of backups beside the book.")
+    with troubles(book):
+        verify(backup)
+        kept = None
+        if book.exists():
+            kept = book.with_name(f"{book.name}.replaced-{datetime.now(UTC):%Y%m%dT%H%M%S}")
+            os.link(book, kept)
+        draft = book.with_name(book.name + ".part")
+        draft.unlink(missing_ok=True)
+        os.close(os.open(draft, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
+        _copy(backup, draft)
+        verify(draft)
+        Path(str(book) + "-journal").unlink(missing_ok=True)
+        os.replace(draft, book)
+        _sync_folder(book.parent)
+    return kept
+
+
+def backups_of(book: Path) -> list[Path]:
+    """The dated backups of a book, newest first."""
+    folder = backup_folder(book)
+    if not folder.is_dir():
+        return []
+    return sorted((path for path in folder.iterdir() if _NAME.fullmatch(path.name)), reverse=True)
+
+
+def _copy(source: Path, target: Path) -> None:
+    reader = sqlite3.connect(f"file:{quote(str(source.absolute()))}?mode=ro", uri=True, timeout=8)
+    writer = sqlite3.connect(target)
+    try:
+        reader.backup(writer, pages=4096)
+        writer.execute("PRAGMA journal_mode=DELETE")
+    finally:
+        writer.close()
+        reader.close()
+    with target.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
+def _dated(book: Path, reason: str) -> Path:
+    stamp = f"{datetime.now(UTC):%Y%m%dT%H%M%S}"
+    folder = backup_folder(book)
+    candidate = folder / f"{stamp}-{reason}.logbook"
+    number = 2
+    while candidate.exists():
+        candidate = folder / f"{stamp}-{number}-{reason}.logbook"
+        number += 1
+    return candidate
+
+
+def _thin_out(folder: Path) -> None:
+    """Keeps the newest backups and the first of each month."""
+    dated = sorted((path for path in folder.iterdir() if _NAME.fullmatch(path.name)), reverse=True)
+    months: dict[str, Path] = {}
+    for path in reversed(dated):
+        months.setdefault(path.name[:6], path)
+    for path in dated[KEEP_RECENT:]:
+        if months[path.name[:6]] != path:
+            path.unlink(missing_ok=True)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Makes the new name in the folder as durable as the file."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

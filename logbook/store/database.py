@@ -1,0 +1,178 @@
+"""Opening the book: one connection, its guards, its one way to write, and SQLite's troubles in words.
+
+Rollback journal and `synchronous=FULL`: the file is copied and carried on sticks by its owners, and a saved
+flight must be on the disk. Writes go through `Book.writing`, which takes the write lock at once: a transaction
+that begins as a read and turns into a write can be refused without the waiting time being honoured.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Final, Self
+from urllib.parse import quote
+
+from logbook.errors import FileTrouble, NoBook
+from logbook.store.keys import Keys
+
+APPLICATION_ID: Final = 0x454C4F47
+"""Marks an SQLite file as one of ours."""
+
+SCHEMA_VERSION: Final = 1
+"""The schema this program writes; an older book is migrated, a newer one is refused untouched."""
+
+WAIT_S: Final = 8.0
+"""How long one program waits for another that is writing [s]."""
+
+_PRAGMAS: Final = (
+    "foreign_keys=ON",
+    "recursive_triggers=ON",
+    "synchronous=FULL",
+    "cell_size_check=ON",
+)
+
+
+class Book:
+    """One open logbook file.
+
+    Attributes:
+        path: the file.
+        connection: for the modules of the store only.
+        keys: registrations, serial numbers and names, and the rows they stand for.
+    """
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        self.path = path
+        self.connection = connection
+        self.keys = Keys(connection)
+
+    @classmethod
+    def open(cls, path: Path, *, create: bool = False, readonly: bool = False) -> Self:
+        """Opens the book at a path; makes it where wanted and missing.
+
+        Raises:
+            NoBook: there is none, and none is to be made.
+            FileTrouble: it is not a logbook, is newer than this program, damaged, locked or not readable.
+        """
+        with troubles(path):
+            exists = path.exists() and path.stat().st_size > 0
+            if not exists and not create:
+                raise NoBook(f"There is no logbook at {path}.", next_step="Record something first, or name another file with --file.")
+            if not exists:
+                path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+                _make_private(path)
+            connection = _connect(path, readonly=readonly)
+            try:
+                _prepare(path, connection)
+            except BaseException:
+                connection.close()
+                raise
+            return cls(path, connection)
+
+    def close(self) -> None:
+        """Lets go of the file."""
+        self.connection.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    @contextmanager
+    def writing(self, *, by: str | None = None, why: str | None = None, adding: bool = False) -> Iterator[None]:
+        """One transaction: everything inside enters the book, or nothing does.
+
+        Args:
+            by: who makes the change, for the versions it leaves.
+            why: the reason given.
+            adding: a new record is written with its parts, which are then no change of an older one.
+        """
+        with troubles(self.path):
+            self.connection.execute("BEGIN IMMEDIATE")
+            try:
+                self.keys.forget()
+                self.connection.execute("UPDATE change_note SET by_whom = ?, why = ?, adding = ?", (by, why, int(adding)))
+                yield
+                self.connection.execute("UPDATE change_note SET by_whom = NULL, why = NULL, adding = 0")
+                self.connection.execute("COMMIT")
+            except BaseException:
+                if self.connection.in_transaction:
+                    self.connection.execute("ROLLBACK")
+                self.keys.forget()
+                raise
+
+
+@contextmanager
+def troubles(path: Path) -> Iterator[None]:
+    """Turns what SQLite and the system say into a sentence with what to do.
+
+    Raises:
+        FileTrouble: for everything that is wrong with the file rather than with the data.
+    """
+    try:
+        yield
+    except sqlite3.IntegrityError:
+        raise  # a guard of the schema: the service that wrote knows what it means
+    except sqlite3.Error as error:
+        raise _file_trouble(path, error) from error
+    except OSError as error:
+        raise FileTrouble(
+            f"The file {path} cannot be used: {error.strerror or error}.", next_step="Check the folder and its permissions; nothing was changed."
+        ) from error
+
+
+_WORDS: Final = {
+    "SQLITE_BUSY": ("Another program has been writing to {path} for some time.", "Close it there or try again; nothing was changed."),
+    "SQLITE_LOCKED": ("Another program has been writing to {path} for some time.", "Close it there or try again; nothing was changed."),
+    "SQLITE_FULL": ("The disk is full; the entry is not in {path}.", "Make room and enter it again; earlier entries are safe."),
+    "SQLITE_READONLY": ("The file {path} cannot be written.", "Check its permissions and those of its folder; nothing was changed."),
+    "SQLITE_CANTOPEN": ("The file {path} cannot be opened.", "Check the folder and its permissions."),
+    "SQLITE_CORRUPT": ("The file {path} is damaged.", "Run 'logbook check', then restore the last good backup beside it; nothing was changed."),
+    "SQLITE_NOTADB": ("The file {path} is not a logbook.", "Name another file with --file; nothing was changed."),
+    "SQLITE_IOERR": ("The disk did not read or write {path}.", "Check the disk and try again; earlier entries are safe."),
+}
+
+
+def _file_trouble(path: Path, error: sqlite3.Error) -> FileTrouble:
+    name = getattr(error, "sqlite_errorname", "") or ""
+    for start, (problem, step) in _WORDS.items():
+        if name.startswith(start):
+            return FileTrouble(problem.format(path=path), next_step=step)
+    if not name:  # a mistake of ours, such as a misspelt column: a defect, not the user's file
+        raise error
+    return FileTrouble(f"The file {path} cannot be used ({name}).", next_step="Run 'logbook check'; nothing was changed.")
+
+
+def _make_private(path: Path) -> None:
+    """Creates the file readable by its owner only, whatever the umask says."""
+    os.close(os.open(path, os.O_CREAT | os.O_WRONLY, 0o600))
+
+
+def _connect(path: Path, *, readonly: bool) -> sqlite3.Connection:
+    mode = "ro" if readonly else "rw"
+    uri = f"file:{quote(str(path.absolute()))}?mode={mode}"
+    connection = sqlite3.connect(uri, uri=True, isolation_level=None, timeout=WAIT_S, check_same_thread=False)
+    for pragma in _PRAGMAS:
+        connection.execute(f"PRAGMA {pragma}")
+    return connection
+
+
+def _prepare(path: Path, connection: sqlite3.Connection) -> None:
+    application = connection.execute("PRAGMA application_id").fetchone()[0]
+    version = connection.execute("PRAGMA user_version").fetchone()[0]
+    empty = application == 0 and version == 0 and not connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
+    if not empty and application != APPLICATION_ID:
+        raise FileTrouble(f"The file {path} is not a logbook.", next_step="Name another file with --file; nothing was changed.")
+    if version > SCHEMA_VERSION:
+        raise FileTrouble(
+            f"The file {path} was written by a newer version of this program (format {version}; this one knows {SCHEMA_VERSION}).",
+            next_step="Install the newer version; nothing was changed.",
+        )
+    if version < SCHEMA_VERSION:
+        from logbook.store.migrations import migrate
+
+        migrate(path, connection)

@@ -1,0 +1,159 @@
+"""Flights with their parts: written whole, found by what people ask for, read in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any, NamedTuple
+
+from logbook.store.catalogue import PARTS
+from logbook.store.database import Book
+from logbook.store.records import Records, Row
+
+_CHUNK = 500
+
+
+class FlightFilter(NamedTuple):
+    """What a list of flights is narrowed to; None leaves a condition out. Days are local dates, both included."""
+
+    since: str | None = None
+    until: str | None = None
+    aircraft: str | None = None
+    person: str | None = None
+    pack: str | None = None
+    flag: str | None = None
+    text: str | None = None
+    kind: str | None = None
+    outcome: str | None = None
+    struck: bool = False
+    limit: int | None = None
+
+
+class Totals(NamedTuple):
+    """Sums over a list of flights; times in minutes, energy in kWh over the flights that know theirs."""
+
+    flights: int
+    block_min: int
+    air_min: int
+    landings: int
+    energy_kwh: float
+    open_flags: int
+
+
+class Flights:
+    """The flight table and the tables of its parts."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self.rows = Records(book, "flight")
+        self.parts = {name: Records(book, name) for name in PARTS}
+
+    def insert(self, columns: Row) -> int:
+        """Writes a flight and its parts; to be called inside a transaction that is adding. Returns its number."""
+        n = self.rows.insert(columns)
+        for name, key in (("reading", "readings"), ("crew", "crew"), ("phase", "phases")):
+            for part in columns.get(key) or ():
+                self.insert_part(name, n, part)
+        return n
+
+    def insert_part(self, name: str, flight: int, columns: Row) -> None:
+        """Writes one reading, crew row or phase of a flight."""
+        part = self.parts[name]
+        row = part.inward(columns) | {"flight": flight}
+        names = ", ".join(f'"{column}"' for column in row)
+        marks = ", ".join("?" * len(row))
+        part.book.connection.execute(f"INSERT INTO {name} ({names}) VALUES ({marks})", tuple(row.values()))
+
+    def number(self, flight_id: str) -> int | None:
+        """The row number of a flight, by its id."""
+        row = self.book.connection.execute("SELECT n FROM flight WHERE id = ?", (flight_id,)).fetchone()
+        return None if row is None else int(row[0])
+
+    def same_start(self, aircraft: str, off_blocks: str) -> str | None:
+        """The id of an unstruck flight of the aircraft with the same off blocks."""
+        a = self.book.keys.numbers("aircraft").get(aircraft)
+        row = self.book.connection.execute(
+            "SELECT id FROM flight WHERE aircraft = ? AND off_blocks = ? AND struck = 0", (a, off_blocks)
+        ).fetchone()
+        return None if row is None else str(row[0])
+
+    def find(self, wanted: FlightFilter, *, newest_first: bool = True) -> list[int]:
+        """Numbers of the flights that meet a filter, by date."""
+        where, parameters = self._where(wanted)
+        way = "DESC" if newest_first else "ASC"
+        limit = "" if wanted.limit is None else f" LIMIT {int(wanted.limit)}"
+        sql = f"SELECT f.n FROM flight f WHERE {where} ORDER BY f.date {way}, f.off_blocks {way}, f.n {way}{limit}"
+        return [row[0] for row in self.book.connection.execute(sql, parameters).fetchall()]
+
+    def totals(self, wanted: FlightFilter) -> Totals:
+        """Sums over all flights that meet a filter."""
+        where, parameters = self._where(wanted)
+        row = self.book.connection.execute(
+            f"""SELECT count(*), coalesce(sum(i.block_min), 0), coalesce(sum(i.air_min), 0),
+                coalesce(sum(coalesce(f.landings_day, 0) + coalesce(f.landings_night, 0)), 0),
+                coalesce(sum(i.energy_kwh), 0.0), coalesce(sum(i.open_flags), 0)
+            FROM flight f LEFT JOIN flight_index i ON i.flight = f.n WHERE {where}""",
+            parameters,
+        ).fetchone()
+        return Totals(*row)
+
+    def read(self, numbers: Sequence[int]) -> list[Row]:
+        """Flights with `readings`, `crew` and `phases`, in the order of the numbers."""
+        found: dict[int, Row] = {}
+        for chunk in _chunks(numbers):
+            marks = ",".join("?" * len(chunk))
+            for n, row in self.rows.select(f"n IN ({marks})", chunk):
+                row["readings"], row["crew"], row["phases"] = [], [], []
+                found[n] = row
+            for name, key in (("reading", "readings"), ("crew", "crew"), ("phase", "phases")):
+                part = self.parts[name]
+                sql = f"SELECT * FROM {name} WHERE flight IN ({marks}) ORDER BY flight, n"
+                at = part.columns.index("flight")
+                for raw in self.book.connection.execute(sql, chunk).fetchall():
+                    values = part.outward(dict(zip(part.columns, raw, strict=True)))
+                    found[raw[at]][key].append(values)
+        return [found[n] for n in numbers if n in found]
+
+    def _where(self, wanted: FlightFilter) -> tuple[str, list[Any]]:
+        conditions = ["f.struck = ?"]
+        parameters: list[Any] = [int(wanted.struck)]
+
+        def add(condition: str, *values: Any) -> None:
+            conditions.append(condition)
+            parameters.extend(values)
+
+        if wanted.since is not None:
+            add("f.date >= ?", wanted.since)
+        if wanted.until is not None:
+            add("f.date <= ?", wanted.until)
+        if wanted.aircraft is not None:
+            add("f.aircraft = ?", self.book.keys.number("aircraft", wanted.aircraft, "aircraft"))
+        if wanted.person is not None:
+            person = self.book.keys.number("person", wanted.person, "person")
+            add(
+                "(f.pilot = ? OR f.second_person = ? OR f.n IN (SELECT flight FROM crew WHERE person = ?))",
+                person,
+                person,
+                person,
+            )
+        if wanted.pack is not None:
+            pack = self.book.keys.number("pack", wanted.pack, "pack")
+            add("f.n IN (SELECT flight FROM reading WHERE serial_no = ?)", pack)
+        if wanted.flag == "any":
+            add("f.n IN (SELECT flight FROM flight_flag WHERE answered = 0)")
+        elif wanted.flag is not None:
+            add("f.n IN (SELECT flight FROM flight_flag WHERE rule = ?)", wanted.flag)
+        if wanted.kind is not None:
+            add("f.kind = ?", wanted.kind)
+        if wanted.outcome is not None:
+            add("f.outcome = ?", wanted.outcome)
+        if wanted.text is not None:
+            pattern = "%" + wanted.text.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_") + "%"
+            columns = ("f.remarks", "f.debrief", "f.exercise", "f.place_from", "f.place_to", "f.id")
+            likes = " OR ".join(f"{column} LIKE ? ESCAPE '\\'" for column in columns)
+            add(f"({likes})", *[pattern] * len(columns))
+        return " AND ".join(conditions), parameters
+
+
+def _chunks(numbers: Sequence[int]) -> Iterable[Sequence[int]]:
+    for start in range(0, len(numbers), _CHUNK):
+        yield numbers[start : start + _CHUNK]

@@ -1,0 +1,80 @@
+"""The line of events of each pack: what came before and after a flight, in one look each."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from logbook.store.database import Book
+
+
+class LedgerRow(NamedTuple):
+    """One event in a pack's life as recorded: a flight or a charge, with what was read before and after."""
+
+    what: str
+    record_id: str
+    at: str
+    until: str | None
+    soc_before_pct: float | None
+    soc_after_pct: float | None
+    soh_pct: float | None
+    source: str
+
+
+_COLUMNS = """e.what, coalesce(f.id, c.id), e.at, coalesce(f.on_blocks, f.landing, c.ended),
+    CASE e.what WHEN 'flight' THEN r.soc_departure_pct ELSE c.soc_start_pct END,
+    CASE e.what WHEN 'flight' THEN r.soc_landing_pct ELSE c.soc_end_pct END,
+    r.soh_pct, coalesce(r.source, 'read')"""
+
+_JOINS = """FROM pack_event e
+    LEFT JOIN flight f ON e.what = 'flight' AND f.n = e.n
+    LEFT JOIN reading r ON r.flight = f.n AND r.serial_no = e.pack
+    LEFT JOIN charge c ON e.what = 'charge' AND c.n = e.n"""
+
+
+class PackEvents:
+    """Reads the derived table `pack_event`, which triggers keep."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+
+    def line(self, serial_no: str, since: str = "", until: str = "9") -> list[LedgerRow]:
+        """All events of a pack in order of time."""
+        pack = self.book.keys.number("pack", serial_no, "serial_no")
+        sql = f"SELECT {_COLUMNS} {_JOINS} WHERE e.pack = ? AND e.at >= ? AND e.at < ? ORDER BY e.at, e.what, e.n"
+        return [LedgerRow(*row) for row in self.book.connection.execute(sql, (pack, since, until)).fetchall()]
+
+    def before(self, pack: int, at: str, n: int) -> list[LedgerRow]:
+        """The last flight of a pack before a flight, and the charges since it, in order of time."""
+        row = self.book.connection.execute(
+            """SELECT at FROM pack_event WHERE pack = ? AND what = 'flight' AND (at < ? OR (at = ? AND n < ?))
+            ORDER BY at DESC, n DESC LIMIT 1""",
+            (pack, at, at, n),
+        ).fetchone()
+        since = row[0] if row else ""
+        sql = f"""SELECT {_COLUMNS} {_JOINS} WHERE e.pack = ? AND e.at >= ? AND e.at < ?
+            AND NOT (e.what = 'flight' AND e.n = ?) ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 8"""
+        rows = self.book.connection.execute(sql, (pack, since, at, n)).fetchall()
+        return [LedgerRow(*raw) for raw in reversed(rows)]
+
+    def after(self, pack: int, at: str, n: int) -> LedgerRow | None:
+        """The event of a pack that follows a flight."""
+        sql = f"""SELECT {_COLUMNS} {_JOINS} WHERE e.pack = ? AND e.at >= ?
+            AND NOT (e.what = 'flight' AND e.n = ?) ORDER BY e.at, e.what, e.n LIMIT 1"""
+        row = self.book.connection.execute(sql, (pack, at, n)).fetchone()
+        return None if row is None else LedgerRow(*row)
+
+    def rebuild(self) -> None:
+        """Throws the table away and builds it from the records (inside a transaction)."""
+        for statement in (
+            "DELETE FROM pack_event",
+            """INSERT OR IGNORE INTO pack_event (pack, at, what, n)
+            SELECT r.serial_no, f.off_blocks, 'flight', f.n FROM reading r JOIN flight f ON f.n = r.flight
+            WHERE r.serial_no IS NOT NULL AND f.off_blocks IS NOT NULL AND f.struck = 0""",
+            """INSERT OR IGNORE INTO pack_event (pack, at, what, n)
+            SELECT serial_no, started, 'charge', n FROM charge WHERE struck = 0""",
+        ):
+            self.book.connection.execute(statement)
+
+    def all_rows(self) -> list[tuple[Any, ...]]:
+        """The table as it is, for the proof that it equals a fresh one."""
+        return self.book.connection.execute("SELECT pack, at, what, n FROM pack_event").fetchall()

@@ -1,0 +1,171 @@
+"""Rows of any table of records, by the column names of the files."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from logbook.errors import ChangedMeanwhile, DataRefused
+from logbook.store.catalogue import PARTS, TABLES, Table
+from logbook.store.database import Book
+
+Row = dict[str, Any]
+
+
+class Records:
+    """One table of records: the only place that turns its rows into file columns and back."""
+
+    def __init__(self, book: Book, name: str) -> None:
+        self.book = book
+        self.table: Table = TABLES[name]
+        self._columns: list[str] = []
+
+    @property
+    def columns(self) -> list[str]:
+        """The columns of the table, as SQL calls them."""
+        if not self._columns:
+            rows = self.book.connection.execute(f'PRAGMA table_info("{self.table.name}")')
+            self._columns = [row[1] for row in rows]
+        return self._columns
+
+    def insert(self, values: Mapping[str, Any]) -> int:
+        """Writes a new row; values by file column, names instead of numbers. Returns its number (n).
+
+        Raises:
+            DataRefused: it names something unknown, or is in the book already.
+        """
+        row = self.inward(values)
+        names = ", ".join(f'"{name}"' for name in row)
+        marks = ", ".join("?" * len(row))
+        sql = f"INSERT INTO {self.table.name} ({names}) VALUES ({marks})"
+        try:
+            cursor = self.book.connection.execute(sql, tuple(row.values()))
+        except sqlite3.IntegrityError as error:
+            raise self._refusal(error) from None
+        if self.table.name in ("aircraft", "pack", "person"):
+            self.book.keys.forget()
+        return int(cursor.lastrowid or 0)
+
+    def update(self, n: int, values: Mapping[str, Any]) -> None:
+        """Writes some columns of one row.
+
+        Raises:
+            DataRefused: a value names something unknown or clashes with another record.
+        """
+        row = self.inward(values)
+        if not row:
+            return
+        sets = ", ".join(f'"{name}" = ?' for name in row)
+        try:
+            self.book.connection.execute(f"UPDATE {self.table.name} SET {sets} WHERE n = ?", (*row.values(), n))
+        except sqlite3.IntegrityError as error:
+            raise self._refusal(error) from None
+        self.book.keys.forget()
+
+    def find(self, record_id: str) -> tuple[int, Row] | None:
+        """The row with an id, or with the name people know it by; None if there is none."""
+        for column in ("id", self.table.key):
+            if column:
+                for n, row in self.select(f'"{column}" = ?', (record_id,)):
+                    return n, row
+        return None
+
+    def find_all(self, record_id: str) -> list[tuple[int, Row]]:
+        """All rows with an id: the packs of one charging session."""
+        return list(self.select("id = ?", (record_id,)))
+
+    def select(
+        self, where: str = "1", parameters: Sequence[object] = (), order: str = "", limit: int | None = None
+    ) -> Iterator[tuple[int, Row]]:
+        """Rows as (number, file columns). The conditions are SQL of the store's own making, values are parameters."""
+        sql = f"SELECT * FROM {self.table.name} WHERE {where}"
+        if order:
+            sql += f" ORDER BY {order}"
+        if limit is not None:
+            sql += f" LIMIT {int(limit)}"
+        for raw in self.book.connection.execute(sql, tuple(parameters)).fetchall():
+            yield raw[0], self.outward(dict(zip(self.columns, raw, strict=True)))
+
+    def inward(self, values: Mapping[str, Any]) -> Row:
+        """From file columns to SQL columns."""
+        row: Row = {}
+        for name, value in values.items():
+            column = "id" if name == self.table.file_id else name
+            if column not in self.columns:
+                continue  # parts of a flight travel with it, and have tables of their own
+            if value is not None and name in self.table.refs:
+                row[column] = self.book.keys.number(self.table.refs[name], value, name)
+            elif name in self.table.lists:
+                row[column] = json.dumps(list(value), ensure_ascii=False)
+            else:
+                row[column] = value
+        return row
+
+    def outward(self, row: Mapping[str, Any]) -> Row:
+        """From SQL columns to file columns; the row number and a part's flight stay inside."""
+        out: Row = {}
+        for column, value in row.items():
+            if column == "n" or (column == "flight" and self.table.parent):
+                continue
+            name = self.table.file_id if column == "id" else column
+            if value is not None and column in self.table.refs:
+                out[name] = self.book.keys.names(self.table.refs[column])[value]
+            elif column in self.table.lists:
+                out[name] = json.loads(value)
+            else:
+                out[name] = value
+        return out
+
+    def _refusal(self, error: sqlite3.IntegrityError) -> DataRefused:
+        text = str(error)
+        if "FOREIGN KEY" in text:
+            return DataRefused(f"The {self.table.name} names a record that is not in the book.", next_step="Add that record first.")
+        if "CHECK" in text or "NOT NULL" in text or "cannot store" in text:
+            return DataRefused(f"The {self.table.name} holds a value that cannot be stored ({text}).", next_step="Correct it.")
+        words = text[:1].upper() + text[1:]
+        return DataRefused(f"{words}.", next_step="Correct the entry, or the one that is in its way.")
+
+
+def token(book: Book, record_id: str) -> int:
+    """The number of the newest version of a record and its parts; 0 if it was never changed.
+
+    Whoever is about to change a record hands back the token under which it was read.
+    """
+    row = book.connection.execute("SELECT max(seq) FROM version WHERE record_id = ?", (record_id,)).fetchone()
+    return int(row[0] or 0)
+
+
+def expect(book: Book, record_id: str, seen: int) -> None:
+    """Makes sure, inside the writing transaction, that a record is still what was read.
+
+    Raises:
+        ChangedMeanwhile: somebody changed it in between.
+    """
+    if token(book, record_id) != seen:
+        raise ChangedMeanwhile(
+            "This record was changed by somebody else in the meantime; your change was not written.",
+            next_step="Look at the record as it is now and make your change again.",
+        )
+
+
+class Version(dict[str, Any]):
+    """One earlier state: seq, record, record_id, was (file columns, or None for an added part), at, by_whom, why."""
+
+
+def versions(book: Book, record_id: str) -> list[Version]:
+    """Every earlier state of a record and its parts, oldest first."""
+    rows = book.connection.execute(
+        "SELECT seq, record, record_id, was, at, by_whom, why FROM version WHERE record_id = ? ORDER BY seq", (record_id,)
+    ).fetchall()
+    return [outward_version(book, row) for row in rows]
+
+
+def outward_version(book: Book, row: Sequence[Any]) -> Version:
+    """A row of the version table with the earlier state by file columns and names."""
+    seq, record, record_id, was, at, by_whom, why = row
+    state = None if was is None else Records(book, record).outward(json.loads(was))
+    if state is not None and record in PARTS:
+        state.pop("flight", None)
+    return Version(seq=seq, record=record, record_id=record_id, was=state, at=at, by_whom=by_whom, why=why)

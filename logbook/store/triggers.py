@@ -1,0 +1,169 @@
+"""The triggers that guard the records: made from the tables, so that no column can be forgotten.
+
+- An update writes the row as it was into `version`; outside tools cannot avoid that.
+- A delete is refused; so is an insert over an existing row, since `INSERT OR REPLACE` deletes without a trigger.
+- An id never changes.
+- Two packs in one position, or one pack in two places, are refused.
+- What a change makes stale (flags and figures of flights nearby) is noted.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+
+from logbook.store.catalogue import PARTS, TABLES
+
+
+def trigger_statements(connection: sqlite3.Connection) -> Iterator[str]:
+    """All triggers of the book, as SQL statements, for tables that exist already."""
+    for table in TABLES.values():
+        columns = [row[1] for row in connection.execute(f'PRAGMA table_info("{table.name}")')]
+        yield _version(table.name, columns)
+        yield from _guards(table.name, table.key, part=bool(table.parent))
+    for part in PARTS:
+        yield _part_added(part)
+    yield from _no_overlap()
+    yield from _pack_events()
+    yield from _staleness()
+
+
+def _quoted(columns: list[str], prefix: str = "") -> list[str]:
+    return [f'{prefix}"{column}"' for column in columns]
+
+
+def _record_id(table: str, row: str) -> str:
+    """The id a version is filed under: parts are filed under their flight."""
+    return f"(SELECT id FROM flight WHERE n = {row}.flight)" if table in PARTS else f"{row}.id"
+
+
+def _version(table: str, columns: list[str]) -> str:
+    changed = " OR ".join(f"OLD.{column} IS NOT NEW.{column}" for column in _quoted(columns))
+    pairs = ", ".join(f"'{column}', OLD.\"{column}\"" for column in columns if column != "n")
+    return f"""
+    CREATE TRIGGER {table}_version AFTER UPDATE ON {table} WHEN {changed} BEGIN
+        INSERT INTO version (record, record_id, was, at, by_whom, why)
+        SELECT '{table}', {_record_id(table, "OLD")}, json_object({pairs}),
+            strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), by_whom, why FROM change_note;
+    END"""
+
+
+def _part_added(part: str) -> str:
+    return f"""
+    CREATE TRIGGER {part}_added AFTER INSERT ON {part} WHEN (SELECT adding FROM change_note) = 0 BEGIN
+        INSERT INTO version (record, record_id, was, at, by_whom, why)
+        SELECT '{part}', {_record_id(part, "NEW")}, NULL,
+            strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), by_whom, why FROM change_note;
+    END"""
+
+
+def _guards(table: str, key: str, *, part: bool) -> Iterator[str]:
+    yield f"""
+    CREATE TRIGGER {table}_keep BEFORE DELETE ON {table} BEGIN
+        SELECT RAISE(ABORT, 'a {table} is never deleted: strike it out');
+    END"""
+    fixed = ["n", "flight"] if part else ["n", "id"]
+    moved = " OR ".join(f"OLD.{column} IS NOT NEW.{column}" for column in fixed)
+    yield f"""
+    CREATE TRIGGER {table}_same BEFORE UPDATE ON {table} WHEN {moved} BEGIN
+        SELECT RAISE(ABORT, 'the id of a {table} never changes');
+    END"""
+    checks = ["EXISTS (SELECT 1 FROM {t} WHERE n = NEW.n)"]
+    if table == "reading":
+        checks.append("EXISTS (SELECT 1 FROM {t} WHERE flight = NEW.flight AND coalesce(serial_no, 0) = coalesce(NEW.serial_no, 0))")
+    elif table == "crew":
+        checks.append("EXISTS (SELECT 1 FROM {t} WHERE flight = NEW.flight AND person = NEW.person)")
+    elif table == "phase":
+        checks.append("EXISTS (SELECT 1 FROM {t} WHERE flight = NEW.flight AND sequence = NEW.sequence)")
+    elif table == "charge":
+        checks.append("EXISTS (SELECT 1 FROM {t} WHERE id = NEW.id AND serial_no = NEW.serial_no)")
+    else:
+        checks.append("EXISTS (SELECT 1 FROM {t} WHERE id = NEW.id)")
+    if key:
+        checks.append(f"EXISTS (SELECT 1 FROM {{t}} WHERE {key} = NEW.{key})")
+    if table == "flight":
+        checks.append(
+            "NEW.off_blocks IS NOT NULL AND NEW.struck = 0 AND EXISTS (SELECT 1 FROM {t} "
+            "WHERE aircraft = NEW.aircraft AND off_blocks = NEW.off_blocks AND struck = 0)"
+        )
+    taken = " OR ".join(check.format(t=table) for check in checks)
+    yield f"""
+    CREATE TRIGGER {table}_new BEFORE INSERT ON {table} WHEN {taken} BEGIN
+        SELECT RAISE(ABORT, 'this {table} is in the book already');
+    END"""
+
+
+def _no_overlap() -> Iterator[str]:
+    """Half-open intervals: a pack removed at noon may be fitted elsewhere at noon."""
+    other = "o.n IS NOT NEW.n AND o.struck = 0 AND o.fitted < coalesce(NEW.removed, '9') AND NEW.fitted < coalesce(o.removed, '9')"
+    for event in ("INSERT", "UPDATE"):
+        yield f"""
+        CREATE TRIGGER installation_alone_{event.lower()} BEFORE {event} ON installation WHEN NEW.struck = 0 BEGIN
+            SELECT RAISE(ABORT, 'the pack is fitted elsewhere then')
+            WHERE EXISTS (SELECT 1 FROM installation o WHERE o.serial_no = NEW.serial_no AND {other});
+            SELECT RAISE(ABORT, 'the position is taken then')
+            WHERE EXISTS (SELECT 1 FROM installation o
+                WHERE o.aircraft = NEW.aircraft AND o.position = NEW.position AND {other});
+        END"""
+
+
+def _pack_events() -> Iterator[str]:
+    flight_event = """INSERT OR IGNORE INTO pack_event (pack, at, what, n)
+            SELECT r.serial_no, f.off_blocks, 'flight', f.n FROM reading r JOIN flight f ON f.n = r.flight
+            WHERE {where} AND r.serial_no IS NOT NULL AND f.off_blocks IS NOT NULL AND f.struck = 0;"""
+    charge_event = """INSERT OR IGNORE INTO pack_event (pack, at, what, n)
+            SELECT NEW.serial_no, NEW.started, 'charge', NEW.n WHERE NEW.struck = 0;"""
+    yield f"CREATE TRIGGER reading_event AFTER INSERT ON reading BEGIN {flight_event.format(where='r.n = NEW.n')} END"
+    yield f"""CREATE TRIGGER reading_moved AFTER UPDATE OF serial_no ON reading BEGIN
+            DELETE FROM pack_event WHERE what = 'flight' AND n = NEW.flight;
+            {flight_event.format(where="r.flight = NEW.flight")} END"""
+    yield f"""CREATE TRIGGER flight_moved AFTER UPDATE OF off_blocks, struck ON flight BEGIN
+            DELETE FROM pack_event WHERE what = 'flight' AND n = NEW.n;
+            {flight_event.format(where="r.flight = NEW.n")} END"""
+    yield f"CREATE TRIGGER charge_event AFTER INSERT ON charge BEGIN {charge_event} END"
+    yield f"""CREATE TRIGGER charge_moved AFTER UPDATE ON charge BEGIN
+            DELETE FROM pack_event WHERE what = 'charge' AND n = NEW.n; {charge_event} END"""
+
+
+def _beside(pack: str, at: str) -> str:
+    """Notes as stale the flights before and after a moment in the life of a pack."""
+    return f"""INSERT OR IGNORE INTO stale SELECT n FROM (SELECT n FROM pack_event
+                WHERE pack = {pack} AND at < {at} AND what = 'flight' ORDER BY at DESC LIMIT 1);
+            INSERT OR IGNORE INTO stale SELECT n FROM (SELECT n FROM pack_event
+                WHERE pack = {pack} AND at >= {at} AND what = 'flight' ORDER BY at LIMIT 2);"""
+
+
+def _staleness() -> Iterator[str]:
+    for event, row in (("INSERT", "NEW"), ("DELETE", "OLD")):
+        yield f"CREATE TRIGGER pack_event_{event.lower()} AFTER {event} ON pack_event BEGIN {_beside(f'{row}.pack', f'{row}.at')} END"
+    near = """INSERT OR IGNORE INTO stale VALUES (NEW.n);
+            INSERT OR IGNORE INTO stale SELECT n FROM (SELECT n FROM flight WHERE aircraft = NEW.aircraft
+                AND off_blocks < NEW.off_blocks AND struck = 0 ORDER BY off_blocks DESC LIMIT 1);
+            INSERT OR IGNORE INTO stale SELECT n FROM (SELECT n FROM flight WHERE aircraft = NEW.aircraft
+                AND off_blocks > NEW.off_blocks AND struck = 0 ORDER BY off_blocks LIMIT 1);"""
+    yield f"CREATE TRIGGER flight_stale_new AFTER INSERT ON flight BEGIN {near} END"
+    yield f"CREATE TRIGGER flight_stale AFTER UPDATE ON flight BEGIN {near} {near.replace('NEW', 'OLD')} END"
+    for event in ("INSERT", "UPDATE"):
+        yield f"""CREATE TRIGGER reading_stale_{event.lower()} AFTER {event} ON reading BEGIN
+            INSERT OR IGNORE INTO stale VALUES (NEW.flight);
+            {_beside("NEW.serial_no", "(SELECT off_blocks FROM flight WHERE n = NEW.flight)")} END"""
+        yield f"""CREATE TRIGGER crew_stale_{event.lower()} AFTER {event} ON crew BEGIN
+            INSERT OR IGNORE INTO stale VALUES (NEW.flight); END"""
+        yield f"""CREATE TRIGGER installation_stale_{event.lower()} AFTER {event} ON installation BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.serial_no AND what = 'flight'; END"""
+        yield f"""CREATE TRIGGER answer_stale_{event.lower()} AFTER {event} ON answer BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE id = NEW.flight_id; END"""
+        yield f"""CREATE TRIGGER observation_stale_{event.lower()} AFTER {event} ON observation BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.serial_no AND what = 'flight'
+                AND at >= NEW.at; END"""
+        yield f"""CREATE TRIGGER defect_stale_{event.lower()} AFTER {event} ON defect BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.serial_no AND what = 'flight'
+                AND at >= NEW.found; END"""
+    yield """CREATE TRIGGER aircraft_stale AFTER UPDATE ON aircraft BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE aircraft = NEW.n; END"""
+    yield """CREATE TRIGGER pack_stale AFTER UPDATE ON pack BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.n AND what = 'flight'; END"""
+    for event in ("INSERT", "UPDATE"):
+        yield f"""CREATE TRIGGER pack_type_stale_{event.lower()} AFTER {event} ON pack_type BEGIN
+            INSERT OR IGNORE INTO stale SELECT e.n FROM pack_event e JOIN pack p ON p.n = e.pack
+                WHERE p.part_no = NEW.part_no AND e.what = 'flight'; END"""

@@ -1,0 +1,91 @@
+"""Instants, dates and numbers in the one form in which they are stored, and as people type and read them.
+
+Instants are text, `YYYY-MM-DDTHH:MMZ`, always UTC: they sort as they are, read the same in the file, in JSON
+and in CSV, and cannot carry a hidden offset. Arithmetic on them goes through whole minutes since 1970.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, date, datetime, timedelta
+from typing import Final
+
+_INSTANT: Final = re.compile(r"(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?Z")
+_EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
+_NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)")
+
+
+def canonical_instant(text: str) -> str:
+    """The instant in stored form; seconds are accepted and dropped.
+
+    Raises:
+        ValueError: it is not `YYYY-MM-DDTHH:MMZ`, or there is no such moment.
+    """
+    match = _INSTANT.fullmatch(text)
+    if match is None:
+        raise ValueError(f"'{text}' is not an instant: write it as 2031-05-09T08:30Z (UTC)")
+    stored = f"{match[1]}T{match[2]}Z"
+    try:
+        datetime.fromisoformat(stored)
+    except ValueError:
+        raise ValueError(f"there is no such moment as '{text}'") from None
+    return stored
+
+
+def canonical_date(text: str) -> str:
+    """The date in stored form, `YYYY-MM-DD`.
+
+    Raises:
+        ValueError: it is not written so, or there is no such day.
+    """
+    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+        raise ValueError(f"'{text}' is not a date: write it as 2031-05-09")
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        raise ValueError(f"there is no such day as '{text}'") from None
+    return text
+
+
+def minutes_of(instant: str) -> int:
+    """Whole minutes from 1970-01-01T00:00Z to a stored instant [min]."""
+    day = date.fromisoformat(instant[:10]).toordinal() - 719163
+    return day * 1440 + int(instant[11:13]) * 60 + int(instant[14:16])
+
+
+def instant_of(minutes: int) -> str:
+    """The stored form of an instant given in whole minutes since 1970 [min]."""
+    return (_EPOCH + timedelta(minutes=minutes)).strftime("%Y-%m-%dT%H:%MZ")
+
+
+def between(start: str | None, end: str | None) -> int | None:
+    """Whole minutes from one stored instant to another [min]; unknown if either is."""
+    if start is None or end is None:
+        return None
+    return minutes_of(end) - minutes_of(start)
+
+
+def parse_number(text: str) -> float:
+    """A number as people type it: '7.4' and '7,4' are the same.
+
+    Raises:
+        ValueError: it is not a plain number (no thousands marks, no exponents).
+    """
+    stripped = text.strip().replace("−", "-")
+    if not _NUMBER.fullmatch(stripped):
+        raise ValueError(f"'{text}' is not a number: write it as 7.4")
+    return float(stripped.replace(",", "."))
+
+
+def plain_number(value: float) -> str:
+    """The shortest text that reads back as the same number; whole numbers without a point."""
+    if isinstance(value, int) or value == int(value):
+        return str(int(value))
+    return repr(value)
+
+
+def hours_and_minutes(minutes: float) -> str:
+    """A duration as a clock shows it: 95 becomes '1:35'."""
+    whole = round(minutes)
+    sign = "-" if whole < 0 else ""
+    return f"{sign}{abs(whole) // 60}:{abs(whole) % 60:02d}"
