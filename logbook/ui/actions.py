@@ -1,0 +1,136 @@
+"""Everything that can be done with a key, in one table.
+
+Bindings, the line of keys at the bottom, the help and the palette are all made from it, so they cannot disagree.
+
+Only keys that every terminal passes on: letters outside forms, F2 to F9 (F1, F10 and F11 belong to many terminals), Enter,
+Escape and arrows. No chords: multiplexers and editors' terminals eat them.
+"""
+
+from __future__ import annotations
+
+from typing import Final, NamedTuple
+
+from textual.binding import Binding
+
+FOOTER_KEYS: Final = 6
+SECTIONS: Final = (
+    "today", "flights", "log", "charging", "packs", "plan", "rates", "people", "maintenance", "exports", "setup",
+)  # fmt: skip
+FORMS: Final = ("log", "charge-form", "plan", "form")
+"""Screens in which letters are typed into fields, so that only F-keys, Enter and Escape are left for actions."""
+
+
+class Action(NamedTuple):
+    """One thing that can be done."""
+
+    id: str
+    keys: tuple[str, ...]
+    """The first is shown."""
+    words: str
+    """At most ten letters, for the line of keys."""
+    help: str
+    """One sentence for the help and the palette."""
+    screens: tuple[str, ...]
+    """Where it lives; empty: everywhere outside forms."""
+    rank: int = 9
+    """Place in the line of keys; 9: not shown there."""
+
+    @property
+    def shown_key(self) -> str:
+        """The key as it is printed on a keyboard."""
+        names = {"question_mark": "?", "enter": "Enter", "escape": "Esc"}
+        key = self.keys[0]
+        return names.get(key, key.upper() if key[0] == "f" and key[1:].isdigit() else key)
+
+    @property
+    def call(self) -> str:
+        """The name of the method that does it, as the library calls it."""
+        if self.id.startswith("go."):
+            return f"app.go('{self.id[3:]}')"
+        return self.id.replace("-", "_")
+
+
+LISTS: Final = ("flights", "charging", "packs", "people", "maintenance", "today")
+RECORDS: Final = ("flight", "charge", "pack", "person", "defect")
+SIGHTS: Final = ("rates", "pack", "packs")
+
+ACTIONS: Final = (
+    Action("help", ("question_mark", "h", "f9"), "Help", "What this screen shows, and where its figures come from.", (), 0),
+    Action("menu", ("f8",), "Menu", "Everything that can be done here, to be picked from a list or found by typing.", (), 8),
+    Action("quit", ("q",), "Quit", "Leave the logbook. Nothing is lost: entries are saved, unfinished ones are kept.", (), 9),
+    Action("back", ("escape",), "Back", "Leave this screen. What was typed is kept and offered again.",
+           (*RECORDS, *FORMS, "help", "problem"), 5),
+    Action("save", ("f2",), "Save", "Save what was entered. Saved means on the disk.", FORMS, 1),
+    Action("save-open", ("f3",), "Save open", "Save the readings before start; the flight is closed after landing.", ("log",), 2),
+    Action("switch-clock", ("f4",), "UTC/local", "Enter times in UTC or in local time; the other is shown beside.", ("log", "charge-form"), 3),
+    Action("as-before", ("f5",), "As before", "Take place, people and kind from the last flight. Readings are never copied.",
+           ("log",), 4),
+    Action("next-part", ("f6",), "Next part", "Go to the next part of a long form.", FORMS, 6),
+    Action("open", ("enter",), "Open", "Open the record one is on.", LISTS, 1),
+    Action("add", ("a",), "Add", "Add a record.", ("flights", "charging", "packs", "people", "maintenance"), 2),
+    Action("find", ("i",), "Find", "Narrow the list: date, aeroplane, person, flag, or any words.",
+           ("flights", "charging", "people", "maintenance"), 3),
+    Action("edit", ("e",), "Correct", "Correct the record. The earlier version is kept, with who, when and why.", RECORDS, 1),
+    Action("strike", ("d",), "Strike out", "Strike the record out, with a reason. It stays readable and can be restored.", RECORDS, 6),
+    Action("versions", ("v",), "Versions", "Earlier versions of the record: what it said, who changed it, when and why.", RECORDS, 3),
+    Action("answer", ("w",), "Answer", "Answer a flag in words; it stays in the record with who and when.", ("today", "flight", "pack"), 2),
+    Action("sign", ("k",), "Sign", "Countersign the record; a later change will show.", ("flight",), 4),
+    Action("figures", ("u",), "Figures", "The figures behind this: records used, left out and why.", (*SIGHTS, "flight", "today"), 4),
+    Action("plot", ("g",), "Plot", "Draw it over time.", SIGHTS, 3),
+    Action("copy", ("y",), "Copy", "Send the text to the terminal's clipboard.", ("problem", *RECORDS), 7),
+    Action("write-file", ("z",), "To a file", "Write the text to a file.", ("problem",), 7),
+    Action("operator", ("b",), "Who", "Say who is at the keys; every entry is kept under that name.", (), 7),
+    Action("go.today", ("t",), "Today", "Who is out, open defects, the state of aeroplanes and packs, what needs attention.", ()),
+    Action("go.flights", ("f",), "Flights", "The book of flights.", ()),
+    Action("go.log", ("l",), "Log flight", "Enter a flight: before start, after landing, or all at once.", ()),
+    Action("go.charging", ("c",), "Charging", "Charges of every pack.", ()),
+    Action("go.packs", ("p",), "Packs", "Each pack by serial number: state, cycles, capacity, life left.", ()),
+    Action("go.plan", ("n",), "Plan", "Will the flight work, and with what margin?", ()),
+    Action("go.rates", ("r",), "Rates", "What this aeroplane really uses, beside the handbook.", ()),
+    Action("go.people", ("o",), "People", "Totals, currency and due dates of each person.", ()),
+    Action("go.maintenance", ("m",), "Maintain", "Defects, entries, components and what is due.", ()),
+    Action("go.exports", ("x",), "Exports", "Write the book, a page or a table to a file.", ()),
+    Action("go.setup", ("s",), "Setup", "Aeroplanes, pack types, places, units and looks.", ()),
+)  # fmt: skip
+BY_ID: Final = {action.id: action for action in ACTIONS}
+
+
+def actions_of(screen: str) -> list[Action]:
+    """What can be done on a screen, in the order of the table."""
+    return [action for action in ACTIONS if screen in action.screens or not action.screens]
+
+
+def bindings_of(screen: str) -> list[Binding]:
+    """Key bindings of a screen. In a form, letters belong to the fields and are not bound."""
+    made = []
+    for action in actions_of(screen):
+        keys = [key for key in action.keys if screen not in FORMS or not is_typed(key)]
+        if keys:
+            made.append(
+                Binding(
+                    ",".join(keys), action.call, action.words, show=False, tooltip=action.help, id=action.id
+                )
+            )
+    return made
+
+
+def footer_of(screen: str) -> list[tuple[str, Action]]:
+    """At most six keys with their actions, help first."""
+    shown = sorted(
+        (action for action in actions_of(screen) if action.rank < 9), key=lambda action: action.rank
+    )
+    pairs = [(key, action) for action in shown if (key := shown_key(action, screen))]
+    menu = [pair for pair in pairs if pair[1].id == "menu"]
+    others = [pair for pair in pairs if pair[1].id != "menu"]
+    return others[: FOOTER_KEYS - len(menu)] + menu
+
+
+def shown_key(action: Action, screen: str) -> str:
+    """The key that works for an action on that screen, as printed on a keyboard; empty if only the menu has it."""
+    keys = [key for key in action.keys if screen not in FORMS or not is_typed(key)]
+    return action._replace(keys=(keys[0],)).shown_key if keys else ""
+
+
+def is_typed(key: str) -> bool:
+    """Whether a key puts a character into a field."""
+    return len(key) == 1 or key == "question_mark"

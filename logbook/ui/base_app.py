@@ -1,0 +1,33 @@
+"""What every app of ours begins with: the looks, the base style sheet, the widths, and the crash guard."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, ClassVar
+
+from logbook.ui.crash import CrashGuard
+from logbook.ui.theme import DEFAULT_THEME, VARIABLE_DEFAULTS, themes
+
+STYLES = Path(__file__).parent / "styles"
+
+
+class BaseApp(CrashGuard[Any]):
+    """An app with our looks. It has no chords and no animation, and an idle screen writes nothing."""
+
+    CSS_PATH: ClassVar[Any] = [STYLES / "base.tcss"]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-normal"), (120, "-wide")]  # noqa: RUF012 - declared so by the library
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (30, "-tall")]  # noqa: RUF012 - declared so by the library
+    ENABLE_COMMAND_PALETTE = False  # opened by our own key, filled from the table of actions
+
+    def __init__(self, *, theme: str = DEFAULT_THEME, ascii_only: bool = False) -> None:
+        super().__init__()
+        self.ascii_only = ascii_only
+        """Draw with plain letters: consoles whose font has no braille and no box lines."""
+        self.animation_level = "none"
+        for look in themes():
+            self.register_theme(look)
+        self.theme = theme
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Our own names for looks that do not define them."""
+        return VARIABLE_DEFAULTS

@@ -1,0 +1,45 @@
+"""The one way by which text from people, files and the book comes onto the screen."""
+
+from __future__ import annotations
+
+from rich.cells import cell_len, set_cell_size
+from rich.text import Text
+from textual.widgets import Static
+
+from logbook.reports.visible import visible
+
+ELLIPSIS = "…"
+
+
+def plain(text: str, style: str = "", *, keep_newlines: bool = False) -> Text:
+    """Text as it was written: brackets are brackets, and hidden characters are visible escapes."""
+    return Text(visible(text, keep_newlines=keep_newlines), style=style)
+
+
+def fit(text: str, width: int, *, right: bool = False) -> str:
+    """Text made safe and exactly so many cells wide [cells].
+
+    A text that is too long ends in an ellipsis. A right-aligned one is a figure, and a figure that lost a digit is
+    a wrong figure: it gives way to the ellipsis altogether.
+    """
+    if width <= 0:
+        return ""
+    safe = visible(text)
+    length = cell_len(safe)
+    if length > width:
+        if right:
+            return ELLIPSIS.rjust(width)
+        return set_cell_size(set_cell_size(safe, width - 1).rstrip() + ELLIPSIS, width)
+    padding = " " * (width - length)
+    return padding + safe if right else safe + padding
+
+
+class PlainText(Static):
+    """A block of plain text; whatever it is given is shown as text, never read as markup."""
+
+    def __init__(self, text: str = "", *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - the library's word
+        super().__init__(plain(text, keep_newlines=True), markup=False, id=id, classes=classes)
+
+    def show(self, text: str) -> None:
+        """Replaces the text."""
+        self.update(plain(text, keep_newlines=True))
