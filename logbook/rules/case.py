@@ -1,0 +1,157 @@
+"""What a rule looks at: one flight with its packs, and what lies before and after it in the record."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from logbook.energy.estimate import Estimate
+
+
+class Limits(NamedTuple):
+    """The figures that hold for one pack on one flight; unknown raises no flag.
+
+    The flight's own (in force that day) go first, then the pack's, its type's, the aeroplane's.
+    """
+
+    nominal_kwh: float | None = None
+    soh_zero_fraction: float | None = None
+    soh_full_fraction: float | None = None
+    unusable_soc_pct: float | None = None
+    takeoff_min_temp_c: float | None = None
+    takeoff_max_temp_c: float | None = None
+    temp_caution_c: float | None = None
+    temp_limit_c: float | None = None
+    charge_min_temp_c: float | None = None
+    charge_max_temp_c: float | None = None
+
+
+class Event(NamedTuple):
+    """A flight or charge of the same pack, before or after.
+
+    Attributes:
+        what: `flight` or `charge`.
+        record_id: its id.
+        at: when it began (UTC).
+        until: when it ended, where known.
+        soc_before_pct: charge at its start [%].
+        soc_after_pct: charge at its end [%].
+        soh_pct: state of health as indicated [%], flights only.
+        source: where the readings come from.
+    """
+
+    what: str
+    record_id: str
+    at: str
+    until: str | None
+    soc_before_pct: float | None
+    soc_after_pct: float | None
+    soh_pct: float | None
+    source: str
+
+
+class PackCase(NamedTuple):
+    """One pack on the flight.
+
+    Attributes:
+        serial_no: the pack; None where one figure stands for the whole aeroplane.
+        reading: the recorded columns of the reading.
+        limits: what holds for it.
+        usable_kwh: usable capacity that day [kWh], None where nothing is known.
+        energy_kwh: what it gave on this flight [kWh].
+        position: where it was fitted then, None if the record knows no fitting then.
+        grounded: why it should not have flown, or empty.
+        before: its events since, and with, its last flight before this one, in order of time.
+        after: the event that follows.
+        break_since: a baseline break lies between the last flight and this one.
+    """
+
+    serial_no: str | None
+    reading: dict[str, Any]
+    limits: Limits
+    usable_kwh: Estimate | None = None
+    energy_kwh: Estimate | None = None
+    position: str | None = None
+    grounded: str = ""
+    before: tuple[Event, ...] = ()
+    after: Event | None = None
+    break_since: bool = False
+
+
+class Neighbour(NamedTuple):
+    """The flight of the same aeroplane before or after: id, blocks (UTC) and hour meter [h]."""
+
+    flight_id: str
+    off_blocks: str | None
+    on_blocks: str | None
+    meter_start: float | None
+    meter_end: float | None
+
+
+class FlightCase(NamedTuple):
+    """One flight as the rules see it.
+
+    Attributes:
+        flight: the recorded columns.
+        aircraft: the recorded columns of the aeroplane.
+        packs: its packs.
+        block_min: off blocks to on blocks [min].
+        air_min: take-off to landing [min].
+        minutes_left: after landing, at the power of the final reserve that applies [min].
+        reserve: the final reserve that applies.
+        fitted: serial numbers fitted in the aeroplane at off blocks.
+        previous: the flight of the aeroplane before.
+        following: the flight of the aeroplane after.
+    """
+
+    flight: dict[str, Any]
+    aircraft: dict[str, Any]
+    packs: tuple[PackCase, ...] = ()
+    block_min: int | None = None
+    air_min: int | None = None
+    minutes_left: Estimate | None = None
+    reserve: FinalReserve | None = None
+    fitted: tuple[str, ...] = ()
+    previous: Neighbour | None = None
+    following: Neighbour | None = None
+
+    def limit(self, name: str) -> Any:
+        """A limit of the operator's policy: that in force on the flight, else the aeroplane's."""
+        own = self.flight.get(name)
+        return own if own is not None else self.aircraft.get(name)
+
+
+class FinalReserve(NamedTuple):
+    """Least minutes that must remain after landing [min], at a power [kW], and the case that applies."""
+
+    minutes: float | None
+    power_kw: float | None
+    case: str
+
+    @property
+    def words(self) -> str:
+        """The rule as people say it."""
+        power = "" if self.power_kw is None else f" at {self.power_kw:g} kW"
+        minutes = "no figure" if self.minutes is None else f"{self.minutes:g} min"
+        return f"final reserve, {self.case}: {minutes}{power}"
+
+
+def final_reserve(flight: dict[str, Any], aircraft: dict[str, Any]) -> FinalReserve:
+    """The final reserve that applies to a flight: night if any landing was by night; local for circuits and for
+    local flights that end where they began; day otherwise. Figures recorded with the flight go first.
+    """
+    if (flight.get("landings_night") or 0) > 0:
+        case = "night"
+    elif flight.get("kind") == "circuits" or (
+        flight.get("kind") == "local" and flight.get("place_from") == flight.get("place_to")
+    ):
+        case = "local"
+    else:
+        case = "day"
+    minutes, power = flight.get("final_reserve_min"), flight.get("final_reserve_kw")
+    if minutes is None:
+        minutes = aircraft.get(f"final_reserve_min_{case}")
+    if power is None:
+        power = aircraft.get(f"final_reserve_kw_{case}")
+    if power is None:
+        power = aircraft.get("cruise_power_kw")
+    return FinalReserve(minutes, power, case)

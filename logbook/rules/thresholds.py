@@ -1,0 +1,32 @@
+"""Bands of the rules: common practice, no published source; each can be set in the book."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Thresholds(NamedTuple):
+    """How far a figure may be off before a rule speaks.
+
+    Attributes:
+        apart_departure_pct: packs may differ by so much before start [points]; `apart_landing_pct` after landing.
+        soc_rise_pct: charge may seem to rise in flight by so much [points].
+        gap_pct: departure may differ from the last reading by so much [points], and
+            `gap_pct_per_day` more for each day that passed (self-discharge and settling).
+        charge_start_pct: a charge may start so far from the landing reading [points].
+        soh_rise_pct: state of health may rise by so much without a baseline break [points].
+        meter_gap_h: the hour meter may start so far from where it ended [h].
+        least_power_share: no aeroplane flies on less than this share of its cruise power [1].
+        longest_block_min: a longer block time is improbable [min].
+    """
+
+    apart_departure_pct: float = 5.0
+    apart_landing_pct: float = 12.0
+    soc_rise_pct: float = 1.0
+    gap_pct: float = 3.0
+    gap_pct_per_day: float = 0.2
+    charge_start_pct: float = 2.0
+    soh_rise_pct: float = 3.0
+    meter_gap_h: float = 0.11
+    least_power_share: float = 0.35
+    longest_block_min: float = 600.0

@@ -1,0 +1,102 @@
+"""Rules on times: what cannot have been flown with the energy aboard, and flights that overlap."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from logbook.rules.case import FlightCase
+from logbook.rules.flag import CHECK, NOTE, Flag
+from logbook.rules.thresholds import Thresholds
+from logbook.units import hours_and_minutes
+
+
+def times_improbable(case: FlightCase, bands: Thresholds) -> Iterator[Flag]:
+    """Air time × least credible power exceeds the energy aboard, or the block time is longer than any flight."""
+    if case.block_min is not None and case.block_min > bands.longest_block_min:
+        yield Flag(
+            "times_improbable",
+            CHECK,
+            f"A block time of {hours_and_minutes(case.block_min)} h is improbable.",
+            {"block_min": case.block_min},
+        )
+        return
+    cruise_kw = _cruise_power_kw(case)
+    minutes = case.air_min if case.air_min is not None else case.block_min
+    aboard_kwh = _energy_aboard_kwh(case)
+    if cruise_kw is None or minutes is None or aboard_kwh is None or case.flight["outcome"] != "flown":
+        return
+    least_kwh = minutes / 60 * cruise_kw * bands.least_power_share
+    if least_kwh > aboard_kwh:
+        yield Flag(
+            "times_improbable",
+            CHECK,
+            f"{minutes} min in the air at no less than {cruise_kw * bands.least_power_share:.0f} kW take "
+            f"{least_kwh:.1f} kWh, more than the {aboard_kwh:.1f} kWh aboard at departure.",
+            {"minutes": minutes, "least_kwh": round(least_kwh, 2), "aboard_kwh": round(aboard_kwh, 2)},
+        )
+
+
+def _cruise_power_kw(case: FlightCase) -> float | None:
+    power: float | None = case.aircraft.get("cruise_power_kw")
+    if power:
+        return power
+    level: float | None = case.aircraft.get("handbook_level_kwh_per_min")
+    return level * 60 if level else None
+
+
+def _energy_aboard_kwh(case: FlightCase) -> float | None:
+    """The most the packs can have held at departure [kWh]; None where any of them is unknown."""
+    total = 0.0
+    for pack in case.packs:
+        soc = pack.reading.get("soc_departure_pct")
+        if pack.usable_kwh is None or soc is None:
+            return None
+        total += pack.usable_kwh.high * soc / 100
+    return total if case.packs else None
+
+
+def overlap(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
+    """The block times of two flights of the aeroplane overlap."""
+    off, on = case.flight.get("off_blocks"), case.flight.get("on_blocks")
+    for other in (case.previous, case.following):
+        if other is None or off is None or on is None or other.off_blocks is None or other.on_blocks is None:
+            continue
+        if off < other.on_blocks and other.off_blocks < on:
+            yield Flag(
+                "overlap",
+                CHECK,
+                f"Block times overlap with the flight of {other.off_blocks} to {other.on_blocks}.",
+                {"other": other.flight_id, "other_off_blocks": other.off_blocks, "other_on_blocks": other.on_blocks},
+            )
+            return
+
+
+def meter_gap(case: FlightCase, bands: Thresholds) -> Iterator[Flag]:
+    """The hour meter does not start where it ended on the flight before."""
+    start = case.flight.get("meter_start")
+    if start is None or case.previous is None or case.previous.meter_end is None:
+        return
+    gap = round(start - case.previous.meter_end, 3)
+    if abs(gap) > bands.meter_gap_h:
+        what = "a flight may be missing" if gap > 0 else "one of the two is mistyped"
+        yield Flag(
+            "meter_gap",
+            CHECK,
+            f"The hour meter started at {start:g} h but ended at {case.previous.meter_end:g} h before: {what}.",
+            {"meter_start": start, "previous_meter_end": case.previous.meter_end, "gap_h": gap},
+        )
+
+
+_WANTED = (("place_from", "place of departure"), ("place_to", "place of arrival"), ("pilot", "pilot"), ("function", "function of the pilot"))
+
+
+def record_incomplete(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
+    """Something the law wants in the record is not there (14 CFR 61.51(b); AMC1 FCL.050, read second-hand)."""
+    flight = case.flight
+    if flight["state"] != "closed" or flight["outcome"] not in ("flown", "device"):
+        return
+    missing = [words for column, words in _WANTED if flight.get(column) is None]
+    if flight.get("landings_day") is None and flight.get("landings_night") is None and not flight.get("crew"):
+        missing.append("landings")
+    if missing:
+        yield Flag("record_incomplete", NOTE, f"Not written down: {', '.join(missing)}.", {"missing": missing})
