@@ -1,0 +1,134 @@
+"""Time in service and landings of a pack: they accrue to it only while it is fitted.
+
+Source: 14 CFR 1.1 (time in service: from leaving the surface until touching it; read second-hand) and 14 CFR 43.10 (the life
+status of a part goes with its serial number). An installation runs from a moment up to but not including another.
+"""
+
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from logbook.energy.record import FlightFacts
+
+AIR = "air time"
+BLOCK = "block time"
+METER = "meter time"
+NONE = "no time"
+
+_ORDER = {AIR: (AIR, BLOCK, METER), METER: (METER, AIR, BLOCK)}
+
+
+class Installation(NamedTuple):
+    """A pack in a position of an aeroplane, from a moment to a moment (half-open)."""
+
+    serial_no: str
+    aircraft: str
+    fitted: int
+    """[POSIX minutes]"""
+    removed: int | None = None
+    """[POSIX minutes]; ``None``: still fitted."""
+    position: str = ""
+
+
+class ServiceFlight(NamedTuple):
+    """What one flight of one aeroplane counts for."""
+
+    off_blocks: int
+    """First movement [POSIX minutes]: decides which pack was fitted."""
+    air_min: float | None = None
+    block_min: float | None = None
+    meter_min: float | None = None
+    landings: int | None = None
+
+
+class TimeInService(NamedTuple):
+    """What a pack has accrued, brought-forward figures included."""
+
+    hours: float
+    landings: int
+    flights: int
+    by_basis: Mapping[str, int]
+    """Flights counted by air time, block time, meter time, or without any time."""
+    words: str
+    """How it was counted; names every fall-back."""
+
+
+def service_flight(flight: FlightFacts, meter_min: float | None = None) -> ServiceFlight:
+    """A recorded flight as it counts for time in service.
+
+    Args:
+        flight: A flown flight.
+        meter_min: What the hour meter moved on [min].
+    """
+    air = None if None in (flight.takeoff, flight.landing) else (flight.landing or 0) - (flight.takeoff or 0)
+    block = None if flight.on_blocks is None else flight.on_blocks - flight.off_blocks
+    return ServiceFlight(flight.off_blocks, air, block, meter_min, flight.landings)
+
+
+def time_in_service(
+    serial_no: str,
+    installations: Iterable[Installation],
+    flights: Mapping[str, Sequence[ServiceFlight]],
+    *,
+    hours_brought_forward: float = 0.0,
+    landings_brought_forward: int = 0,
+    basis: str = AIR,
+) -> TimeInService:
+    """Hours and landings of one pack over all its installations.
+
+    Args:
+        serial_no: The pack.
+        installations: Where it was fitted when; other packs' rows are passed over.
+        flights: Flown flights of each aeroplane, by registration, sorted by off blocks.
+        hours_brought_forward: Hours before the record began [h].
+        landings_brought_forward: The same for landings.
+        basis: "air time", or "meter time" where the operator counts by the hour meter. Where that is missing
+            the flight counts by another of its times, and the words say so.
+    """
+    minutes, landings, taken, guessed = 0.0, landings_brought_forward, Counter[str](), 0
+    for fitting in installations:
+        if fitting.serial_no != serial_no:
+            continue
+        flown = flights.get(fitting.aircraft, ())
+        first = bisect_left(flown, fitting.fitted, key=_off_blocks)
+        last = len(flown)
+        if fitting.removed is not None:
+            last = bisect_left(flown, fitting.removed, key=_off_blocks)
+        for flight in flown[first:last]:
+            used, amount = _counted(flight, basis)
+            minutes += amount
+            taken[used] += 1
+            guessed += flight.landings is None
+            landings += 1 if flight.landings is None else flight.landings
+    words = _words(taken, basis, guessed)
+    return TimeInService(
+        hours_brought_forward + minutes / 60, landings, sum(taken.values()), dict(taken), words
+    )
+
+
+def _off_blocks(flight: ServiceFlight) -> int:
+    return flight.off_blocks
+
+
+def _counted(flight: ServiceFlight, basis: str) -> tuple[str, float]:
+    """By which of its times a flight counts, and that time [min]."""
+    times = {AIR: flight.air_min, BLOCK: flight.block_min, METER: flight.meter_min}
+    for name in _ORDER[basis]:
+        amount = times[name]
+        if amount is not None and amount >= 0:
+            return name, amount
+    return NONE, 0.0
+
+
+def _words(taken: Counter[str], basis: str, guessed_landings: int) -> str:
+    """How the hours were counted, fall-backs named."""
+    parts = [f"by {basis}"]
+    parts += [
+        f"{taken[name]} of {taken.total()} flights by {name}" for name in _ORDER[basis][1:] if taken[name]
+    ]
+    if taken[NONE]:
+        parts.append(f"{taken[NONE]} without any time: the hours are too low")
+    if guessed_landings:
+        parts.append(f"{guessed_landings} without a landing count, taken as one landing each")
+    return "; ".join(parts)
