@@ -16,10 +16,11 @@ _SHORT = {"\t": r"\t", "\n": r"\n", "\r": r"\r"}
 
 # Sources: control codes C0, DEL and C1 (ISO/IEC 6429, ECMA-48); bidirectional controls (Unicode Standard Annex 9);
 # line and paragraph separators, zero-width and other format characters without a shape (Unicode, general category Cf);
-# surrogates stand for bytes that could not be decoded and cannot be written out as UTF-8.
+# surrogates stand for bytes that could not be decoded and
+# cannot be written out as UTF-8; U+FFFE and U+FFFF are no characters at all, and XML forbids them.
 _HIDDEN = re.compile(
     "[\x00-\x1f\x7f-\x9f\xad\u034f\u061c\u115f\u1160\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f\u3164\ufeff\uffa0"
-    "\ufff0-\ufffb\U0001bca0-\U0001bca3\U0001d173-\U0001d17a\U000e0000-\U000e0fff\ud800-\udfff]"
+    "\ufff0-\ufffb\ufffe\uffff\U0001bca0-\U0001bca3\U0001d173-\U0001d17a\U000e0000-\U000e0fff\ud800-\udfff]"
 )
 _HIDDEN_BUT_NEWLINE = re.compile(_HIDDEN.pattern.replace("\x00-\x1f", "\x00-\x09\x0b-\x1f"))
 

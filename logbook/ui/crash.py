@@ -56,7 +56,7 @@ def _frames(error: BaseException) -> list[str]:
 def _short(filename: str) -> str:
     """A path from the package on: what stands before it names the user's home."""
     parts = Path(filename).parts
-    for anchor in ("logbook", "site-packages"):
+    for anchor in ("site-packages", "logbook"):
         if anchor in parts:
             start = len(parts) - 1 - parts[::-1].index(anchor)
             return "/".join(parts[start + (anchor == "site-packages") :])
