@@ -1,0 +1,106 @@
+"""Which final reserve applies to a flight, and what it asks of each pack.
+
+The minutes and the power of each case are the operator's own entry in the aircraft record; nothing is assumed where
+they are missing. `SUGGESTIONS` lists what published rules ask for, to be read beside the form, never filled in.
+"""
+
+from collections.abc import Sequence
+from typing import Final, NamedTuple
+
+from logbook.domain.aircraft import Aircraft
+from logbook.energy.estimate import Estimate
+
+
+class FinalReserve(NamedTuple):
+    """The final reserve of one case, as the aircraft record states it."""
+
+    case: str
+    """local, day or night."""
+    minutes: float
+    power_kw: float
+
+    @property
+    def energy_kwh(self) -> float:
+        """What the reserve amounts to, for the whole aeroplane [kWh]."""
+        return self.minutes * self.power_kw / 60
+
+    def words(self) -> str:
+        """The rule and its power, for people."""
+        return f"{CASE_WORDS[self.case]}: {self.minutes:g} min at {self.power_kw:g} kW (aircraft record)"
+
+
+CASE_WORDS: Final = {"local": "local flight by day", "day": "by day, not local", "night": "by night"}
+
+
+class Suggestion(NamedTuple):
+    """What a published rule asks for. The power is the operator's to state, at the condition named."""
+
+    rule: str
+    case: str
+    minutes: int
+    flown_at: str
+    source: str
+
+
+_FOCA: Final = (
+    "AMC1 NCO.OP.125(b), since 30 October 2022, with the commentary of a national authority (SAND-2022-004)"
+)
+SUGGESTIONS: Final = (
+    Suggestion("14 CFR 91.151(a)", "day", 30, "normal cruising speed", "14 CFR 91.151"),
+    Suggestion("14 CFR 91.151(a)", "night", 45, "normal cruising speed", "14 CFR 91.151"),
+    Suggestion(
+        "EU AMC1 NCO.OP.125(b), same aerodrome, always in sight",
+        "local",
+        10,
+        "maximum continuous cruise power, 1500 ft above the destination",
+        _FOCA,
+    ),
+    Suggestion("EU AMC1 NCO.OP.125(b)", "day", 30, "holding speed, 1500 ft above the destination", _FOCA),
+    Suggestion("EU AMC1 NCO.OP.125(b)", "night", 45, "holding speed, 1500 ft above the destination", _FOCA),
+    Suggestion("ICAO Annex 6 Part II, 2.2.3.6", "day", 30, "normal cruising altitude", "read second-hand"),
+    Suggestion("ICAO Annex 6 Part II, 2.2.3.6", "night", 45, "normal cruising altitude", "read second-hand"),
+)
+
+
+def reserve_case(
+    flight_kind: str | None, landings_night: int | None, place_from: str | None, place_to: str | None
+) -> str:
+    """Night if any landing is by night; local if circuits, or local with the same place; else day.
+
+    A local flight with a place left out counts as one that comes back.
+    """
+    if landings_night:
+        return "night"
+    same = place_from is None or place_to is None or place_from == place_to
+    if flight_kind == "circuits" or (flight_kind == "local" and same):
+        return "local"
+    return "day"
+
+
+def final_reserve(aircraft: Aircraft, case: str) -> FinalReserve | None:
+    """The final reserve of a case, or ``None`` where the record lacks its minutes or its power."""
+    minutes = getattr(aircraft, f"final_reserve_min_{case}")
+    power_kw = getattr(aircraft, f"final_reserve_kw_{case}")
+    if minutes is None or not power_kw:
+        return None
+    return FinalReserve(case, minutes, power_kw)
+
+
+def reserve_in_percent(
+    reserve: FinalReserve,
+    usable_kwh: Sequence[Estimate],
+    shares: Sequence[float],
+    unusable_pct: Sequence[float],
+) -> tuple[Estimate, ...]:
+    """The charge each pack must still hold for the final reserve [%], low to high as its capacity is high to low.
+
+    unusable + 100 × share × minutes × power / 60 / usable. Worked example (illustrative): 30 min at 20 kW from
+    20 kWh usable is 50 %; 10 min at 24 kW is 20 %.
+    """
+    needed = []
+    for kwh, share, unusable in zip(usable_kwh, shares, unusable_pct, strict=True):
+        low, mid, high = (
+            unusable + 100 * share * reserve.energy_kwh / held for held in (kwh.high, kwh.mid, kwh.low)
+        )
+        needed.append(Estimate(low, mid, high, kwh.n, reserve.words()))
+    return tuple(needed)
