@@ -86,7 +86,7 @@ def _month_ticks(low: float, high: float, months: int) -> list[Tick]:
 
 def _month_words(index: int, months: int) -> str:
     year, month = divmod(index, 12)
-    return f"{year}" if months >= 12 else f"{MONTHS[month]} {year % 100:02d}"
+    return f"{year}" if months >= 12 else f"{MONTHS[month]} {year}"
 
 
 def _day_words(day: int) -> str:

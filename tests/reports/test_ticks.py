@@ -67,7 +67,7 @@ def test_what_is_written_at_a_tick_is_its_value(low: float, span: float, most: i
             date(2030, 11, 20),
             date(2031, 5, 3),
             6,
-            ["Dec 30", "Jan 31", "Feb 31", "Mar 31", "Apr 31", "May 31"],
+            ["Dec 2030", "Jan 2031", "Feb 2031", "Mar 2031", "Apr 2031", "May 2031"],
         ),
         (date(2028, 3, 1), date(2033, 3, 1), 5, ["2029", "2030", "2031", "2032", "2033"]),
         (date(2028, 3, 1), date(2033, 3, 1), 3, ["2030", "2032"]),
