@@ -19,14 +19,14 @@ CREATE TABLE pack_type (
     limit_hours REAL,
     limit_cycles REAL,
     cycle_definition TEXT,
-    limit_date TEXT CHECK (length(limit_date) = 10 AND date(limit_date) IS NOT NULL),
+    limit_date TEXT CHECK (limit_date IS date(limit_date)),
     limit_soh_pct REAL,
     text TEXT,
     part_no TEXT NOT NULL UNIQUE,
     maker_text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE aircraft (
@@ -73,7 +73,7 @@ CREATE TABLE aircraft (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE pack (
@@ -93,21 +93,21 @@ CREATE TABLE pack (
     limit_hours REAL,
     limit_cycles REAL,
     cycle_definition TEXT,
-    limit_date TEXT CHECK (length(limit_date) = 10 AND date(limit_date) IS NOT NULL),
+    limit_date TEXT CHECK (limit_date IS date(limit_date)),
     limit_soh_pct REAL,
     text TEXT,
     serial_no TEXT NOT NULL UNIQUE,
     part_no TEXT,
-    made_on TEXT CHECK (length(made_on) = 10 AND date(made_on) IS NOT NULL),
+    made_on TEXT CHECK (made_on IS date(made_on)),
     hours_brought_forward REAL,
     cycles_brought_forward REAL,
     landings_brought_forward REAL,
     state TEXT,
-    state_since TEXT CHECK (length(state_since) = 17 AND datetime(state_since) IS NOT NULL),
+    state_since TEXT CHECK (state_since IS strftime('%Y-%m-%dT%H:%MZ', state_since)),
     state_reason TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE person (
@@ -127,7 +127,7 @@ CREATE TABLE person (
     brought_forward_landings_night REAL,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE place (
@@ -141,7 +141,7 @@ CREATE TABLE place (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE installation (
@@ -150,13 +150,13 @@ CREATE TABLE installation (
     serial_no INTEGER NOT NULL REFERENCES pack(n),
     aircraft INTEGER NOT NULL REFERENCES aircraft(n),
     position TEXT NOT NULL,
-    fitted TEXT NOT NULL CHECK (length(fitted) = 17 AND datetime(fitted) IS NOT NULL),
-    removed TEXT CHECK (length(removed) = 17 AND datetime(removed) IS NOT NULL),
+    fitted TEXT NOT NULL CHECK (fitted IS strftime('%Y-%m-%dT%H:%MZ', fitted)),
+    removed TEXT CHECK (removed IS strftime('%Y-%m-%dT%H:%MZ', removed)),
     reason TEXT,
     aircraft_hours REAL,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE person_item (
@@ -164,8 +164,8 @@ CREATE TABLE person_item (
     id TEXT NOT NULL UNIQUE,
     person INTEGER NOT NULL REFERENCES person(n),
     item TEXT NOT NULL,
-    valid_from TEXT CHECK (length(valid_from) = 10 AND date(valid_from) IS NOT NULL),
-    valid_until TEXT CHECK (length(valid_until) = 10 AND date(valid_until) IS NOT NULL),
+    valid_from TEXT CHECK (valid_from IS date(valid_from)),
+    valid_until TEXT CHECK (valid_until IS date(valid_until)),
     issued_by TEXT,
     aircraft INTEGER REFERENCES aircraft(n),
     place TEXT,
@@ -176,20 +176,20 @@ CREATE TABLE person_item (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE flight (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
-    date TEXT NOT NULL CHECK (length(date) = 10 AND date(date) IS NOT NULL),
+    date TEXT NOT NULL CHECK (date IS date(date)),
     aircraft INTEGER NOT NULL REFERENCES aircraft(n),
     state TEXT NOT NULL CHECK (state IN ('open', 'closed')),
     outcome TEXT NOT NULL CHECK (outcome IN ('flown', 'ground-run', 'aborted', 'rejected', 'device')),
-    off_blocks TEXT CHECK (length(off_blocks) = 17 AND datetime(off_blocks) IS NOT NULL),
-    takeoff TEXT CHECK (length(takeoff) = 17 AND datetime(takeoff) IS NOT NULL),
-    landing TEXT CHECK (length(landing) = 17 AND datetime(landing) IS NOT NULL),
-    on_blocks TEXT CHECK (length(on_blocks) = 17 AND datetime(on_blocks) IS NOT NULL),
+    off_blocks TEXT CHECK (off_blocks IS strftime('%Y-%m-%dT%H:%MZ', off_blocks)),
+    takeoff TEXT CHECK (takeoff IS strftime('%Y-%m-%dT%H:%MZ', takeoff)),
+    landing TEXT CHECK (landing IS strftime('%Y-%m-%dT%H:%MZ', landing)),
+    on_blocks TEXT CHECK (on_blocks IS strftime('%Y-%m-%dT%H:%MZ', on_blocks)),
     meter_start REAL,
     meter_end REAL,
     place_from TEXT,
@@ -224,10 +224,10 @@ CREATE TABLE flight (
     temp_limit_c REAL,
     plan_id TEXT,
     temp_caution_c REAL,
-    expected_back TEXT CHECK (length(expected_back) = 17 AND datetime(expected_back) IS NOT NULL),
+    expected_back TEXT CHECK (expected_back IS strftime('%Y-%m-%dT%H:%MZ', expected_back)),
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE reading (
@@ -272,8 +272,8 @@ CREATE TABLE charge (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL,
     serial_no INTEGER NOT NULL REFERENCES pack(n),
-    started TEXT NOT NULL CHECK (length(started) = 17 AND datetime(started) IS NOT NULL),
-    ended TEXT CHECK (length(ended) = 17 AND datetime(ended) IS NOT NULL),
+    started TEXT NOT NULL CHECK (started IS strftime('%Y-%m-%dT%H:%MZ', started)),
+    ended TEXT CHECK (ended IS strftime('%Y-%m-%dT%H:%MZ', ended)),
     place TEXT,
     charger TEXT,
     purpose TEXT,
@@ -288,14 +288,14 @@ CREATE TABLE charge (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE observation (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
     serial_no INTEGER NOT NULL REFERENCES pack(n),
-    at TEXT NOT NULL CHECK (length(at) = 17 AND datetime(at) IS NOT NULL),
+    at TEXT NOT NULL CHECK (at IS strftime('%Y-%m-%dT%H:%MZ', at)),
     soc_pct REAL CHECK (soc_pct BETWEEN 0 AND 100),
     soh_pct REAL,
     cell_min_v REAL,
@@ -310,14 +310,14 @@ CREATE TABLE observation (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE capacity_check (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
     serial_no INTEGER NOT NULL REFERENCES pack(n),
-    at TEXT NOT NULL CHECK (length(at) = 17 AND datetime(at) IS NOT NULL),
+    at TEXT NOT NULL CHECK (at IS strftime('%Y-%m-%dT%H:%MZ', at)),
     kwh REAL NOT NULL,
     power_kw REAL,
     soc_from_pct REAL CHECK (soc_from_pct BETWEEN 0 AND 100),
@@ -327,7 +327,7 @@ CREATE TABLE capacity_check (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE defect (
@@ -335,19 +335,19 @@ CREATE TABLE defect (
     id TEXT NOT NULL UNIQUE,
     aircraft INTEGER REFERENCES aircraft(n),
     serial_no INTEGER REFERENCES pack(n),
-    found TEXT NOT NULL CHECK (length(found) = 17 AND datetime(found) IS NOT NULL),
+    found TEXT NOT NULL CHECK (found IS strftime('%Y-%m-%dT%H:%MZ', found)),
     found_by TEXT,
     flight_id TEXT,
     text TEXT NOT NULL,
     state TEXT NOT NULL CHECK (state IN ('open', 'deferred', 'closed')),
     needs_inspection INTEGER NOT NULL CHECK (needs_inspection IN (0, 1)),
-    deferred_until TEXT CHECK (length(deferred_until) = 10 AND date(deferred_until) IS NOT NULL),
+    deferred_until TEXT CHECK (deferred_until IS date(deferred_until)),
     deferred_basis TEXT,
     deferred_by TEXT,
     closed_by_entry TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE maintenance (
@@ -358,17 +358,17 @@ CREATE TABLE maintenance (
     component_id TEXT,
     work TEXT,
     text TEXT NOT NULL,
-    completed TEXT NOT NULL CHECK (length(completed) = 17 AND datetime(completed) IS NOT NULL),
+    completed TEXT NOT NULL CHECK (completed IS strftime('%Y-%m-%dT%H:%MZ', completed)),
     done_by TEXT,
     certificate_no TEXT,
     aircraft_hours REAL,
-    next_due_date TEXT CHECK (length(next_due_date) = 10 AND date(next_due_date) IS NOT NULL),
+    next_due_date TEXT CHECK (next_due_date IS date(next_due_date)),
     next_due_hours REAL,
     next_due_cycles REAL,
     closes_defect TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE component (
@@ -378,28 +378,28 @@ CREATE TABLE component (
     name TEXT NOT NULL,
     part_no TEXT,
     serial_no TEXT,
-    fitted TEXT CHECK (length(fitted) = 17 AND datetime(fitted) IS NOT NULL),
-    removed TEXT CHECK (length(removed) = 17 AND datetime(removed) IS NOT NULL),
+    fitted TEXT CHECK (fitted IS strftime('%Y-%m-%dT%H:%MZ', fitted)),
+    removed TEXT CHECK (removed IS strftime('%Y-%m-%dT%H:%MZ', removed)),
     hours_brought_forward REAL,
     limit_hours REAL,
-    limit_date TEXT CHECK (length(limit_date) = 10 AND date(limit_date) IS NOT NULL),
+    limit_date TEXT CHECK (limit_date IS date(limit_date)),
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE plan (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
     aircraft INTEGER NOT NULL REFERENCES aircraft(n),
-    made_at TEXT CHECK (length(made_at) = 17 AND datetime(made_at) IS NOT NULL),
+    made_at TEXT CHECK (made_at IS strftime('%Y-%m-%dT%H:%MZ', made_at)),
     title TEXT,
     inputs TEXT NOT NULL,
     answer TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE signature (
@@ -408,12 +408,12 @@ CREATE TABLE signature (
     flight_id TEXT NOT NULL,
     person TEXT NOT NULL,
     fingerprint TEXT NOT NULL,
-    signed_at TEXT NOT NULL CHECK (length(signed_at) = 17 AND datetime(signed_at) IS NOT NULL),
+    signed_at TEXT NOT NULL CHECK (signed_at IS strftime('%Y-%m-%dT%H:%MZ', signed_at)),
     payload TEXT NOT NULL,
     signature TEXT NOT NULL,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 CREATE TABLE answer (
@@ -425,10 +425,10 @@ CREATE TABLE answer (
     figures TEXT NOT NULL,
     words TEXT NOT NULL,
     by_whom TEXT,
-    at TEXT CHECK (length(at) = 17 AND datetime(at) IS NOT NULL),
+    at TEXT CHECK (at IS strftime('%Y-%m-%dT%H:%MZ', at)),
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (length(entered_at) = 17 AND datetime(entered_at) IS NOT NULL)
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
 ) STRICT;
 
 
@@ -438,7 +438,7 @@ CREATE UNIQUE INDEX crew_once ON crew (flight, person);
 CREATE UNIQUE INDEX phase_once ON phase (flight, sequence);
 CREATE UNIQUE INDEX flight_once ON flight (aircraft, off_blocks) WHERE off_blocks IS NOT NULL AND struck = 0;
 CREATE INDEX flight_by_time ON flight (off_blocks);
-CREATE INDEX flight_by_date ON flight (date, n);
+CREATE INDEX flight_by_date ON flight (date, off_blocks);
 CREATE INDEX flight_by_pilot ON flight (pilot, date);
 CREATE INDEX flight_by_second ON flight (second_person, date);
 CREATE INDEX flight_open ON flight (aircraft) WHERE state = 'open' AND struck = 0;

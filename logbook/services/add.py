@@ -1,0 +1,197 @@
+"""Recording: one object or a list enters the book whole, or not at all."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Iterable, Sequence
+from datetime import UTC, datetime
+from typing import Any, Final, NamedTuple
+
+from logbook.domain.record import Keyed, Record, read_record
+from logbook.errors import DataRefused
+from logbook.services.kinds import Kind, kind_of
+from logbook.services.refresh import refresh
+from logbook.store.catalogue import TABLES
+from logbook.store.database import Book
+from logbook.store.derived import Derived
+from logbook.store.flights import Flights
+from logbook.store.records import Records, Row
+
+_NATURAL: Final = {
+    "installation": ("serial_no", "aircraft", "position", "fitted"),
+    "person-item": ("person", "item", "valid_from", "valid_until", "aircraft"),
+    "observation": ("serial_no", "at"),
+    "capacity-check": ("serial_no", "at"),
+    "defect": ("aircraft", "serial_no", "found", "text"),
+    "maintenance": ("aircraft", "serial_no", "completed", "text"),
+    "component": ("aircraft", "name", "serial_no", "fitted"),
+    "answer": ("flight_id", "serial_no", "rule", "figures"),
+}
+"""Fields that tell two records of a kind apart where no id is given; the same record then gets the same id."""
+
+_NAMESPACE: Final = uuid.UUID("6f0c8a52-3f63-5e0e-9d5b-8f1f3d6b6a11")
+_IGNORED: Final = ("entered_by", "entered_at")
+
+
+class Added(NamedTuple):
+    """What became of one record: its id, `new` or `same`, and the flags it raised (flights only)."""
+
+    record_id: str
+    fate: str
+    flags: list[dict[str, Any]]
+
+
+def now() -> str:
+    """The present instant in stored form (UTC)."""
+    return f"{datetime.now(UTC):%Y-%m-%dT%H:%MZ}"
+
+
+def add(
+    book: Book,
+    word: str,
+    data: object,
+    *,
+    by: str | None = None,
+    clock: Callable[[], str] = now,
+) -> list[Added]:
+    """Records one object or a list of one kind.
+
+    Args:
+        book: the open book.
+        word: the kind, as in commands.
+        data: an object or a list of objects, with the fields of `docs/interface.md`.
+        by: who enters it.
+        clock: what time it is, for tests.
+
+    Raises:
+        DataRefused: one of them cannot be; says which; nothing was written then.
+    """
+    kind = kind_of(word)
+    items = data if isinstance(data, list) else [data]
+    records = [_read(kind, item, place if isinstance(data, list) else None) for place, item in enumerate(items)]
+    stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": clock()}
+    with book.writing(by=by, adding=True):
+        outcome = [put(book, kind, record, stamp) for record in records]
+        refresh(book)
+    return _with_flags(book, kind, outcome)
+
+
+def _read(kind: Kind, item: object, place: int | None) -> Record:
+    try:
+        return read_record(kind.load(), item)
+    except DataRefused as error:
+        if place is None:
+            raise
+        raise DataRefused(f"Record {place + 1} of the list: {error.problem}", next_step=error.next_step, field=error.field) from None
+
+
+def put(book: Book, kind: Kind, record: Record, stamp: Row) -> tuple[str, str]:
+    """Writes one record inside an open transaction. Returns its id and `new` or `same`.
+
+    Raises:
+        DataRefused: its id, or its place in the record, is taken by another content.
+    """
+    table = TABLES[kind.table]
+    columns = record.columns()
+    given = columns[table.file_id] is not None
+    columns[table.file_id] = columns[table.file_id] or _make_id(kind, record, columns)
+    existing = _existing(book, kind, columns, given=given)
+    if existing is not None:
+        _refuse_other_content(kind, existing, columns)
+        return str(existing[table.file_id]), "same"
+    for name, value in stamp.items():
+        if columns.get(name) is None:
+            columns[name] = value
+    if kind.name == "flight":
+        Flights(book).insert(columns)
+    else:
+        Records(book, kind.table).insert(columns)
+    return str(columns[table.file_id]), "new"
+
+
+def _make_id(kind: Kind, record: Record, columns: Row) -> str:
+    """The name for what has one; the same id for the same content where it can be told; else a random one."""
+    if isinstance(record, Keyed):
+        return str(columns[TABLES[kind.table].key])
+    fields = _NATURAL.get(kind.name)
+    if fields is None:
+        return str(uuid.uuid4())
+    text = "\x1f".join([kind.name, *(str(columns[field] or "") for field in fields)])
+    return str(uuid.uuid5(_NAMESPACE, text))
+
+
+def _existing(book: Book, kind: Kind, columns: Row, *, given: bool) -> Row | None:
+    table = TABLES[kind.table]
+    record_id = columns[table.file_id]
+    if kind.name == "charge":
+        rows = [row for _, row in Records(book, "charge").find_all(record_id) if row["serial_no"] == columns["serial_no"]]
+        return rows[0] if rows else None
+    if kind.name == "flight":
+        return _existing_flight(book, columns, given=given)
+    found = Records(book, kind.table).find(str(record_id))
+    if found is None and table.key:
+        found = Records(book, kind.table).find(str(columns[table.key]))
+    return None if found is None else found[1]
+
+
+def _existing_flight(book: Book, columns: Row, *, given: bool) -> Row | None:
+    flights = Flights(book)
+    number = flights.number(columns["flight_id"]) if given else None
+    if number is None and columns["off_blocks"] is not None and not columns["struck"]:
+        other = flights.same_start(columns["aircraft"], columns["off_blocks"])
+        if other is not None and given:
+            raise DataRefused(
+                f"{columns['aircraft']} has another flight with off blocks {columns['off_blocks']} (id {other}).",
+                next_step="Correct the time, or correct that flight instead of adding one.",
+                field="off_blocks",
+            )
+        number = None if other is None else flights.number(other)
+    return None if number is None else flights.read([number])[0]
+
+
+_PARTS: Final = {"readings": "serial_no", "crew": "person", "phases": "sequence"}
+
+
+def comparable(columns: Row) -> Row:
+    """The content of a record without who entered it and when, parts in one order."""
+    plain = {name: value for name, value in columns.items() if name not in _IGNORED}
+    for name, key in _PARTS.items():
+        if name in plain:
+            plain[name] = sorted((dict(part) for part in plain[name]), key=lambda part, key=key: str(part[key]))  # type: ignore[misc]
+    return plain
+
+
+def _refuse_other_content(kind: Kind, existing: Row, columns: Row) -> None:
+    table = TABLES[kind.table]
+    old, new = comparable(existing), comparable(columns)
+    if old[table.file_id] != new[table.file_id]:
+        new = new | {table.file_id: old[table.file_id]}  # found by what it says, not by its id
+    differing = [name for name in new if old.get(name) != new[name]]
+    if differing:
+        raise DataRefused(
+            f"The book holds a {kind.name} '{existing[table.file_id]}' with other content (differs in {', '.join(differing)}).",
+            next_step="Use 'logbook correct' to change it, or give the new record another id.",
+            field=differing[0],
+        )
+
+
+def _with_flags(book: Book, kind: Kind, outcome: Sequence[tuple[str, str]]) -> list[Added]:
+    if kind.name != "flight":
+        return [Added(record_id, fate, []) for record_id, fate in outcome]
+    flights = Flights(book)
+    numbers = [flights.number(record_id) or 0 for record_id, _ in outcome]
+    flags = Derived(book).flags(numbers)
+    return [Added(record_id, fate, flags[n]) for (record_id, fate), n in zip(outcome, numbers, strict=True)]
+
+
+def add_many(book: Book, groups: Iterable[tuple[Kind, Sequence[Record]]], *, by: str | None = None) -> dict[str, int]:
+    """Writes whole groups of records in one transaction, as an import does. Returns how many were new, by kind."""
+    counts: dict[str, int] = {}
+    stamp = {"entered_by": by, "entered_at": now()}
+    with book.writing(by=by, adding=True):
+        for kind, records in groups:
+            for record in records:
+                _, fate = put(book, kind, record, stamp)
+                counts[kind.name] = counts.get(kind.name, 0) + (fate == "new")
+        refresh(book)
+    return counts

@@ -1,0 +1,180 @@
+"""Puts together what the rules look at: a flight, its packs, and what the record holds around it."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import Any
+
+from logbook.energy.estimate import Estimate
+from logbook.energy.usable import PackNow, energy_of_drop, minutes_left, usable_from_soh
+from logbook.rules.case import Event, FlightCase, Limits, Neighbour, PackCase, final_reserve
+from logbook.store.database import Book
+from logbook.store.neighbours import flight_after, flight_before
+from logbook.store.pack_events import PackEvents
+from logbook.store.records import Records
+from logbook.units import between
+
+Row = dict[str, Any]
+
+
+class Cases:
+    """Builds the case of any flight; what is common to all flights is read once."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self._events = PackEvents(book)
+        self._limits: dict[tuple[str, str], Limits] = {}
+
+    @cached_property
+    def _aircraft(self) -> dict[str, Row]:
+        return {row["registration"]: row for _, row in Records(self.book, "aircraft").select()}
+
+    @cached_property
+    def _packs(self) -> dict[str, Row]:
+        return {row["serial_no"]: row for _, row in Records(self.book, "pack").select()}
+
+    @cached_property
+    def _types(self) -> dict[str, Row]:
+        return {row["part_no"]: row for _, row in Records(self.book, "pack_type").select("struck = 0")}
+
+    @cached_property
+    def _fittings(self) -> dict[str, list[Row]]:
+        found: dict[str, list[Row]] = {}
+        for _, row in Records(self.book, "installation").select("struck = 0", order="fitted"):
+            found.setdefault(row["serial_no"], []).append(row)
+        return found
+
+    @cached_property
+    def _breaks(self) -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        rows = Records(self.book, "observation").select("struck = 0 AND baseline_break IS NOT NULL", order="at")
+        for _, row in rows:
+            found.setdefault(row["serial_no"], []).append(row["at"])
+        return found
+
+    @cached_property
+    def _inspections(self) -> dict[str, list[Row]]:
+        found: dict[str, list[Row]] = {}
+        rows = Records(self.book, "defect").select("struck = 0 AND needs_inspection = 1 AND serial_no IS NOT NULL")
+        for _, row in rows:
+            found.setdefault(row["serial_no"], []).append(row)
+        return found
+
+    def limits(self, aircraft: str, serial_no: str) -> Limits:
+        """What holds for a pack in an aeroplane: the pack's own figures, its type's, the aeroplane's."""
+        key = (aircraft, serial_no)
+        if key not in self._limits:
+            pack = self._packs.get(serial_no, {})
+            sources = (pack, self._types.get(pack.get("part_no") or "", {}), self._aircraft.get(aircraft, {}))
+            self._limits[key] = Limits(*(_first(sources, name) for name in Limits._fields))
+        return self._limits[key]
+
+    def position(self, aircraft: str, serial_no: str, at: str) -> str | None:
+        """Where a pack was fitted in an aeroplane at a moment; None if it was not."""
+        for row in self._fittings.get(serial_no, ()):
+            if row["aircraft"] == aircraft and row["fitted"] <= at and (row["removed"] is None or at < row["removed"]):
+                return str(row["position"])
+        return None
+
+    def fitted(self, aircraft: str, at: str) -> tuple[str, ...]:
+        """Serial numbers fitted in an aeroplane at a moment, by position."""
+        found = [(self.position(aircraft, serial, at), serial) for serial in self._fittings]
+        return tuple(serial for position, serial in sorted((p, s) for p, s in found if p is not None))
+
+    def build(self, n: int, flight: Row, *, around: bool = True) -> FlightCase:
+        """The case of one flight, given its row number and its columns with readings.
+
+        Without `around`, what lies before and after is left out: enough for the flight's own figures.
+        """
+        aircraft = self._aircraft[flight["aircraft"]]
+        off_blocks = flight["off_blocks"]
+        packs = tuple(self._pack_case(n, flight, reading, around=around) for reading in flight["readings"])
+        reserve = final_reserve(flight, aircraft)
+        previous = following = None
+        if around and off_blocks is not None:
+            before = flight_before(self.book, flight["aircraft"], off_blocks, flight["flight_id"])
+            after = flight_after(self.book, flight["aircraft"], off_blocks, flight["flight_id"])
+            previous = None if before is None else Neighbour(*before)
+            following = None if after is None else Neighbour(*after)
+        return FlightCase(
+            flight=flight,
+            aircraft=aircraft,
+            packs=packs,
+            block_min=between(off_blocks, flight["on_blocks"]),
+            air_min=between(flight["takeoff"], flight["landing"]),
+            minutes_left=minutes_left_after(packs, reserve.power_kw),
+            reserve=reserve,
+            fitted=() if off_blocks is None or not around else self.fitted(flight["aircraft"], off_blocks),
+            previous=previous,
+            following=following,
+        )
+
+    def _pack_case(self, n: int, flight: Row, reading: Row, *, around: bool) -> PackCase:
+        serial, off_blocks = reading["serial_no"], flight["off_blocks"]
+        if serial is None:
+            return PackCase(None, reading, self.limits(flight["aircraft"], ""))
+        limits = self.limits(flight["aircraft"], serial)
+        before: tuple[Event, ...] = ()
+        after = None
+        if off_blocks is not None and (around or reading["soh_pct"] is None):
+            number = self.book.keys.numbers("pack")[serial]
+            before = tuple(Event(*row) for row in self._events.before(number, off_blocks, n))
+            following = self._events.after(number, off_blocks, n)
+            after = None if following is None else Event(*following)
+        soh = reading["soh_pct"]
+        if soh is None:
+            earlier = [event.soh_pct for event in before if event.soh_pct is not None]
+            soh = earlier[-1] if earlier else None
+        usable = usable_from_soh(limits.nominal_kwh, soh, limits.soh_zero_fraction, limits.soh_full_fraction)
+        since = before[0].at if before else ""
+        return PackCase(
+            serial_no=serial,
+            reading=reading,
+            limits=limits,
+            usable_kwh=usable,
+            energy_kwh=_energy(reading, usable),
+            position=None if off_blocks is None else self.position(flight["aircraft"], serial, off_blocks),
+            grounded="" if off_blocks is None else self._grounded(serial, off_blocks),
+            before=before,
+            after=after,
+            break_since=any(since < at <= (off_blocks or "") for at in self._breaks.get(serial, ())),
+        )
+
+    def _grounded(self, serial: str, at: str) -> str:
+        """Why a pack may not fly at a moment; empty if it may, as far as the book knows."""
+        pack = self._packs[serial]
+        if pack["state"] in ("quarantined", "scrapped", "away") and (pack["state_since"] or "") <= at:
+            since = f" since {pack['state_since']}" if pack["state_since"] else ""
+            return f"it is {pack['state']}{since}"
+        for defect in self._inspections.get(serial, ()):
+            if defect["state"] == "open" and defect["found"] <= at:
+                return f"it needs inspection before next use (defect of {defect['found'][:10]})"
+        return ""
+
+
+def _first(sources: tuple[Row, ...], name: str) -> Any:
+    for source in sources:
+        value = source.get(name)
+        if value is not None:
+            return value
+    return None
+
+
+def _energy(reading: Row, usable: Estimate | None) -> Estimate | None:
+    before, after = reading["soc_departure_pct"], reading["soc_landing_pct"]
+    if usable is None or before is None or after is None:
+        return None
+    return energy_of_drop(usable, before, after)
+
+
+def minutes_left_after(packs: tuple[PackCase, ...], power_kw: float | None) -> Estimate | None:
+    """Minutes left on the weakest pack after landing, the load shared evenly; None where a figure is missing."""
+    if not packs or power_kw is None:
+        return None
+    now = []
+    for pack in packs:
+        soc = pack.reading.get("soc_landing_pct")
+        if soc is None or pack.usable_kwh is None:
+            return None
+        now.append(PackNow(soc, pack.usable_kwh, pack.limits.unusable_soc_pct or 0.0, 1 / len(packs)))
+    return minutes_left(now, power_kw)

@@ -1,0 +1,106 @@
+"""What is computed from the records and kept for speed: figures and flags of each flight, and what is stale."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from typing import Any, NamedTuple
+
+from logbook.store.database import Book
+
+
+class IndexRow(NamedTuple):
+    """The figures of one flight that lists and totals use."""
+
+    flight: int
+    block_min: int | None
+    air_min: int | None
+    energy_kwh: float | None
+    energy_sd_kwh: float | None
+    landing_soc_pct: float | None
+    minutes_left: float | None
+    open_flags: int
+    worst: str | None
+
+
+class FlagRow(NamedTuple):
+    """One flag of one flight; `pack` is the row of the pack, 0 for the aeroplane."""
+
+    flight: int
+    rule: str
+    pack: int
+    severity: str
+    words: str
+    figures: str
+    answered: int
+
+
+class Derived:
+    """The tables `flight_index`, `flight_flag` and `stale`."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+
+    def stale(self, limit: int = 1_000_000_000) -> list[int]:
+        """Flights whose figures must be computed again."""
+        rows = self.book.connection.execute("SELECT flight FROM stale ORDER BY flight LIMIT ?", (limit,))
+        return [row[0] for row in rows.fetchall()]
+
+    def mark_all(self) -> None:
+        """Everything is to be computed again (inside a transaction)."""
+        self.book.connection.execute("INSERT OR IGNORE INTO stale SELECT n FROM flight")
+
+    def put(self, index: Iterable[IndexRow], flags: Iterable[FlagRow], flights: Sequence[int]) -> None:
+        """Replaces the figures and flags of some flights, which are then no longer stale (inside a transaction)."""
+        run = self.book.connection.executemany
+        ids = [(flight,) for flight in flights]
+        run("DELETE FROM flight_flag WHERE flight = ?", ids)
+        run("DELETE FROM flight_index WHERE flight = ?", ids)
+        run("INSERT INTO flight_index VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", index)
+        run("INSERT INTO flight_flag VALUES (?, ?, ?, ?, ?, ?, ?)", flags)
+        run("DELETE FROM stale WHERE flight = ?", ids)
+
+    def flags(self, flights: Sequence[int]) -> dict[int, list[dict[str, Any]]]:
+        """The flags of some flights, by flight, the serious first."""
+        found: dict[int, list[dict[str, Any]]] = {n: [] for n in flights}
+        names = self.book.keys.names("pack")
+        for start in range(0, len(flights), 500):
+            chunk = flights[start : start + 500]
+            rows = self.book.connection.execute(
+                f"""SELECT flight, rule, pack, severity, words, figures, answered FROM flight_flag
+                WHERE flight IN ({",".join("?" * len(chunk))})
+                ORDER BY flight, CASE severity WHEN 'serious' THEN 0 WHEN 'check' THEN 1 ELSE 2 END, rule, pack""",
+                chunk,
+            ).fetchall()
+            for flight, rule, pack, severity, words, figures, answered in rows:
+                found[flight].append(
+                    {
+                        "rule": rule,
+                        "severity": severity,
+                        "words": words,
+                        "figures": json.loads(figures),
+                        "serial_no": names.get(pack, ""),
+                        "answered": bool(answered),
+                    }
+                )
+        return found
+
+    def everything(self) -> tuple[list[tuple[Any, ...]], list[tuple[Any, ...]]]:
+        """Both tables as they are, for the proof that they equal fresh ones."""
+        run = self.book.connection.execute
+        return (
+            run("SELECT * FROM flight_index ORDER BY flight").fetchall(),
+            run("SELECT * FROM flight_flag ORDER BY flight, rule, pack").fetchall(),
+        )
+
+    def setting(self, name: str) -> Any:
+        """A setting of the book; None if it was never set."""
+        row = self.book.connection.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
+        return None if row is None else json.loads(row[0])
+
+    def set(self, name: str, value: Any) -> None:
+        """Writes a setting (inside a transaction)."""
+        self.book.connection.execute(
+            "INSERT INTO setting VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+            (name, json.dumps(value, ensure_ascii=False)),
+        )
