@@ -1,0 +1,106 @@
+"""What must be said beside every answer, the most serious first."""
+
+from collections.abc import Iterable, Sequence
+
+from logbook.domain.aircraft import Aircraft
+from logbook.domain.plan import PlanInput
+from logbook.planning.fitted import COLD_C, FittedPack
+from logbook.planning.legs import Leg
+from logbook.planning.reserve import CASE_WORDS, FinalReserve
+
+ADVICE = (
+    "This is a planning aid. The flight manual, the aeroplane's own instruments, local rules and the pilot's judgement "
+    "come before it."
+)
+HIGH_FT = 2_500.0
+"""A density altitude this much above the aerodrome's height is worth a word."""
+
+
+def cautions(
+    plan: PlanInput,
+    aircraft: Aircraft,
+    packs: Sequence[FittedPack],
+    *,
+    concerns: Sequence[str] = (),
+    widened: Sequence[str] = (),
+    final: FinalReserve | None = None,
+    case: str = "day",
+) -> tuple[str, ...]:
+    """Concerns handed in first, then limits, then what is missing, then what widens the forecast, then the advice."""
+    found = [
+        *concerns,
+        *_departure(aircraft, packs),
+        *_temperatures(aircraft, packs),
+        *_mass(plan, aircraft),
+        *_reserves(aircraft, final, case),
+        *widened,
+        ADVICE,
+    ]
+    return tuple(dict.fromkeys(found))
+
+
+def _departure(aircraft: Aircraft, packs: Sequence[FittedPack]) -> Iterable[str]:
+    least = aircraft.minimum_departure_soc_pct
+    for pack in packs:
+        if pack.soc_pct is not None and least is not None and pack.soc_pct < least:
+            yield f"Pack {pack.serial_no} departs with {pack.soc_pct:g} %, below the minimum departure charge of {least:g} %."
+        if pack.soc_as_of:
+            yield f"The charge of pack {pack.serial_no} ({pack.soc_pct:g} %) is as last recorded, {pack.soc_as_of}: read the gauge."
+    charges = [pack.soc_pct for pack in packs if pack.soc_pct is not None]
+    if len(charges) > 1 and max(charges) - min(charges) >= 5:
+        yield f"The packs are {max(charges) - min(charges):.0f} points apart; the emptier one decides."
+
+
+def _temperatures(aircraft: Aircraft, packs: Sequence[FittedPack]) -> Iterable[str]:
+    for pack in packs:
+        if pack.temp_c is None:
+            continue
+        name, temp = f"Pack {pack.serial_no}", f"{pack.temp_c:g} °C"
+        least = aircraft.takeoff_min_temp_c if pack.takeoff_min_temp_c is None else pack.takeoff_min_temp_c
+        most = aircraft.takeoff_max_temp_c if pack.takeoff_max_temp_c is None else pack.takeoff_max_temp_c
+        if least is not None and pack.temp_c < least:
+            yield f"{name} is at {temp}, below the {least:g} °C needed for take-off."
+        elif pack.temp_c < COLD_C:
+            yield f"{name} is cold-soaked at {temp}: it may not give climb power near empty; keep more in hand."
+        if most is not None and pack.temp_c > most:
+            yield f"{name} is at {temp}, above the {most:g} °C allowed for take-off."
+        elif aircraft.temp_caution_c is not None and pack.temp_c >= aircraft.temp_caution_c:
+            yield f"{name} is at {temp}, already in the caution range from {aircraft.temp_caution_c:g} °C."
+
+
+def _mass(plan: PlanInput, aircraft: Aircraft) -> Iterable[str]:
+    if (
+        plan.mass_kg is not None
+        and aircraft.empty_mass_kg is not None
+        and plan.mass_kg <= aircraft.empty_mass_kg
+    ):
+        yield f"The take-off mass of {plan.mass_kg:g} kg is not above the empty mass of {aircraft.empty_mass_kg:g} kg."
+
+
+def _reserves(aircraft: Aircraft, final: FinalReserve | None, case: str) -> Iterable[str]:
+    if aircraft.reserve_soc_pct is None:
+        yield "No reserve in percent is set for this aeroplane; only the final reserve in minutes is judged."
+    if final is None:
+        yield f"No final reserve {CASE_WORDS[case]} is set with its minutes and power; only the reserve in percent is judged."
+
+
+def assumptions(plan: PlanInput, legs: Sequence[Leg]) -> tuple[str, ...]:
+    """What the answer takes for granted."""
+    said = []
+    wind = plan.wind_kt
+    if any(leg.distance_nm for leg in legs):
+        said.append(
+            "No wind given: still air."
+            if wind is None
+            else f"Wind {(plan.wind_dir or 0) % 360:03.0f}° / {wind:g} kt."
+        )
+    if any(leg.climb_ft and not leg.distance_nm for leg in legs):
+        said.append("Climbs make no distance towards the destination.")
+    if any(leg.kind == "descent" and not leg.level_min for leg in legs):
+        said.append(
+            "A descent costs no more than the record's rates hold; power in the descent comes on top."
+        )
+    if any(leg.kind == "airwork" for leg in legs):
+        said.append("Airwork stays where it begins.")
+    remarks = [f"{leg.name}: {remark}" for leg in legs for remark in leg.remarks]
+    return tuple(dict.fromkeys([*said, *remarks]))
