@@ -1,0 +1,54 @@
+"""Tables as plain text: aligned, no boxes, readable in a pipe and by a screen reader."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any, NamedTuple, TextIO
+
+from logbook.domain.cells import to_cell
+from logbook.reports.visible import visible
+
+
+class Column(NamedTuple):
+    """One column: the key in the row, its heading with the unit, and whether figures align to the right."""
+
+    key: str
+    title: str
+    right: bool = False
+
+
+def write_table(stream: TextIO, columns: Sequence[Column], rows: Iterable[dict[str, Any]], *, empty: str) -> None:
+    """Writes rows under headings; says `empty` where there are none."""
+    lines = [[visible(to_cell(row.get(column.key))) for column in columns] for row in rows]
+    if not lines:
+        stream.write(empty + "\n")
+        return
+    titles = [column.title for column in columns]
+    widths = [max(_width(line[i]) for line in [titles, *lines]) for i in range(len(columns))]
+    for line in [titles, *lines]:
+        cells = [_padded(text, width, right=column.right) for text, width, column in zip(line, widths, columns, strict=True)]
+        stream.write("  ".join(cells).rstrip() + "\n")
+
+
+def write_facts(stream: TextIO, facts: Iterable[tuple[str, Any]]) -> None:
+    """Writes label and value, one a line, values aligned; what is unknown is left out."""
+    known = [(visible(label), visible(to_cell(value), keep_newlines=False)) for label, value in facts if value not in (None, "", [])]
+    width = max((_width(label) for label, _ in known), default=0)
+    for label, value in known:
+        stream.write(f"{_padded(label, width, right=False)}  {value}\n")
+
+
+def _width(text: str) -> int:
+    """Columns on a terminal: wide characters take two, combining marks none."""
+    if text.isascii():
+        return len(text)
+    import unicodedata
+
+    return sum(
+        0 if unicodedata.combining(char) else 2 if unicodedata.east_asian_width(char) in "WF" else 1 for char in text
+    )
+
+
+def _padded(text: str, width: int, *, right: bool) -> str:
+    space = " " * (width - _width(text))
+    return space + text if right else text + space
