@@ -46,3 +46,22 @@ def sample_file() -> Path:
         if candidate.exists():
             return candidate
     raise FileNotFoundError("sample.logbook")
+
+
+def crash_report(error: BaseException) -> Path:
+    """Writes where in the program an error arose, without any value (which could be a name), and returns the file."""
+    import traceback
+    from datetime import UTC, datetime
+
+    stamp = datetime.now(UTC)
+    frames = traceback.extract_tb(error.__traceback__)
+    package = Path(__file__).parent
+    lines = [f"{type(error).__name__} at {stamp:%Y-%m-%dT%H:%M:%SZ}"]
+    for frame in frames:
+        file = Path(frame.filename)
+        shown = file.relative_to(package) if file.is_relative_to(package) else Path(file.name)
+        lines.append(f"  {shown}:{frame.lineno} in {frame.name}")
+    path = state_folder() / f"defect-{stamp:%Y%m%dT%H%M%S}-{os.getpid()}.txt"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    path.chmod(0o600)
+    return path

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, date, datetime, timedelta
-from typing import Final
+from typing import Any, Final
 
 _INSTANT: Final = re.compile(r"(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?Z")
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
@@ -89,3 +89,16 @@ def hours_and_minutes(minutes: float) -> str:
     whole = round(minutes)
     sign = "-" if whole < 0 else ""
     return f"{sign}{abs(whole) // 60}:{abs(whole) % 60:02d}"
+
+
+def to_cell(value: Any) -> str:
+    """The text of a value in a cell of a table: the shortest that reads back as the same value; lists with `;`."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return str(int(value))
+    if isinstance(value, (int, float)):
+        return plain_number(value)
+    if isinstance(value, (list, tuple)):
+        return ";".join(str(item) for item in value)
+    return str(value)

@@ -9,7 +9,9 @@ from typing import Any
 
 from logbook.domain.record import Part
 from logbook.errors import DataRefused
-from logbook.units import parse_number
+from logbook.units import parse_number, to_cell
+
+__all__ = ["column_types", "from_cell", "to_cell"]
 
 _LIST_MARK = ";"
 
@@ -57,18 +59,3 @@ def from_cell(model: type[Part], column: str, text: str) -> Any:
             raise DataRefused(f"Field '{column}' of the {model.kind}: {error}.", next_step="Correct it.", field=column) from None
         return int(number) if number.is_integer() else number
     return text
-
-
-def to_cell(value: Any) -> str:
-    """The text of a value in a cell: the shortest that reads back as the same value."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return str(int(value))
-    if isinstance(value, (int, float)):
-        from logbook.units import plain_number
-
-        return plain_number(value)
-    if isinstance(value, (list, tuple)):
-        return _LIST_MARK.join(str(item) for item in value)
-    return str(value)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple, TextIO
 
-from logbook.domain.cells import to_cell
+from logbook.units import to_cell
 from logbook.reports.visible import visible
 
 

@@ -1,0 +1,92 @@
+"""The command line: reads the words, calls one command, and turns what went wrong into a line and a status."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from pathlib import Path
+
+from logbook.cli import care_commands, energy_commands, exchange_commands, record_commands
+from logbook.errors import LogbookError, UsageError
+
+DEFECT_STATUS = 70
+_BROKEN_PIPE_STATUS = 141
+
+
+def parser() -> argparse.ArgumentParser:
+    """The grammar of the command line."""
+    top = argparse.ArgumentParser(
+        prog="logbook",
+        description="A pilot's logbook for battery-electric light aeroplanes. Without a command: the screens.",
+        epilog="Planning aid and record; the flight manual, local rules and licensed people decide. See docs/interface.md.",
+    )
+    top.add_argument("--file", type=Path, help="the logbook (default: LOGBOOK_FILE, else the data folder)")
+    top.add_argument("--sample", action="store_true", help="open a scratch copy of the sample")
+    top.add_argument("--version", action="store_true", help="print the version and end")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+    for module in (record_commands, energy_commands, exchange_commands, care_commands):
+        module.register(commands)
+    return top
+
+
+def run(arguments: list[str]) -> int:
+    """Runs one command. Returns the exit status: 0 done, 1 findings or does not fit, 2 usage, 3 refused, 70 defect, 74 file."""
+    options = parser().parse_args(arguments)
+    try:
+        status = _dispatch(options)
+        sys.stdout.flush()
+    except LogbookError as error:
+        _say(error)
+        return error.exit_code
+    except BrokenPipeError:
+        _forget_stdout()
+        return _BROKEN_PIPE_STATUS
+    except KeyboardInterrupt:
+        sys.stderr.write("\nInterrupted; what was confirmed is in the book.\n")
+        return 130
+    except Exception as error:  # noqa: BLE001 - the last place where a defect can become a plain sentence
+        return _defect(error)
+    return status
+
+
+def _dispatch(options: argparse.Namespace) -> int:
+    if options.version:
+        from importlib.metadata import version
+
+        sys.stdout.write(version("electric-aeroplane-logbook") + "\n")
+        return 0
+    if options.command is None:
+        from logbook.wiring import open_screens
+
+        return open_screens(options.file, sample=options.sample)
+    if options.sample:
+        from logbook.wiring import sample_copy
+
+        options.file = sample_copy()
+    status: int = options.run(options)
+    return status
+
+
+def _say(error: LogbookError) -> None:
+    from logbook.reports.visible import visible
+
+    name = "logbook: " if not isinstance(error, UsageError) else "logbook: usage: "
+    sys.stderr.write(f"{name}{visible(error.problem)}\n{visible(error.next_step)}\n")
+
+
+def _forget_stdout() -> None:
+    """The reader went away; nothing more can be said, not even by the interpreter at its end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _defect(error: Exception) -> int:
+    """Writes a report without values (which could be somebody's name) and says where it is."""
+    from logbook.paths import crash_report
+
+    path = crash_report(error)
+    sys.stderr.write(
+        "logbook: this is a defect of the program, not of your data.\n"
+        f"What was confirmed is in the book. A report without personal data is in {path}.\n"
+    )
+    return DEFECT_STATUS

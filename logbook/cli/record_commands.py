@@ -1,0 +1,204 @@
+"""Commands on records: add, list, show, correct, strike, answer."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import Any
+
+from logbook.cli.common import book_of, command, read_json, say, write_csv, write_json, write_json_list, write_text
+from logbook.cli.columns import columns_of, flight_text_row
+from logbook.errors import UsageError
+
+
+def register(commands: Any) -> None:
+    """Adds these commands to the command line."""
+    _register_add(commands)
+    _register_list(commands)
+    show = command(commands, "show", "one record: everything recorded, derived, flagged, and its earlier states")
+    show.add_argument("kind")
+    show.add_argument("id")
+    show.set_defaults(run=_show)
+
+    correct = command(commands, "correct", "correct fields of a record; the earlier state is kept")
+    correct.add_argument("kind")
+    correct.add_argument("id")
+    correct.add_argument("changes", nargs="+", metavar="FIELD=VALUE", help="or SERIAL.FIELD=VALUE for one pack's reading")
+    correct.add_argument("--by", help="who corrects")
+    correct.add_argument("--why", help="the reason")
+    correct.set_defaults(run=_correct)
+
+    strike = command(commands, "strike", "strike a record out; nothing is deleted")
+    strike.add_argument("kind")
+    strike.add_argument("id")
+    strike.add_argument("--by", help="who strikes it out")
+    strike.add_argument("--why", required=True, help="the reason")
+    strike.set_defaults(run=_strike)
+
+    answer = command(commands, "answer", "answer a flag of a flight in words")
+    answer.add_argument("id", help="the flight")
+    answer.add_argument("rule", help="the rule's id, e.g. ledger_gap")
+    answer.add_argument("--words", required=True)
+    answer.add_argument("--pack", default="", help="serial number, where several packs have the flag")
+    answer.add_argument("--by", help="who answers")
+    answer.set_defaults(run=_answer)
+
+
+def _register_add(commands: Any) -> None:
+    add = command(commands, "add", "record one object or a list of objects (JSON)")
+    add.add_argument("kind", help="flight, charge, aircraft, pack-type, pack, person, installation, observation, defect, maintenance, place …")
+    add.add_argument("source", metavar="FILE|-", help="a file, or - for standard input")
+    add.add_argument("--by", help="who enters it")
+    add.set_defaults(run=_add)
+
+
+def _register_list(commands: Any) -> None:
+    listing = command(commands, "list", "records of a kind, newest first", formats=("text", "json", "csv"))
+    listing.add_argument("kind", help="flights, charges, packs, aircraft, people, places, installations, defects, maintenance, due …")
+    for name, words in (
+        ("since", "first day, YYYY-MM-DD"),
+        ("until", "last day, YYYY-MM-DD"),
+        ("aircraft", "registration"),
+        ("person", "name"),
+        ("pack", "serial number"),
+        ("flag", "a rule's id, or 'any'"),
+        ("text", "words in remarks, exercise, debrief, places"),
+        ("kind-of-flight", "circuits, local, cross-country, ferry, check"),
+    ):
+        listing.add_argument(f"--{name}", help=words)
+    listing.add_argument("--limit", type=int)
+    listing.add_argument("--struck", action="store_true", help="what was struck out, instead")
+    listing.set_defaults(run=_list)
+
+
+def _add(options: argparse.Namespace) -> int:
+    from logbook.services.add import add
+    from logbook.services.kinds import kind_of
+
+    kind_of(options.kind)
+    data = read_json(options.source)
+    with book_of(options, create=True) as book:
+        added = add(book, options.kind, data, by=options.by)
+    if options.format == "json":
+        write_json([{"id": one.record_id, "fate": one.fate, "flags": one.flags} for one in added])
+    else:
+        from logbook.reports.visible import visible
+
+        for one in added:
+            sys.stdout.write(visible(one.record_id) + "\n")
+    for one in added:
+        for flag in one.flags:
+            say(f"{flag['severity']}: {flag['words']} [{flag['rule']}]")
+    return 0
+
+
+def _filter(options: argparse.Namespace) -> Any:
+    from logbook.store.flights import FlightFilter
+    from logbook.units import canonical_date
+
+    for name in ("since", "until"):
+        value = getattr(options, name)
+        if value is not None:
+            try:
+                canonical_date(value)
+            except ValueError as error:
+                raise UsageError(f"--{name}: {error}.", next_step="Correct the date.") from None
+    if options.limit is not None and options.limit < 0:
+        raise UsageError("--limit cannot be negative.", next_step="Leave it out for all records.")
+    return FlightFilter(
+        since=options.since,
+        until=options.until,
+        aircraft=options.aircraft,
+        person=options.person,
+        pack=options.pack,
+        flag=options.flag,
+        text=options.text,
+        kind=options.kind_of_flight,
+        struck=options.struck,
+        limit=options.limit,
+    )
+
+
+def _list(options: argparse.Namespace) -> int:
+    from logbook.services.questions import list_flights, list_records
+
+    wanted = _filter(options)
+    with book_of(options) as book:
+        if options.kind == "due":
+            from logbook.services.due import due_items
+
+            rows: Any = due_items(book)
+        elif options.kind in ("flight", "flights"):
+            rows = list_flights(book, wanted)
+            if options.format != "json":
+                rows = map(flight_text_row, rows)
+        else:
+            rows = list_records(book, options.kind, wanted)
+        if options.format == "json":
+            write_json_list(rows)
+            return 0
+        columns = columns_of(options.kind)
+        if options.format == "csv":
+            write_csv([column.key for column in columns], rows)
+        else:
+            write_text(columns, rows, "Nothing in the book meets that.")
+    return 0
+
+
+def _show(options: argparse.Namespace) -> int:
+    from logbook.services.questions import show
+
+    with book_of(options) as book:
+        record = show(book, options.kind, options.id)
+    if options.format == "json":
+        write_json(record)
+    else:
+        from logbook.reports.record_text import write_record
+
+        write_record(sys.stdout, options.kind, record)
+    return 0
+
+
+def _correct(options: argparse.Namespace) -> int:
+    from logbook.services.correct import correct
+
+    changes: dict[str, str] = {}
+    for change in options.changes:
+        field, mark, value = change.partition("=")
+        if not mark or not field:
+            raise UsageError(f"'{change}' is not FIELD=VALUE.", next_step="Write, for example, remarks='gusty'.")
+        changes[field] = value
+    with book_of(options) as book:
+        done = correct(book, options.kind, options.id, changes, by=options.by, why=options.why)
+    if options.format == "json":
+        write_json({"changes": done.changes, "record": done.record})
+        return 0
+    for field, old, new in done.changes:
+        say(f"{field}: {'unknown' if old is None else old} -> {'unknown' if new is None else new}")
+    if not done.changes:
+        say("Nothing differs; nothing was written.")
+    return 0
+
+
+def _strike(options: argparse.Namespace) -> int:
+    from logbook.services.correct import strike
+
+    with book_of(options) as book:
+        record = strike(book, options.kind, options.id, by=options.by, why=options.why)
+    if options.format == "json":
+        write_json(record)
+    else:
+        say(f"Struck out; restore it with: logbook correct {options.kind} {options.id} struck=0")
+    return 0
+
+
+def _answer(options: argparse.Namespace) -> int:
+    from logbook.services.answer import answer
+
+    with book_of(options) as book:
+        answer_id = answer(book, options.id, options.rule, options.words, serial_no=options.pack, by=options.by)
+    if options.format == "json":
+        write_json({"id": answer_id})
+    else:
+        say("Answered; the flag opens again if its figure changes.")
+    return 0

@@ -1,0 +1,42 @@
+"""How the parts fit together: the only place that knows the store and the screens at once."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from logbook.paths import default_book, sample_file
+
+if TYPE_CHECKING:
+    from logbook.store.database import Book
+
+
+def open_book(path: Path, *, create: bool = False) -> Book:
+    """The book at a path, open for reading and writing.
+
+    Raises:
+        NoBook: there is none, and none is to be made.
+        FileTrouble: it cannot be used.
+    """
+    from logbook.store.database import Book
+
+    return Book.open(path, create=create)
+
+
+def sample_copy() -> Path:
+    """A scratch copy of the sample that may be written to and forgotten."""
+    folder = Path(tempfile.mkdtemp(prefix="logbook-sample-"))
+    target = folder / "sample.logbook"
+    shutil.copyfile(sample_file(), target)
+    target.chmod(0o600)
+    return target
+
+
+def open_screens(path: Path | None, *, sample: bool = False) -> int:
+    """Opens the screens on a book, which is made where it is missing. Returns the exit status."""
+    from logbook.ui.app import run_app
+
+    chosen = sample_copy() if sample else path or default_book()
+    return run_app(chosen)
