@@ -19,6 +19,10 @@ class Reading(NamedTuple):
     complete: bool
     """Feet, level minutes, circuits and air time were all written down."""
     air_min: float | None
+    recorded: tuple[float, float, float]
+    """Thousands of feet, circuits and level minutes before any repair."""
+    time_sd: float
+    """Spread of the air time about what the legs explain [min]."""
     terms: list[float]
     """Regressors of the clock."""
     residual_min: float
@@ -53,6 +57,7 @@ class Reader:
         air, air_sd, taxi = self._times(flight)
         ln_mass, ln_mass_sd = self.mass(flight.mass_kg, flight.handler, flight.aboard)
         kft, circuits, level, blank = self._legs(flight, kind, air, ln_mass)
+        recorded = (kft, circuits, level)
         terms = self.clock.terms(kft, circuits, ln_mass, circuit_flight=circuit_flight)
         sd = (self.clock.sd(terms, circuit_flight=circuit_flight) ** 2 + air_sd**2) ** 0.5
         residual = 0.0 if air is None else air - level - self.clock.expected(terms)
@@ -86,7 +91,7 @@ class Reader:
             air_min=air if air is not None else level + self.clock.expected(terms),
         )
         complete = air is not None and not blank and repaired is None and air_sd < 1
-        return Reading(amounts, complete, air, terms, residual, z_time, repaired)
+        return Reading(amounts, complete, air, recorded, sd, terms, residual, z_time, repaired)
 
     def learn(self, flight: FlightFacts, reading: Reading) -> None:
         """Learn what is usual from a flight that is over."""

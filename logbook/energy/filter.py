@@ -91,6 +91,10 @@ class Filter:
         self.changed_at: int | None = None
         self.gains: dict[str, dict[str, float]] = {}
         self.counts: dict[str, dict[str, int]] = {}
+        self.history: dict[str, list[tuple[int, float, float]]] = {}
+        """For each pack: instant, L and its variance after each flight."""
+        self.flown_by: dict[str, int] = {}
+        self.flown_with: dict[str, int] = dict.fromkeys(names.RATE_NAMES, 0)
         self.largest = {"drop": 0.0, "kft": 0.0, "level": 0.0, "circuits": 0.0, "coldest": 50.0, "hottest": -50.0, "ln_mass": 0.0}
 
     # -- one event -----------------------------------------------------------------------------------------------
@@ -191,14 +195,23 @@ class Filter:
         x = self.state.x
         return first, (float(x[first]), float(x[first + 1]), float(x[first + 2]))
 
+    def cost(self, amounts: Amounts) -> Energy:
+        """Energy of a flight as the unknowns stand, without learning from it."""
+        _, effects = self.person(amounts.handler)
+        return energy(self.state.x[: names.CORE].tolist(), amounts, self.dropped, effects)
+
     def drops(
-        self, amounts: Amounts, readings: Sequence[tuple[str, str | None, float, float | None]]
+        self,
+        amounts: Amounts,
+        readings: Sequence[tuple[str, str | None, float, float | None]],
+        cost: Energy | None = None,
     ) -> tuple[Energy, Array, Array, Array]:
         """SOC drops expected of the packs.
 
         Args:
             amounts: What is flown.
             readings: Serial number, position, departure charge [%], temperature [°C] of each pack.
+            cost: Its energy, where that was put together leg by leg.
 
         Returns:
             Energy, drops (m,), their derivatives (m, n), and covariance beyond the unknowns' (m, m).
@@ -207,7 +220,7 @@ class Filter:
         firsts = [self.pack_at(serial) for serial, *_ in readings]
         state = self.state
         core = state.x[: names.CORE].tolist()
-        cost = energy(core, amounts, self.dropped, effects)
+        cost = energy(core, amounts, self.dropped, effects) if cost is None else cost
         count = max(len(self.positions), len(readings), 1)
         drops = np.empty(len(readings))
         rows = np.zeros((len(readings), state.size))
@@ -312,6 +325,11 @@ class Filter:
         if kept:
             self._update(done, kept, np.array(residuals))
         self._remember(done)
+        at = done.flight.on_blocks or done.flight.off_blocks
+        for pack in done.packs:
+            serial = pack.reading.serial_no
+            first = self.packs.at[serial]
+            self.history.setdefault(serial, []).append((at, float(self.state.x[first]), float(self.state.p[first, first])))
 
     def _age(self, done: Forecasted) -> None:
         """Each equivalent cycle takes a little of the capacity: L += fade × cycles."""
@@ -388,5 +406,10 @@ class Filter:
             top["circuits"] = max(top["circuits"], a.circuits)
         top["coldest"], top["hottest"] = min(top["coldest"], a.temp + 15), max(top["hottest"], a.temp + 15)
         top["ln_mass"] = max(top["ln_mass"], a.ln_mass)
+        if a.handler:
+            self.flown_by[a.handler] = self.flown_by.get(a.handler, 0) + 1
+        amounts = (a.kft, a.level_min, a.circuits, a.starts, a.departs)
+        for name, amount in zip(names.RATE_NAMES, amounts, strict=True):
+            self.flown_with[name] += amount > 0
 
 

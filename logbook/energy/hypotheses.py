@@ -1,0 +1,94 @@
+"""What if one entry of a flight's legs were another? Each single change, and how much of the disagreement it removes.
+
+Disagreement of a version of a flight is
+
+    χ² = z_time² + z_energy² + how unusual the legs are for the kind,                          (1)
+
+with z_time the air time against the legs and z_energy the charge used against the forecast, both in standard
+deviations. The *gain* of a hypothesis is χ² as recorded less the least χ² with one entry free.
+"""
+
+from collections.abc import Callable, Iterable
+from typing import NamedTuple
+
+from logbook.energy import parameters as names
+from logbook.energy.filter import Filter, Forecasted
+from logbook.energy.model import energy
+
+WORTH_ASKING = 11.0
+CAP = 60.0
+Legs = tuple[float, float, float, float]
+"""Thousands of feet, circuits, level minutes, air minutes."""
+
+
+class Hypothesis(NamedTuple):
+    """One entry changed to the value that reconciles most."""
+
+    field: str
+    recorded: float
+    fits: float
+    gain: float
+
+
+def hypotheses(filter_: Filter, done: Forecasted) -> list[Hypothesis]:
+    """Single changes of the legs of a flight; empty where nothing disagrees or the legs were not written down.
+
+    Call before the filter has learned from the flight.
+    """
+    air = done.legs.air_min
+    if air is None or done.legs.amounts.blank:
+        return []
+    kft, circuits, level = done.legs.recorded
+    disagreement = _disagreement(filter_, done)
+    as_recorded = disagreement((kft, circuits, level, air))
+    if as_recorded < WORTH_ASKING:
+        return []
+    found = []
+    if not done.legs.amounts.circuit_flight:
+        found.append(_best("level_min", level, range(1, 121), lambda v: (kft, circuits, v, air), disagreement))
+        feet = _best("climb_ft", 1000 * kft, range(0, 8001, 50), lambda v: (v / 1000, circuits, level, air), disagreement)
+        found.append(feet)
+    if circuits > 0 or done.legs.amounts.circuit_flight:
+        found.append(_best("circuits", circuits, range(16), lambda v: (kft, v, level, air), disagreement))
+    found.append(_best("takeoff", air, range(2, 181), lambda v: (kft, circuits, level, v), disagreement))
+    return [Hypothesis(field, recorded, fits, as_recorded - least) for field, recorded, fits, least in found]
+
+
+def _best(
+    field: str, recorded: float, values: Iterable[int], legs: Callable[[float], Legs], disagreement: Callable[[Legs], float]
+) -> tuple[str, float, float, float]:
+    least, fits = min((disagreement(legs(float(value))), float(value)) for value in values)
+    return field, recorded, fits, least
+
+
+def _disagreement(filter_: Filter, done: Forecasted) -> Callable[[Legs], float]:
+    core = filter_.state.x[: names.CORE].tolist()
+    amounts = done.legs.amounts
+    _, person = filter_.person(amounts.handler)
+    clock, habits = filter_.reader.clock, filter_.reader.habits
+    circuit_flight = amounts.circuit_flight
+    read = [pack for pack in done.packs if pack.actual is not None]
+    used = sum(float(p.reading.soc_departure_pct or 0) - float(p.actual or 0) for p in read) / len(read) if read else 0.0
+    drop = sum(p.drop for p in read) / len(read) if read else 0.0
+    relative_sd = sum(p.sd / max(p.drop, 5.0) for p in read) / len(read) if read else 1.0
+    usual = None if circuit_flight else (habits.kft.get(amounts.kind), habits.level.get(amounts.kind))
+    limit = 4.0 * done.legs.time_sd
+
+    def chi2(legs: Legs) -> float:
+        kft, circuits, level, air = legs
+        late = air - level - clock.expected(clock.terms(kft, circuits, amounts.ln_mass, circuit_flight=circuit_flight))
+        total = min((late / done.legs.time_sd) ** 2, CAP)
+        if read:
+            changed = amounts._replace(
+                kft=kft, circuits=circuits, level_min=level, unexplained_min=min(max(late, -limit), limit)
+            )
+            kwh = energy(core, changed, filter_.dropped, person).kwh
+            expected = drop * kwh / done.energy.kwh
+            total += min(((used - expected) / (relative_sd * max(expected, 10.0))) ** 2, CAP)
+        if usual is not None:
+            for value, mean in ((kft, usual[0]), (level, usual[1])):
+                if mean is not None:
+                    total += 0.5 * min(((value - mean.mean) / max(mean.sd, 0.2 * mean.mean, 0.3)) ** 2, CAP)
+        return total
+
+    return chi2
