@@ -1,0 +1,151 @@
+"""From the record of one aeroplane to the plain facts that the estimates read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from logbook.energy.record import (
+    AircraftFacts,
+    AircraftHistory,
+    BreakFacts,
+    ChargeFacts,
+    CheckFacts,
+    FlightFacts,
+    PackFacts,
+    ReadingFacts,
+)
+from logbook.errors import DataRefused
+from logbook.services.cases import Cases
+from logbook.store.database import Book
+from logbook.store.histories import FlownRow, Histories, ReadRow
+from logbook.store.records import Records
+from logbook.units import minutes_of
+
+_TRUSTED = frozenset({"read", "confirmed", "recorder"})
+
+
+def history_of(book: Book, aircraft: str) -> AircraftHistory:
+    """Everything recorded of an aeroplane and every pack that was ever in it.
+
+    Raises:
+        DataRefused: the book knows no such aeroplane.
+    """
+    found = Records(book, "aircraft").find(aircraft)
+    if found is None:
+        raise DataRefused(f"The book knows no aircraft '{aircraft}'.", next_step="See 'logbook list aircraft'.")
+    row, sweep = found[1], Histories(book)
+    serials = sweep.packs(row["registration"])
+    return AircraftHistory(
+        aircraft=aircraft_facts(row),
+        packs=pack_facts(book, row["registration"], serials),
+        flights=_flights(sweep, row["registration"]),
+        charges=tuple(_charge(raw) for raw in sweep.charges(serials)),
+        checks=tuple(CheckFacts(serial, minutes_of(at), kwh, kw) for serial, at, kwh, kw in sweep.checks(serials)),
+        breaks=tuple(BreakFacts(serial, minutes_of(at), why or "") for serial, at, why in sweep.breaks(serials)),
+    )
+
+
+def aircraft_facts(row: dict[str, Any]) -> AircraftFacts:
+    """What handbook and operator say, from the recorded columns; impossible figures count as unknown."""
+    values = {name: row[name] for name in AircraftFacts._fields if name not in ("registration", "positions")}
+    known = {name: value if value is not None and value >= 0 else None for name, value in values.items()}
+    return AircraftFacts(registration=row["registration"], positions=tuple(row["positions"]), **known)
+
+
+def pack_facts(book: Book, aircraft: str, serials: Iterable[str]) -> tuple[PackFacts, ...]:
+    """What is stated about each pack, its type and the aeroplane filling in."""
+    cases = Cases(book)
+    found = []
+    for serial in serials:
+        limits = cases.limits(aircraft, serial)
+        found.append(
+            PackFacts(
+                serial_no=serial,
+                nominal_kwh=_positive(limits.nominal_kwh),
+                soh_zero_fraction=limits.soh_zero_fraction,
+                soh_full_fraction=limits.soh_full_fraction,
+                unusable_soc_pct=limits.unusable_soc_pct,
+            )
+        )
+    return tuple(found)
+
+
+def _flights(sweep: Histories, aircraft: str) -> tuple[FlightFacts, ...]:
+    positions = _Positions(sweep.fittings(aircraft))
+    readings: dict[int, list[ReadRow]] = {}
+    for reading in sweep.readings(aircraft):
+        readings.setdefault(reading.flight, []).append(reading)
+    return tuple(_flight(row, readings.get(row.n, []), positions) for row in sweep.flights(aircraft))
+
+
+class _Positions:
+    """Where each pack was at a moment."""
+
+    def __init__(self, fittings: list[tuple[str, str, str, str | None]]) -> None:
+        self._of: dict[str, list[tuple[str, str, str]]] = {}
+        for serial, position, fitted, removed in fittings:
+            self._of.setdefault(serial, []).append((fitted, removed or "9", position))
+
+    def at(self, serial: str, moment: str) -> str | None:
+        for fitted, removed, position in self._of.get(serial, ()):
+            if fitted <= moment < removed:
+                return position
+        return None
+
+
+def _flight(row: FlownRow, readings: list[ReadRow], positions: _Positions) -> FlightFacts:
+    return FlightFacts(
+        flight_id=row.flight_id,
+        off_blocks=minutes_of(row.off_blocks),
+        takeoff=_minutes(row.takeoff),
+        landing=_minutes(row.landing),
+        on_blocks=_minutes(row.on_blocks),
+        kind=row.kind or "",
+        circuits=row.circuits,
+        climb_ft=_not_negative(row.climb_ft),
+        highest_ft=_not_negative(row.highest_ft),
+        level_min=_not_negative(row.level_min),
+        level_kw=_positive(row.level_kw),
+        mass_kg=_positive(row.mass_kg),
+        aboard=row.aboard,
+        handler=row.handler,
+        outside_temp_c=row.outside_temp_c,
+        wind_dir=row.wind_dir,
+        wind_kt=_not_negative(row.wind_kt),
+        landings=row.landings,
+        readings=tuple(_reading(reading, positions, row.off_blocks) for reading in readings),
+        place_from=row.place_from or "",
+        place_to=row.place_to or "",
+    )
+
+
+def _reading(row: ReadRow, positions: _Positions, at: str) -> ReadingFacts:
+    return ReadingFacts(
+        serial_no=row.serial_no,
+        position=positions.at(row.serial_no, at),
+        soc_departure_pct=row.soc_departure_pct,
+        soc_landing_pct=row.soc_landing_pct,
+        soh_pct=row.soh_pct,
+        temp_departure_c=row.temp_departure_c,
+        counts=row.source in _TRUSTED,
+    )
+
+
+def _charge(raw: tuple[Any, ...]) -> ChargeFacts:
+    charge_id, serial, started, ended, charger, purpose, soc_from, soc_to, own, shared, *_ = raw
+    return ChargeFacts(
+        charge_id, serial, minutes_of(started), _minutes(ended), charger, purpose, soc_from, soc_to, _not_negative(own), _not_negative(shared)
+    )
+
+
+def _minutes(instant: str | None) -> int | None:
+    return None if instant is None else minutes_of(instant)
+
+
+def _not_negative(value: float | None) -> float | None:
+    return value if value is not None and value >= 0 else None
+
+
+def _positive(value: float | None) -> float | None:
+    return value if value is not None and value > 0 else None
