@@ -33,6 +33,8 @@ class Axis:
     low: float | None = None
     """Where it begins; from the data unless given."""
     high: float | None = None
+    decimals: int | None = None
+    """How values are said: rounded to so many decimals (an estimate), or exactly as they are (a reading)."""
 
     @property
     def words(self) -> str:
@@ -43,7 +45,9 @@ class Axis:
         """A value in full, with its unit."""
         if self.dated:
             return date_words(value)
-        figure = plain_number(float(f"{value:.12g}"))
+        figure = (
+            plain_number(float(f"{value:.12g}")) if self.decimals is None else f"{value:.{self.decimals}f}"
+        )
         return f"{figure} {self.unit}" if self.unit else figure
 
     def ticks(self, low: float, high: float, most: int) -> list[Tick]:

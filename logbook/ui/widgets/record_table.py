@@ -128,6 +128,7 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
         """Column key and sign shown beside its title: '▲' or '▼'."""
         self._pages: RecordPages[RowT] | None = None
         self._placed: list[Placed[RowT]] = []
+        self._placed_for = -1
         self._record: int | None = None
         self._in_trouble = False
 
@@ -186,14 +187,21 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
     @property
     def shown_columns(self) -> list[str]:
         """Keys of the columns there is room for."""
-        return [placed.column.key for placed in self._placed]
+        return [placed.column.key for placed in self._places()]
+
+    def _places(self) -> list[Placed[RowT]]:
+        """Where the columns stand; worked out again when the width changed, as when the scrollbar came."""
+        if self._placed_for != self.size.width:
+            self._placed_for = self.size.width
+            self._placed = place(self.columns, max(0, self.size.width - GUTTER - 1))
+        return self._placed
 
     # -- painting: one call for each visible line ------------------------------------------------------------------
 
     def _resize(self) -> None:
         lines = max(1, self.row_count + (not self.complete)) + 1
         self.virtual_size = Size(self.size.width, lines)
-        self._placed = place(self.columns, max(0, self.size.width - GUTTER - 1))
+        self._placed_for = -1
 
     def on_resize(self) -> None:
         """Places the columns anew and keeps the cursor in sight."""
@@ -219,7 +227,7 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
     def _heading(self, width: int) -> Strip:
         style = self.get_component_rich_style("record-table--header")
         text = " " * GUTTER
-        for column, _, room in self._placed:
+        for column, _, room in self._places():
             key, arrow = self.sorted_by
             title = f"{column.title} {arrow}" if column.key == key and arrow else column.title
             text += fit(title, room, right=column.right and cell_len(title) <= room) + " " * GAP
@@ -242,7 +250,7 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
             Segment(fit(sign, 1), self._toned(style, tone, here)),
             Segment(" ", style),
         ]
-        for column, _, room in self._placed:
+        for column, _, room in self._places():
             tone = column.tone(row) if column.tone else ""
             segments.append(
                 Segment(fit(column.text(row), room, right=column.right), self._toned(style, tone, here))
@@ -350,6 +358,6 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
             self.cursor = index
 
     def _click_heading(self, x: int) -> None:
-        for column, start, width in self._placed:
+        for column, start, width in self._places():
             if start <= x < start + width + GAP:
                 self.post_message(self.HeaderClicked(self, column.key))
