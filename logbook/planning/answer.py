@@ -158,8 +158,8 @@ class PlanAnswer:
     """One go-around and one more circuit."""
     diversion: Alternative | None = None
     would_fit: tuple[Remedy, ...] = ()
-    more_circuits: int | None = None
-    """How many circuits can be added and it still fits; −1 where not even the plan fits."""
+    circuits_that_fit: int | None = None
+    """Circuits in all that fit with everything else as planned; ``None`` where not even none does."""
     density_altitude_ft: float | None = None
     assumptions: tuple[str, ...] = ()
 

@@ -51,8 +51,6 @@ class Case(NamedTuple):
         for _ in range(2):
             judged = self.judged(need, departures_pct=start)
             start = [soc - pack.margin_pct for soc, pack in zip(start, judged.packs, strict=True)]
-            if max(start) > 100:
-                break
         return tuple(start)
 
     def way_home(self, at: Position, leg: Leg) -> Need | None:

@@ -52,12 +52,12 @@ def at_departure(plan: PlanInput, fitted: Sequence[FittedPack]) -> tuple[FittedP
         if said is None:
             merged.append(pack)
             continue
-        known = {
-            "soc_pct": said.soc_departure_pct,
-            "soh_pct": said.soh_pct,
-            "temp_c": said.temp_departure_c,
-        }
-        stated = {name: value for name, value in known.items() if value is not None}
-        pack_now = pack._replace(**stated)
-        merged.append(pack_now._replace(soc_as_of="") if "soc_pct" in stated else pack_now)
+        merged.append(
+            pack._replace(
+                soc_pct=pack.soc_pct if said.soc_departure_pct is None else said.soc_departure_pct,
+                soh_pct=pack.soh_pct if said.soh_pct is None else said.soh_pct,
+                temp_c=pack.temp_c if said.temp_departure_c is None else said.temp_departure_c,
+                soc_as_of=pack.soc_as_of if said.soc_departure_pct is None else "",
+            )
+        )
     return tuple(merged)

@@ -70,7 +70,7 @@ def judge(outlook: Outlook, limits: Limits) -> Judged:
         policy = max(limits.reserve_pct or 0.0, unusable)
         needed = policy if final_pct is None else max(policy, final_pct.high)
         by_minutes = final_pct is not None and final_pct.high > policy
-        judged.append(PackJudged(final_pct, needed, by_minutes, pack.soc_pct.low - needed))
+        judged.append(PackJudged(final_pct, needed, by_minutes, pack.low_pct - needed))
     weaker = min(range(len(judged)), key=lambda at: judged[at].margin_pct)
     return Judged(outlook, tuple(judged), weaker)
 

@@ -26,10 +26,12 @@ class Leg(NamedTuple):
     minutes: float | None = None
     climb_ft: float = 0.0
     level_min: float = 0.0
-    """Minutes that cost level power: all of a level leg, airwork, and a descent or a wait under power [min]."""
+    """Minutes that cost level power: all of a level leg, airwork, and a descent under power [min]."""
     power_kw: float | None = None
     """Power of these minutes; ``None`` is the usual cruise power."""
     circuits: float = 0.0
+    extra_kwh: float = 0.0
+    """A wait or taxi on the ground at a stated power, beyond the usual [kWh]."""
     distance_nm: float = 0.0
     track_deg: float | None = None
     tas_kt: float | None = None
@@ -82,9 +84,7 @@ def _flown(index: int, typed: LegInput, before: Leg, setting: Setting) -> Leg:
     leg = Leg(index, typed.leg_kind, name, typed.minutes or None, height_ft=before.height_ft, at=before.at)
     match typed.leg_kind:
         case "ground":
-            return leg._replace(
-                level_min=(typed.minutes or 0.0) if typed.power_kw else 0.0, power_kw=typed.power_kw
-            )
+            return leg._replace(extra_kwh=(typed.minutes or 0.0) * (typed.power_kw or 0.0) / 60)
         case "climb":
             return _under_way(_climb(leg, typed, setting), typed)
         case "level":

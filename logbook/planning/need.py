@@ -21,22 +21,13 @@ class Need(NamedTuple):
     circuits: float = 0.0
     ground: bool = False
     departure: bool = False
+    extra_kwh: float = 0.0
+    """Stated outright: waits on the ground at a power [kWh]."""
 
     @property
     def level_min(self) -> float:
         """All level minutes [min]."""
         return sum(part.minutes for part in self.level)
-
-    def mean_power_kw(self, cruise_kw: float | None) -> float | None:
-        """Mean power of the level minutes [kW]; ``None`` where they are all at the usual power or it is not known."""
-        if all(part.power_kw is None for part in self.level) or not self.level_min:
-            return None
-        powers = [
-            (part.minutes, cruise_kw if part.power_kw is None else part.power_kw) for part in self.level
-        ]
-        if any(power is None for _, power in powers):
-            return None
-        return sum(minutes * (power or 0.0) for minutes, power in powers) / self.level_min
 
     def plus(self, other: "Need") -> "Need":
         """Both, one after the other."""
@@ -51,6 +42,7 @@ class Need(NamedTuple):
             self.circuits + other.circuits,
             self.ground or other.ground,
             self.departure or other.departure,
+            self.extra_kwh + other.extra_kwh,
         )
 
     def with_circuits(self, circuits: float) -> "Need":
@@ -80,6 +72,7 @@ def need_of_leg(leg: Leg, fraction: float = 1.0) -> Need:
         leg.circuits * fraction,
         ground=leg.order < 0,
         departure=leg.flies_away,
+        extra_kwh=leg.extra_kwh * fraction,
     )
 
 

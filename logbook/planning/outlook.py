@@ -13,7 +13,9 @@ class PackOutlook(NamedTuple):
     serial_no: str
     soc_departure_pct: float
     soc_pct: Estimate
-    """Charge at the end [%]."""
+    """Charge at the end [%], within 0 and 100."""
+    low_pct: float
+    """The low end before that bound: below zero it says by how much the pack falls short [%]."""
     usable_kwh: Estimate
     share: float
     """Of the load of the whole aeroplane [0..1]."""

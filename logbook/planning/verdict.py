@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from logbook.planning.answer import CANNOT_TELL, DOES_NOT_FIT, FITS
+from logbook.planning.answer import DOES_NOT_FIT, FITS
 from logbook.planning.fitted import FittedPack
 from logbook.planning.judge import Judged, Limits, minutes_after
 from logbook.planning.words import minutes_down, minutes_up, percent_down, percent_up
@@ -42,9 +42,7 @@ def because(judged: Judged, limits: Limits, where: str = "lands") -> str:
     return f"Does not fit: at the pessimistic end {figure.replace(' or more', '')}, below {against}.{even}"
 
 
-def cannot_tell(
-    packs: Sequence[FittedPack], limits: Limits, missing: Sequence[str]
-) -> tuple[str, str] | None:
+def cannot_tell(packs: Sequence[FittedPack], limits: Limits, missing: Sequence[str]) -> str | None:
     """Why nothing can be told, with what to do, or ``None`` where it can.
 
     Args:
@@ -63,7 +61,7 @@ def cannot_tell(
         )
     if not reasons:
         return None
-    return CANNOT_TELL, f"Cannot tell: {'; '.join(reasons)}."
+    return f"Cannot tell: {'; '.join(reasons)}."
 
 
 def _packs(serials: Sequence[str]) -> str:
