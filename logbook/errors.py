@@ -1,11 +1,11 @@
 """What a person can do something about, as errors; anything else that is raised is a defect.
 
-    LogbookError            what is wrong, and what to do next
-    ├── UsageError          the command was called wrongly                        exit 2
-    ├── DataRefused         a record cannot be true, or names something unknown   exit 3
-    │   └── ChangedMeanwhile    somebody else changed the record first
-    ├── NoBook              there is no book at that path                         exit 3
-    └── FileTrouble         locked, full, damaged, read-only, foreign, newer      exit 74
+LogbookError            what is wrong, and what to do next
+├── UsageError          the command was called wrongly                        exit 2
+├── DataRefused         a record cannot be true, or names something unknown   exit 3
+│   └── ChangedMeanwhile    somebody else changed the record first
+├── NoBook              there is no book at that path                         exit 3
+└── FileTrouble         locked, full, damaged, read-only, foreign, newer      exit 74
 """
 
 from __future__ import annotations

@@ -23,7 +23,9 @@ def register(commands: Any) -> None:
     backup.add_argument("--force", action="store_true", help="overwrite the copy")
     backup.set_defaults(run=_backup)
 
-    restore = command(commands, "restore", "put a verified backup in the place of the book, which is kept beside it")
+    restore = command(
+        commands, "restore", "put a verified backup in the place of the book, which is kept beside it"
+    )
     restore.add_argument("source", type=Path, nargs="?", help="the backup (default: the newest)")
     restore.set_defaults(run=_restore)
 

@@ -111,7 +111,8 @@ def flight_text_row(flight: dict[str, Any]) -> dict[str, Any]:
     """A flight as one line: charge of each pack from and to, times as a clock shows them."""
     derived = flight["derived"]
     charges = [
-        f"{_percent(reading['soc_departure_pct'])}→{_percent(reading['soc_landing_pct'])}" for reading in flight["readings"]
+        f"{_percent(reading['soc_departure_pct'])}→{_percent(reading['soc_landing_pct'])}"
+        for reading in flight["readings"]
     ]
     left = derived["minutes_left"]
     return {

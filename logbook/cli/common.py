@@ -21,12 +21,16 @@ MOST_INPUT = 512 * 1024 * 1024
 """Larger input is refused before it is parsed [bytes]."""
 
 
-def command(commands: Any, name: str, words: str, *, formats: Sequence[str] = ("text", "json")) -> argparse.ArgumentParser:
+def command(
+    commands: Any, name: str, words: str, *, formats: Sequence[str] = ("text", "json")
+) -> argparse.ArgumentParser:
     """A command with the options that all have."""
     made: argparse.ArgumentParser = commands.add_parser(name, help=words, description=words)
     made.add_argument("--file", type=Path, default=argparse.SUPPRESS, help=argparse.SUPPRESS)
     if formats:
-        made.add_argument("--format", choices=formats, default="text", help="how to write the answer (default: text)")
+        made.add_argument(
+            "--format", choices=formats, default="text", help="how to write the answer (default: text)"
+        )
     return made
 
 
@@ -51,7 +55,9 @@ def read_text(path: str) -> str:
     try:
         data = sys.stdin.buffer.read(MOST_INPUT + 1) if path == "-" else _read_file(Path(path))
     except OSError as error:
-        raise FileTrouble(f"The file {path} cannot be read: {error.strerror}.", next_step="Check its name and permissions.") from error
+        raise FileTrouble(
+            f"The file {path} cannot be read: {error.strerror}.", next_step="Check its name and permissions."
+        ) from error
     if len(data) > MOST_INPUT:
         raise DataRefused("The input is larger than 512 MiB.", next_step="Split it, or import a package.")
     try:
@@ -75,7 +81,9 @@ def read_json(path: str) -> Any:
     try:
         return json.loads(text, parse_constant=_no_constant, object_pairs_hook=_no_repeats)
     except json.JSONDecodeError as error:
-        raise DataRefused(f"The input is not JSON: {error.msg} in line {error.lineno}.", next_step="Correct it there.") from None
+        raise DataRefused(
+            f"The input is not JSON: {error.msg} in line {error.lineno}.", next_step="Correct it there."
+        ) from None
     except (ValueError, RecursionError) as error:
         raise DataRefused(f"The input cannot be taken: {error}.", next_step="Correct it.") from None
 
@@ -111,14 +119,16 @@ def write_csv(columns: Sequence[str], rows: Iterable[dict[str, Any]]) -> None:
     """Rows as CSV (RFC 4180), text guarded against spreadsheets that would run it."""
     import csv
 
-    from logbook.units import to_cell
     from logbook.reports.guard import guarded
+    from logbook.units import to_cell
 
     writer = csv.writer(sys.stdout, lineterminator="\r\n")
     writer.writerow(columns)
     for row in rows:
         cells = (row.get(column) for column in columns)
-        writer.writerow([guarded(to_cell(cell)) if isinstance(cell, (str, list)) else to_cell(cell) for cell in cells])
+        writer.writerow(
+            [guarded(to_cell(cell)) if isinstance(cell, (str, list)) else to_cell(cell) for cell in cells]
+        )
 
 
 def write_text(columns: Sequence[Column], rows: Iterable[dict[str, Any]], empty: str) -> None:

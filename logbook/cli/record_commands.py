@@ -6,8 +6,17 @@ import argparse
 import sys
 from typing import Any
 
-from logbook.cli.common import book_of, command, read_json, say, write_csv, write_json, write_json_list, write_text
 from logbook.cli.columns import columns_of, flight_text_row
+from logbook.cli.common import (
+    book_of,
+    command,
+    read_json,
+    say,
+    write_csv,
+    write_json,
+    write_json_list,
+    write_text,
+)
 from logbook.errors import UsageError
 
 
@@ -15,7 +24,9 @@ def register(commands: Any) -> None:
     """Adds these commands to the command line."""
     _register_add(commands)
     _register_list(commands)
-    show = command(commands, "show", "one record: everything recorded, derived, flagged, and its earlier states")
+    show = command(
+        commands, "show", "one record: everything recorded, derived, flagged, and its earlier states"
+    )
     show.add_argument("kind")
     show.add_argument("id")
     show.set_defaults(run=_show)
@@ -23,7 +34,9 @@ def register(commands: Any) -> None:
     correct = command(commands, "correct", "correct fields of a record; the earlier state is kept")
     correct.add_argument("kind")
     correct.add_argument("id")
-    correct.add_argument("changes", nargs="+", metavar="FIELD=VALUE", help="or SERIAL.FIELD=VALUE for one pack's reading")
+    correct.add_argument(
+        "changes", nargs="+", metavar="FIELD=VALUE", help="or SERIAL.FIELD=VALUE for one pack's reading"
+    )
     correct.add_argument("--by", help="who corrects")
     correct.add_argument("--why", help="the reason")
     correct.set_defaults(run=_correct)
@@ -46,7 +59,10 @@ def register(commands: Any) -> None:
 
 def _register_add(commands: Any) -> None:
     add = command(commands, "add", "record one object or a list of objects (JSON)")
-    add.add_argument("kind", help="flight, charge, aircraft, pack-type, pack, person, installation, observation, defect, maintenance, place …")
+    add.add_argument(
+        "kind",
+        help="flight, charge, aircraft, pack-type, pack, person, installation, observation, defect, maintenance, place …",
+    )
     add.add_argument("source", metavar="FILE|-", help="a file, or - for standard input")
     add.add_argument("--by", help="who enters it")
     add.set_defaults(run=_add)
@@ -54,7 +70,10 @@ def _register_add(commands: Any) -> None:
 
 def _register_list(commands: Any) -> None:
     listing = command(commands, "list", "records of a kind, newest first", formats=("text", "json", "csv"))
-    listing.add_argument("kind", help="flights, charges, packs, aircraft, people, places, installations, defects, maintenance, due …")
+    listing.add_argument(
+        "kind",
+        help="flights, charges, packs, aircraft, people, places, installations, defects, maintenance, due …",
+    )
     for name, words in (
         ("since", "first day, YYYY-MM-DD"),
         ("until", "last day, YYYY-MM-DD"),
@@ -166,7 +185,9 @@ def _correct(options: argparse.Namespace) -> int:
     for change in options.changes:
         field, mark, value = change.partition("=")
         if not mark or not field:
-            raise UsageError(f"'{change}' is not FIELD=VALUE.", next_step="Write, for example, remarks='gusty'.")
+            raise UsageError(
+                f"'{change}' is not FIELD=VALUE.", next_step="Write, for example, remarks='gusty'."
+            )
         changes[field] = value
     with book_of(options) as book:
         done = correct(book, options.kind, options.id, changes, by=options.by, why=options.why)
@@ -196,7 +217,9 @@ def _answer(options: argparse.Namespace) -> int:
     from logbook.services.answer import answer
 
     with book_of(options) as book:
-        answer_id = answer(book, options.id, options.rule, options.words, serial_no=options.pack, by=options.by)
+        answer_id = answer(
+            book, options.id, options.rule, options.words, serial_no=options.pack, by=options.by
+        )
     if options.format == "json":
         write_json({"id": answer_id})
     else:

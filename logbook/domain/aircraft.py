@@ -44,7 +44,7 @@ class Aircraft(Keyed):
     registration: Name
     type: Name | None = None
     aircraft_class: Name | None = Field(default=None, alias="class")
-    positions: list[Name] = []
+    positions: list[Name] = Field(default_factory=list)
     base: Name | None = None
     reserve_soc_pct: Percent | None = None
     minimum_departure_soc_pct: Percent | None = None

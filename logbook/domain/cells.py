@@ -47,7 +47,9 @@ def from_cell(model: type[Part], column: str, text: str) -> Any:
     try:
         kind = column_types(model)[column]
     except KeyError:
-        raise DataRefused(f"A {model.kind} has no field '{column}'.", next_step="Correct its name.", field=column) from None
+        raise DataRefused(
+            f"A {model.kind} has no field '{column}'.", next_step="Correct its name.", field=column
+        ) from None
     if text == "":
         return None
     if kind is list:
@@ -56,6 +58,8 @@ def from_cell(model: type[Part], column: str, text: str) -> Any:
         try:
             number = parse_number(text)
         except ValueError as error:
-            raise DataRefused(f"Field '{column}' of the {model.kind}: {error}.", next_step="Correct it.", field=column) from None
+            raise DataRefused(
+                f"Field '{column}' of the {model.kind}: {error}.", next_step="Correct it.", field=column
+            ) from None
         return int(number) if number.is_integer() else number
     return text

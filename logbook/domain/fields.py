@@ -30,7 +30,9 @@ def _storable(text: str) -> str:
     try:
         text.encode()
     except UnicodeEncodeError:
-        raise ValueError("the text holds half of a character (a lone surrogate) and cannot be stored") from None
+        raise ValueError(
+            "the text holds half of a character (a lone surrogate) and cannot be stored"
+        ) from None
     return text
 
 

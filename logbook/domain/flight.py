@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
@@ -179,7 +180,7 @@ class Flight(Record):
     @model_validator(mode="after")
     def _times_in_order(self) -> Self:
         known = [(getattr(self, name), words) for name, words in _IN_ORDER if getattr(self, name) is not None]
-        for (earlier, first), (later, second) in zip(known, known[1:], strict=False):
+        for (earlier, first), (later, second) in pairwise(known):
             if later < earlier:
                 raise ValueError(f"{second} ({later}) is before {first} ({earlier})")
         if self.meter_start is not None and self.meter_end is not None and self.meter_end < self.meter_start:

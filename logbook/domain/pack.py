@@ -6,7 +6,19 @@ from typing import ClassVar, Self
 
 from pydantic import model_validator
 
-from logbook.domain.fields import Celsius, Date, Fraction, Health, Hours, Instant, Kwh, Name, Number, Percent, Text
+from logbook.domain.fields import (
+    Celsius,
+    Date,
+    Fraction,
+    Health,
+    Hours,
+    Instant,
+    Kwh,
+    Name,
+    Number,
+    Percent,
+    Text,
+)
 from logbook.domain.record import Keyed, Record
 
 

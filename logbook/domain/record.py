@@ -9,7 +9,6 @@ from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
 from logbook.domain.fields import Instant, Name, Yes
 from logbook.errors import DataRefused
 
-
 R = TypeVar("R", bound="Part")
 
 
@@ -65,7 +64,9 @@ def read_record(model: type[R], data: object) -> R:
         DataRefused: it cannot be such a record; says which field, why, and what to do.
     """
     if not isinstance(data, dict):
-        raise DataRefused(f"A {model.kind} must be an object with named fields.", next_step="See docs/interface.md.")
+        raise DataRefused(
+            f"A {model.kind} must be an object with named fields.", next_step="See docs/interface.md."
+        )
     try:
         return model.model_validate(data)
     except ValidationError as error:
@@ -78,7 +79,9 @@ def _refusal(model: type[Part], error: ValidationError) -> DataRefused:
     field = ".".join(str(part) for part in first["loc"])
     kind = first["type"]
     if kind == "extra_forbidden":
-        return DataRefused(f"A {model.kind} has no field '{field}'.", next_step="Remove it or correct its name.", field=field)
+        return DataRefused(
+            f"A {model.kind} has no field '{field}'.", next_step="Remove it or correct its name.", field=field
+        )
     if kind == "missing":
         return DataRefused(f"A {model.kind} needs the field '{field}'.", next_step="Add it.", field=field)
     message = first["msg"].removeprefix("Value error, ")

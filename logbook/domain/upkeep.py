@@ -4,7 +4,20 @@ from __future__ import annotations
 
 from typing import ClassVar, Literal
 
-from logbook.domain.fields import Celsius, Date, Health, Hours, Instant, Kw, Kwh, Name, Number, Percent, Text, Yes
+from logbook.domain.fields import (
+    Celsius,
+    Date,
+    Health,
+    Hours,
+    Instant,
+    Kw,
+    Kwh,
+    Name,
+    Number,
+    Percent,
+    Text,
+    Yes,
+)
 from logbook.domain.record import Record
 
 

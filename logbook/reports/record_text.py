@@ -44,14 +44,32 @@ def write_record(stream: TextIO, kind: str, record: dict[str, Any]) -> None:
             write_facts(stream, [(flag["severity"], f"{flag['words']} [{flag['rule']}]{state}")])
     if record.get("answers"):
         _heading(stream, "Answers")
-        write_table(stream, [Column("at", "at UTC"), Column("by_whom", "by"), Column("rule", "flag"), Column("words", "words")], record["answers"], empty="none")
+        write_table(
+            stream,
+            [
+                Column("at", "at UTC"),
+                Column("by_whom", "by"),
+                Column("rule", "flag"),
+                Column("words", "words"),
+            ],
+            record["answers"],
+            empty="none",
+        )
     if record.get("versions"):
         _heading(stream, "Earlier states")
         rows = [dict(version) | {"differs": _difference(version, record)} for version in record["versions"]]
-        columns = [Column("at", "changed at UTC"), Column("by_whom", "by"), Column("why", "why"), Column("record", "what"), Column("differs", "was, where it differs from now")]
+        columns = [
+            Column("at", "changed at UTC"),
+            Column("by_whom", "by"),
+            Column("why", "why"),
+            Column("record", "what"),
+            Column("differs", "was, where it differs from now"),
+        ]
         write_table(stream, columns, rows, empty="none")
     if kind in ("flight", "pack", "plan"):
-        stream.write("\nA record and planning aid; the flight manual, local rules and licensed people decide.\n")
+        stream.write(
+            "\nA record and planning aid; the flight manual, local rules and licensed people decide.\n"
+        )
 
 
 def _heading(stream: TextIO, words: str) -> None:
@@ -67,7 +85,11 @@ def _span(row: dict[str, Any], name: str) -> str:
 def _reading_row(reading: dict[str, Any]) -> dict[str, Any]:
     derived = reading["derived"]
     whole = {"serial_no": reading["serial_no"] or "(whole aeroplane)"}
-    return dict(reading) | whole | {"energy": _span(derived, "energy_kwh"), "usable": _span(derived, "usable_kwh")}
+    return (
+        dict(reading)
+        | whole
+        | {"energy": _span(derived, "energy_kwh"), "usable": _span(derived, "usable_kwh")}
+    )
 
 
 def _derived(derived: dict[str, Any]) -> list[tuple[str, Any]]:
@@ -78,9 +100,19 @@ def _derived(derived: dict[str, Any]) -> list[tuple[str, Any]]:
         ("block time [min]", derived["block_min"]),
         ("air time [min]", derived["air_min"]),
         ("energy [kWh]", energy),
-        ("observed energy per minute [kWh/min]", None if per_minute is None else f"{per_minute:.3f} ({derived['energy_kwh_per_min_low']:.3f} to {derived['energy_kwh_per_min_high']:.3f}); a record, not a planning rate"),
+        (
+            "observed energy per minute [kWh/min]",
+            None
+            if per_minute is None
+            else f"{per_minute:.3f} ({derived['energy_kwh_per_min_low']:.3f} to {derived['energy_kwh_per_min_high']:.3f}); a record, not a planning rate",
+        ),
         ("weaker pack landed with [%]", derived["landing_soc_pct"]),
-        ("minutes left [min]", None if left is None else f"{left:.0f} ({derived['minutes_left_low']:.0f} to {derived['minutes_left_high']:.0f}) at {derived['minutes_left_at_kw']:g} kW"),
+        (
+            "minutes left [min]",
+            None
+            if left is None
+            else f"{left:.0f} ({derived['minutes_left_low']:.0f} to {derived['minutes_left_high']:.0f}) at {derived['minutes_left_at_kw']:g} kW",
+        ),
         ("compared with", derived["final_reserve_rule"]),
         ("made from", derived["how"]),
     ]
@@ -97,6 +129,12 @@ def _difference(version: dict[str, Any], record: dict[str, Any]) -> str:
         now = next((r for r in record.get("crew", ()) if r["person"] == was["person"]), {})
     if "packs" in record:
         now = next((r for r in record["packs"] if r["serial_no"] == was["serial_no"]), {})
-    changed = [f"{name}={'unknown' if value is None else value}" for name, value in was.items() if now.get(name) != value]
-    owner = f"{was.get('serial_no') or was.get('person')}: " if version["record"] in ("reading", "crew") else ""
+    changed = [
+        f"{name}={'unknown' if value is None else value}"
+        for name, value in was.items()
+        if now.get(name) != value
+    ]
+    owner = (
+        f"{was.get('serial_no') or was.get('person')}: " if version["record"] in ("reading", "crew") else ""
+    )
     return owner + ", ".join(changed)

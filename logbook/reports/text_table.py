@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple, TextIO
 
-from logbook.units import to_cell
 from logbook.reports.visible import visible
+from logbook.units import to_cell
 
 
 class Column(NamedTuple):
@@ -17,7 +17,9 @@ class Column(NamedTuple):
     right: bool = False
 
 
-def write_table(stream: TextIO, columns: Sequence[Column], rows: Iterable[dict[str, Any]], *, empty: str) -> None:
+def write_table(
+    stream: TextIO, columns: Sequence[Column], rows: Iterable[dict[str, Any]], *, empty: str
+) -> None:
     """Writes rows under headings; says `empty` where there are none."""
     lines = [[visible(to_cell(row.get(column.key))) for column in columns] for row in rows]
     if not lines:
@@ -26,16 +28,22 @@ def write_table(stream: TextIO, columns: Sequence[Column], rows: Iterable[dict[s
     titles = [column.title for column in columns]
     widths = [max(_width(line[i]) for line in [titles, *lines]) for i in range(len(columns))]
     for line in [titles, *lines]:
-        cells = [_padded(text, width, right=column.right) for text, width, column in zip(line, widths, columns, strict=True)]
+        cells = [
+            _padded(text, width, right=column.right)
+            for text, width, column in zip(line, widths, columns, strict=True)
+        ]
         stream.write("  ".join(cells).rstrip() + "\n")
 
 
 def write_facts(stream: TextIO, facts: Iterable[tuple[str, Any]]) -> None:
     """Writes label and value, one a line, values aligned; what is unknown is left out."""
-    known = [(visible(label), visible(to_cell(value), keep_newlines=False)) for label, value in facts if value not in (None, "", [])]
+    known = [
+        (visible(label), visible(to_cell(value), keep_newlines=False))
+        for label, value in facts
+        if value not in (None, "", [])
+    ]
     width = max((_width(label) for label, _ in known), default=0)
-    for label, value in known:
-        stream.write(f"{_padded(label, width, right=False)}  {value}\n")
+    stream.writelines(f"{_padded(label, width, right=False)}  {value}\n" for label, value in known)
 
 
 def _width(text: str) -> int:
@@ -45,7 +53,8 @@ def _width(text: str) -> int:
     import unicodedata
 
     return sum(
-        0 if unicodedata.combining(char) else 2 if unicodedata.east_asian_width(char) in "WF" else 1 for char in text
+        0 if unicodedata.combining(char) else 2 if unicodedata.east_asian_width(char) in "WF" else 1
+        for char in text
     )
 
 

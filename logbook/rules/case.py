@@ -136,8 +136,9 @@ class FinalReserve(NamedTuple):
 
 
 def final_reserve(flight: dict[str, Any], aircraft: dict[str, Any]) -> FinalReserve:
-    """The final reserve that applies to a flight: night if any landing was by night; local for circuits and for
-    local flights that end where they began; day otherwise. Figures recorded with the flight go first.
+    """The final reserve that applies to a flight; figures recorded with the flight go first.
+
+    Night if any landing was by night; local for circuits and for local flights that end where they began; else day.
     """
     if (flight.get("landings_night") or 0) > 0:
         case = "night"

@@ -180,7 +180,9 @@ def value_improbable(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
     for column, (low, high, unit) in _LIKELY_FLIGHT.items():
         value = case.flight.get(column)
         if value is not None and not low <= value <= high:
-            yield Flag("value_improbable", CHECK, f"{column} of {value:g} {unit} is improbable.", {column: value})
+            yield Flag(
+                "value_improbable", CHECK, f"{column} of {value:g} {unit} is improbable.", {column: value}
+            )
     for pack in case.packs:
         for column, (low, high, unit) in _LIKELY.items():
             value = pack.reading.get(column)

@@ -66,7 +66,11 @@ def overlap(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
                 "overlap",
                 CHECK,
                 f"Block times overlap with the flight of {other.off_blocks} to {other.on_blocks}.",
-                {"other": other.flight_id, "other_off_blocks": other.off_blocks, "other_on_blocks": other.on_blocks},
+                {
+                    "other": other.flight_id,
+                    "other_off_blocks": other.off_blocks,
+                    "other_on_blocks": other.on_blocks,
+                },
             )
             return
 
@@ -87,7 +91,12 @@ def meter_gap(case: FlightCase, bands: Thresholds) -> Iterator[Flag]:
         )
 
 
-_WANTED = (("place_from", "place of departure"), ("place_to", "place of arrival"), ("pilot", "pilot"), ("function", "function of the pilot"))
+_WANTED = (
+    ("place_from", "place of departure"),
+    ("place_to", "place of arrival"),
+    ("pilot", "pilot"),
+    ("function", "function of the pilot"),
+)
 
 
 def record_incomplete(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
@@ -99,4 +108,6 @@ def record_incomplete(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
     if flight.get("landings_day") is None and flight.get("landings_night") is None and not flight.get("crew"):
         missing.append("landings")
     if missing:
-        yield Flag("record_incomplete", NOTE, f"Not written down: {', '.join(missing)}.", {"missing": missing})
+        yield Flag(
+            "record_incomplete", NOTE, f"Not written down: {', '.join(missing)}.", {"missing": missing}
+        )

@@ -68,7 +68,9 @@ def add(
     """
     kind = kind_of(word)
     items = data if isinstance(data, list) else [data]
-    records = [_read(kind, item, place if isinstance(data, list) else None) for place, item in enumerate(items)]
+    records = [
+        _read(kind, item, place if isinstance(data, list) else None) for place, item in enumerate(items)
+    ]
     stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": clock()}
     with book.writing(by=by, adding=True):
         outcome = [put(book, kind, record, stamp) for record in records]
@@ -82,7 +84,9 @@ def _read(kind: Kind, item: object, place: int | None) -> Record:
     except DataRefused as error:
         if place is None:
             raise
-        raise DataRefused(f"Record {place + 1} of the list: {error.problem}", next_step=error.next_step, field=error.field) from None
+        raise DataRefused(
+            f"Record {place + 1} of the list: {error.problem}", next_step=error.next_step, field=error.field
+        ) from None
 
 
 def put(book: Book, kind: Kind, record: Record, stamp: Row) -> tuple[str, str]:
@@ -124,7 +128,11 @@ def _existing(book: Book, kind: Kind, columns: Row, *, given: bool) -> Row | Non
     table = TABLES[kind.table]
     record_id = columns[table.file_id]
     if kind.name == "charge":
-        rows = [row for _, row in Records(book, "charge").find_all(record_id) if row["serial_no"] == columns["serial_no"]]
+        rows = [
+            row
+            for _, row in Records(book, "charge").find_all(record_id)
+            if row["serial_no"] == columns["serial_no"]
+        ]
         return rows[0] if rows else None
     if kind.name == "flight":
         return _existing_flight(book, columns, given=given)
@@ -157,7 +165,9 @@ def comparable(columns: Row) -> Row:
     plain = {name: value for name, value in columns.items() if name not in _IGNORED}
     for name, key in _PARTS.items():
         if name in plain:
-            plain[name] = sorted((dict(part) for part in plain[name]), key=lambda part, key=key: str(part[key]))  # type: ignore[misc]
+            plain[name] = sorted(
+                (dict(part) for part in plain[name]), key=lambda part, key=key: str(part[key])
+            )  # type: ignore[misc]
     return plain
 
 
@@ -184,7 +194,9 @@ def _with_flags(book: Book, kind: Kind, outcome: Sequence[tuple[str, str]]) -> l
     return [Added(record_id, fate, flags[n]) for (record_id, fate), n in zip(outcome, numbers, strict=True)]
 
 
-def add_many(book: Book, groups: Iterable[tuple[Kind, Sequence[Record]]], *, by: str | None = None) -> dict[str, int]:
+def add_many(
+    book: Book, groups: Iterable[tuple[Kind, Sequence[Record]]], *, by: str | None = None
+) -> dict[str, int]:
     """Writes whole groups of records in one transaction, as an import does. Returns how many were new, by kind."""
     counts: dict[str, int] = {}
     stamp = {"entered_by": by, "entered_at": now()}

@@ -11,7 +11,9 @@ from logbook.store.derived import Derived
 from logbook.store.flights import Flights
 
 
-def answer(book: Book, flight_id: str, rule: str, words: str, *, serial_no: str = "", by: str | None = None) -> str:
+def answer(
+    book: Book, flight_id: str, rule: str, words: str, *, serial_no: str = "", by: str | None = None
+) -> str:
     """Answers a flag of a flight. Returns the id of the answer.
 
     Raises:
@@ -23,9 +25,13 @@ def answer(book: Book, flight_id: str, rule: str, words: str, *, serial_no: str 
 
     n = Flights(book).number(flight_id)
     flags = Derived(book).flags([n])[n] if n is not None else []
-    flag = next((f for f in flags if f["rule"] == rule and (not serial_no or f["serial_no"] == serial_no)), None)
+    flag = next(
+        (f for f in flags if f["rule"] == rule and (not serial_no or f["serial_no"] == serial_no)), None
+    )
     if flag is None:
-        raise DataRefused(f"The flight '{flight_id}' has no flag '{rule}'.", next_step="See 'logbook show flight'.")
+        raise DataRefused(
+            f"The flight '{flight_id}' has no flag '{rule}'.", next_step="See 'logbook show flight'."
+        )
     if not words.strip():
         raise DataRefused("An answer needs words.", next_step="Say what was found out.", field="words")
     fingerprint = Flag(rule, flag["severity"], flag["words"], flag["figures"]).fingerprint
@@ -40,6 +46,8 @@ def answer(book: Book, flight_id: str, rule: str, words: str, *, serial_no: str 
     }
     kind = KINDS["answer"]
     with book.writing(by=by, adding=True):
-        answer_id, _ = put(book, kind, read_record(kind.load(), data), {"entered_by": by, "entered_at": now()})
+        answer_id, _ = put(
+            book, kind, read_record(kind.load(), data), {"entered_by": by, "entered_at": now()}
+        )
         refresh(book)
     return answer_id

@@ -47,7 +47,9 @@ class Cases:
     @cached_property
     def _breaks(self) -> dict[str, list[str]]:
         found: dict[str, list[str]] = {}
-        rows = Records(self.book, "observation").select("struck = 0 AND baseline_break IS NOT NULL", order="at")
+        rows = Records(self.book, "observation").select(
+            "struck = 0 AND baseline_break IS NOT NULL", order="at"
+        )
         for _, row in rows:
             found.setdefault(row["serial_no"], []).append(row["at"])
         return found
@@ -55,7 +57,9 @@ class Cases:
     @cached_property
     def _inspections(self) -> dict[str, list[Row]]:
         found: dict[str, list[Row]] = {}
-        rows = Records(self.book, "defect").select("struck = 0 AND needs_inspection = 1 AND serial_no IS NOT NULL")
+        rows = Records(self.book, "defect").select(
+            "struck = 0 AND needs_inspection = 1 AND serial_no IS NOT NULL"
+        )
         for _, row in rows:
             found.setdefault(row["serial_no"], []).append(row)
         return found
@@ -72,7 +76,11 @@ class Cases:
     def position(self, aircraft: str, serial_no: str, at: str) -> str | None:
         """Where a pack was fitted in an aeroplane at a moment; None if it was not."""
         for row in self._fittings.get(serial_no, ()):
-            if row["aircraft"] == aircraft and row["fitted"] <= at and (row["removed"] is None or at < row["removed"]):
+            if (
+                row["aircraft"] == aircraft
+                and row["fitted"] <= at
+                and (row["removed"] is None or at < row["removed"])
+            ):
                 return str(row["position"])
         return None
 

@@ -36,14 +36,19 @@ def _derived(book: Book) -> list[Finding]:
             Derived(book).mark_all()
             refresh(book)
             fresh = Derived(book).everything(), sorted(PackEvents(book).all_rows())
-            raise _Undo
+            raise _Undo  # noqa: TRY301 - leaving the transaction this way is the point
     except _Undo:
         if kept == fresh:
             return []
-    return [Finding("Derived figures differ from a fresh computation.", "Run 'logbook check --mend' to compute them again.")]
+    return [
+        Finding(
+            "Derived figures differ from a fresh computation.",
+            "Run 'logbook check --mend' to compute them again.",
+        )
+    ]
 
 
-class _Undo(Exception):  # noqa: N818 - carries nothing out, only back
+class _Undo(Exception):
     """Rolls the comparison back."""
 
 

@@ -82,7 +82,9 @@ def _recorded(kind: Kind, shown: Row) -> Row:
     """The recorded columns only, without what was derived or said about them."""
     row = {name: value for name, value in shown.items() if name not in _OUTSIDE}
     if kind.name == "flight":
-        row["readings"] = [{k: v for k, v in reading.items() if k != "derived"} for reading in row["readings"]]
+        row["readings"] = [
+            {k: v for k, v in reading.items() if k != "derived"} for reading in row["readings"]
+        ]
     return row
 
 
@@ -92,7 +94,10 @@ def _value(model: type[Part], column: str, value: Any) -> Any:
 
 def _apply(kind: Kind, before: Row, changes: Mapping[str, Any]) -> Row:
     model = kind.load()
-    after = {name: list(map(dict, value)) if name in ("readings", "crew", "phases") else value for name, value in before.items()}
+    after = {
+        name: list(map(dict, value)) if name in ("readings", "crew", "phases") else value
+        for name, value in before.items()
+    }
     for name, value in changes.items():
         if kind.name == "flight" and name not in after:
             _apply_to_part(after, name, value)
@@ -145,7 +150,9 @@ def _write(book: Book, kind: Kind, record_id: str, before: Row, after: Row) -> l
     return changed
 
 
-def _write_parts(book: Book, flight: int, names: tuple[str, str], old: list[Row], new: list[Row]) -> list[tuple[str, Any, Any]]:
+def _write_parts(
+    book: Book, flight: int, names: tuple[str, str], old: list[Row], new: list[Row]
+) -> list[tuple[str, Any, Any]]:
     table, key = names
     flights, changed = Flights(book), []
     numbers = {row[key]: n for n, row in flights.parts[table].select("flight = ?", (flight,))}
@@ -154,7 +161,11 @@ def _write_parts(book: Book, flight: int, names: tuple[str, str], old: list[Row]
         earlier = before.get(row[key])
         if earlier is None:
             flights.insert_part(table, flight, row)
-            changed += [(f"{row[key]}.{name}", None, value) for name, value in row.items() if value is not None and name != key]
+            changed += [
+                (f"{row[key]}.{name}", None, value)
+                for name, value in row.items()
+                if value is not None and name != key
+            ]
             continue
         differing = _differences(earlier, row)
         flights.parts[table].update(numbers[row[key]], {name: value for name, _, value in differing})
@@ -163,7 +174,13 @@ def _write_parts(book: Book, flight: int, names: tuple[str, str], old: list[Row]
 
 
 def _correct_charge(
-    book: Book, charge_id: str, changes: Mapping[str, Any], *, by: str | None, why: str | None, seen: int | None
+    book: Book,
+    charge_id: str,
+    changes: Mapping[str, Any],
+    *,
+    by: str | None,
+    why: str | None,
+    seen: int | None,
 ) -> Corrected:
     """A charge has a row for each pack: plain fields change in all of them, `SERIAL.field` in one."""
     kind = kind_of("charge")
@@ -172,7 +189,9 @@ def _correct_charge(
     with book.writing(by=by, why=why):
         rows = records.find_all(charge_id)
         if not rows:
-            raise DataRefused(f"There is no charge '{charge_id}' in the book.", next_step="See 'logbook list charges'.")
+            raise DataRefused(
+                f"There is no charge '{charge_id}' in the book.", next_step="See 'logbook list charges'."
+            )
         if seen is not None:
             expect(book, charge_id, seen)
         changed: list[tuple[str, Any, Any]] = []

@@ -19,9 +19,21 @@ def due_items(book: Book) -> list[dict[str, Any]]:
     for _, row in Records(book, "person_item").select("struck = 0"):
         add(row["valid_until"], row["item"], row["person"], row["text"], row["item_id"])
     for _, row in Records(book, "maintenance").select("struck = 0"):
-        add(row["next_due_date"], row["work"] or "maintenance", row["aircraft"] or row["serial_no"], row["text"], row["entry_id"])
+        add(
+            row["next_due_date"],
+            row["work"] or "maintenance",
+            row["aircraft"] or row["serial_no"],
+            row["text"],
+            row["entry_id"],
+        )
     for _, row in Records(book, "defect").select("struck = 0 AND state = 'deferred'"):
-        add(row["deferred_until"], "deferred defect", row["aircraft"] or row["serial_no"], row["text"], row["defect_id"])
+        add(
+            row["deferred_until"],
+            "deferred defect",
+            row["aircraft"] or row["serial_no"],
+            row["text"],
+            row["defect_id"],
+        )
     for _, row in Records(book, "component").select("struck = 0 AND removed IS NULL"):
         add(row["limit_date"], row["name"], row["aircraft"], row["text"], row["component_id"])
     for _, row in Records(book, "pack").select("struck = 0"):

@@ -33,7 +33,9 @@ def history_of(book: Book, aircraft: str) -> AircraftHistory:
     """
     found = Records(book, "aircraft").find(aircraft)
     if found is None:
-        raise DataRefused(f"The book knows no aircraft '{aircraft}'.", next_step="See 'logbook list aircraft'.")
+        raise DataRefused(
+            f"The book knows no aircraft '{aircraft}'.", next_step="See 'logbook list aircraft'."
+        )
     row, sweep = found[1], Histories(book)
     serials = sweep.packs(row["registration"])
     return AircraftHistory(
@@ -41,8 +43,12 @@ def history_of(book: Book, aircraft: str) -> AircraftHistory:
         packs=pack_facts(book, row["registration"], serials),
         flights=_flights(sweep, row["registration"]),
         charges=tuple(_charge(raw) for raw in sweep.charges(serials)),
-        checks=tuple(CheckFacts(serial, minutes_of(at), kwh, kw) for serial, at, kwh, kw in sweep.checks(serials)),
-        breaks=tuple(BreakFacts(serial, minutes_of(at), why or "") for serial, at, why in sweep.breaks(serials)),
+        checks=tuple(
+            CheckFacts(serial, minutes_of(at), kwh, kw) for serial, at, kwh, kw in sweep.checks(serials)
+        ),
+        breaks=tuple(
+            BreakFacts(serial, minutes_of(at), why or "") for serial, at, why in sweep.breaks(serials)
+        ),
     )
 
 
@@ -135,7 +141,16 @@ def _reading(row: ReadRow, positions: _Positions, at: str) -> ReadingFacts:
 def _charge(raw: tuple[Any, ...]) -> ChargeFacts:
     charge_id, serial, started, ended, charger, purpose, soc_from, soc_to, own, shared, *_ = raw
     return ChargeFacts(
-        charge_id, serial, minutes_of(started), _minutes(ended), charger, purpose, soc_from, soc_to, _not_negative(own), _not_negative(shared)
+        charge_id,
+        serial,
+        minutes_of(started),
+        _minutes(ended),
+        charger,
+        purpose,
+        soc_from,
+        soc_to,
+        _not_negative(own),
+        _not_negative(shared),
     )
 
 

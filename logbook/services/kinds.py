@@ -50,7 +50,9 @@ KINDS = {
         Kind("flight", "flights", "flight", "flight:Flight", "flights"),
         Kind("charge", "charges", "charge", "charge:Charge", "charges"),
         Kind("observation", "observations", "observation", "upkeep:Observation", "observations"),
-        Kind("capacity-check", "capacity-checks", "capacity_check", "upkeep:CapacityCheck", "capacity_checks"),
+        Kind(
+            "capacity-check", "capacity-checks", "capacity_check", "upkeep:CapacityCheck", "capacity_checks"
+        ),
         Kind("defect", "defects", "defect", "upkeep:Defect", "defects"),
         Kind("maintenance", "maintenance", "maintenance", "upkeep:Maintenance", "maintenance"),
         Kind("component", "components", "component", "upkeep:Component", "components"),
@@ -71,4 +73,6 @@ def kind_of(word: str) -> Kind:
     for kind in KINDS.values():
         if word in (kind.name, kind.plural, kind.table):
             return kind
-    raise UsageError(f"There is no kind of record called '{word}'.", next_step=f"Kinds are: {', '.join(KINDS)}.")
+    raise UsageError(
+        f"There is no kind of record called '{word}'.", next_step=f"Kinds are: {', '.join(KINDS)}."
+    )

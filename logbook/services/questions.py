@@ -88,7 +88,9 @@ def _of_flight(case: FlightCase) -> Row:
         | _spread("energy_kwh", energy)
         | _spread("energy_kwh_per_min", _per_minute(energy, case.air_min), 5)
         | {
-            "energy_kwh_per_hour": None if energy is None or not case.air_min else round(energy.mid * 60 / case.air_min, 3),
+            "energy_kwh_per_hour": None
+            if energy is None or not case.air_min
+            else round(energy.mid * 60 / case.air_min, 3),
             "landing_soc_pct": min(landed) if landed else None,
         }
         | _spread("minutes_left", case.minutes_left, 2)
@@ -149,7 +151,12 @@ def show(book: Book, word: str, record_id: str) -> Row:
         rows = [row for _, row in records.find_all(record_id)]
         if not rows:
             raise _unknown(kind.name, record_id)
-        return {"charge_id": record_id, "packs": rows, "versions": versions(book, record_id), "token": token(book, record_id)}
+        return {
+            "charge_id": record_id,
+            "packs": rows,
+            "versions": versions(book, record_id),
+            "token": token(book, record_id),
+        }
     found = records.find(record_id)
     if found is None:
         raise _unknown(kind.name, record_id)
@@ -175,7 +182,9 @@ def list_records(book: Book, word: str, wanted: FlightFilter) -> Iterator[Row]:
         elif value is not None and records.table.key == column:
             where.append(f"{column} = ?")
             conditions.append(value)
-    when = next((name for name in ("started", "found", "completed", "at", "fitted") if name in records.columns), None)
+    when = next(
+        (name for name in ("started", "found", "completed", "at", "fitted") if name in records.columns), None
+    )
     if when and wanted.since:
         where.append(f"{when} >= ?")
         conditions.append(wanted.since)
@@ -189,4 +198,6 @@ def list_records(book: Book, word: str, wanted: FlightFilter) -> Iterator[Row]:
 
 def _unknown(kind: str, record_id: str) -> DataRefused:
     plural = KINDS[kind].plural
-    return DataRefused(f"There is no {kind} '{record_id}' in the book.", next_step=f"See 'logbook list {plural}'.")
+    return DataRefused(
+        f"There is no {kind} '{record_id}' in the book.", next_step=f"See 'logbook list {plural}'."
+    )

@@ -76,14 +76,18 @@ def _index_row(n: int, case: FlightCase, flags: list[FlagRow]) -> IndexRow:
     energies = [pack.energy_kwh for pack in case.packs]
     known = [energy for energy in energies if energy is not None]
     whole = bool(known) and len(known) == len(energies)
-    landed = [pack.reading["soc_landing_pct"] for pack in case.packs if pack.reading["soc_landing_pct"] is not None]
+    landed = [
+        pack.reading["soc_landing_pct"] for pack in case.packs if pack.reading["soc_landing_pct"] is not None
+    ]
     unanswered = [flag.severity for flag in flags if not flag.answered]
     return IndexRow(
         flight=n,
         block_min=case.block_min,
         air_min=case.air_min,
         energy_kwh=round(sum(energy.mid for energy in known), 4) if whole else None,
-        energy_sd_kwh=round(sum(((e.high - e.low) / 2 / Z90) ** 2 for e in known) ** 0.5, 4) if whole else None,
+        energy_sd_kwh=round(sum(((e.high - e.low) / 2 / Z90) ** 2 for e in known) ** 0.5, 4)
+        if whole
+        else None,
         landing_soc_pct=min(landed) if landed else None,
         minutes_left=round(case.minutes_left.mid, 2) if case.minutes_left else None,
         open_flags=len(unanswered),

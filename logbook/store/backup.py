@@ -44,7 +44,7 @@ def back_up(book: Path, to: Path | None = None, *, reason: str = "by-hand") -> P
         try:
             _copy(book, draft)
             verify(draft)
-            os.replace(draft, target)
+            draft.replace(target)
         finally:
             draft.unlink(missing_ok=True)
         _sync_folder(target.parent)
@@ -67,7 +67,9 @@ def verify(copy: Path) -> None:
     finally:
         connection.close()
     if answers != ["ok"]:
-        raise FileTrouble(f"The copy {copy} is not whole ({answers[0]}).", next_step="Run 'logbook check' on the book.")
+        raise FileTrouble(
+            f"The copy {copy} is not whole ({answers[0]}).", next_step="Run 'logbook check' on the book."
+        )
 
 
 def restore(backup: Path, book: Path) -> Path | None:
@@ -81,7 +83,9 @@ def restore(backup: Path, book: Path) -> Path | None:
     from logbook.store.database import troubles
 
     if not backup.exists():
-        raise NoBook(f"There is no backup at {backup}.", next_step="See the folder of backups beside the book.")
+        raise NoBook(
+            f"There is no backup at {backup}.", next_step="See the folder of backups beside the book."
+        )
     with troubles(book):
         verify(backup)
         kept = None
@@ -94,7 +98,7 @@ def restore(backup: Path, book: Path) -> Path | None:
         _copy(backup, draft)
         verify(draft)
         Path(str(book) + "-journal").unlink(missing_ok=True)
-        os.replace(draft, book)
+        draft.replace(book)
         _sync_folder(book.parent)
     return kept
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Final, NamedTuple
 
 
@@ -21,7 +23,7 @@ class Table(NamedTuple):
     name: str
     file_id: str = "record_id"
     key: str = ""
-    refs: dict[str, str] = {}
+    refs: Mapping[str, str] = MappingProxyType({})
     lists: tuple[str, ...] = ()
     parent: str = ""
     sort: str = "id"
@@ -46,7 +48,12 @@ TABLES: Final = {
         Table(
             "flight",
             "flight_id",
-            refs={"aircraft": "aircraft", "pilot": "person", "second_person": "person", "handled_by": "person"},
+            refs={
+                "aircraft": "aircraft",
+                "pilot": "person",
+                "second_person": "person",
+                "handled_by": "person",
+            },
         ),
         Table("reading", parent="flight", refs=_PACK, sort="serial_no"),
         Table("crew", parent="flight", refs={"person": "person"}, sort="person"),

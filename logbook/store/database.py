@@ -60,7 +60,10 @@ class Book:
         with troubles(path):
             exists = path.exists() and path.stat().st_size > 0
             if not exists and not create:
-                raise NoBook(f"There is no logbook at {path}.", next_step="Record something first, or name another file with --file.")
+                raise NoBook(
+                    f"There is no logbook at {path}.",
+                    next_step="Record something first, or name another file with --file.",
+                )
             if not exists:
                 path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
                 _make_private(path)
@@ -83,7 +86,9 @@ class Book:
         self.close()
 
     @contextmanager
-    def writing(self, *, by: str | None = None, why: str | None = None, adding: bool = False) -> Iterator[None]:
+    def writing(
+        self, *, by: str | None = None, why: str | None = None, adding: bool = False
+    ) -> Iterator[None]:
         """One transaction: everything inside enters the book, or nothing does.
 
         Args:
@@ -95,7 +100,9 @@ class Book:
             self.connection.execute("BEGIN IMMEDIATE")
             try:
                 self.keys.forget()
-                self.connection.execute("UPDATE change_note SET by_whom = ?, why = ?, adding = ?", (by, why, int(adding)))
+                self.connection.execute(
+                    "UPDATE change_note SET by_whom = ?, why = ?, adding = ?", (by, why, int(adding))
+                )
                 yield
                 self.connection.execute("UPDATE change_note SET by_whom = NULL, why = NULL, adding = 0")
                 self.connection.execute("COMMIT")
@@ -121,19 +128,41 @@ def troubles(path: Path) -> Iterator[None]:
         raise _file_trouble(path, error) from error
     except OSError as error:
         raise FileTrouble(
-            f"The file {path} cannot be used: {error.strerror or error}.", next_step="Check the folder and its permissions; nothing was changed."
+            f"The file {path} cannot be used: {error.strerror or error}.",
+            next_step="Check the folder and its permissions; nothing was changed.",
         ) from error
 
 
 _WORDS: Final = {
-    "SQLITE_BUSY": ("Another program has been writing to {path} for some time.", "Close it there or try again; nothing was changed."),
-    "SQLITE_LOCKED": ("Another program has been writing to {path} for some time.", "Close it there or try again; nothing was changed."),
-    "SQLITE_FULL": ("The disk is full; the entry is not in {path}.", "Make room and enter it again; earlier entries are safe."),
-    "SQLITE_READONLY": ("The file {path} cannot be written.", "Check its permissions and those of its folder; nothing was changed."),
+    "SQLITE_BUSY": (
+        "Another program has been writing to {path} for some time.",
+        "Close it there or try again; nothing was changed.",
+    ),
+    "SQLITE_LOCKED": (
+        "Another program has been writing to {path} for some time.",
+        "Close it there or try again; nothing was changed.",
+    ),
+    "SQLITE_FULL": (
+        "The disk is full; the entry is not in {path}.",
+        "Make room and enter it again; earlier entries are safe.",
+    ),
+    "SQLITE_READONLY": (
+        "The file {path} cannot be written.",
+        "Check its permissions and those of its folder; nothing was changed.",
+    ),
     "SQLITE_CANTOPEN": ("The file {path} cannot be opened.", "Check the folder and its permissions."),
-    "SQLITE_CORRUPT": ("The file {path} is damaged.", "Run 'logbook check', then restore the last good backup beside it; nothing was changed."),
-    "SQLITE_NOTADB": ("The file {path} is not a logbook.", "Name another file with --file; nothing was changed."),
-    "SQLITE_IOERR": ("The disk did not read or write {path}.", "Check the disk and try again; earlier entries are safe."),
+    "SQLITE_CORRUPT": (
+        "The file {path} is damaged.",
+        "Run 'logbook check', then restore the last good backup beside it; nothing was changed.",
+    ),
+    "SQLITE_NOTADB": (
+        "The file {path} is not a logbook.",
+        "Name another file with --file; nothing was changed.",
+    ),
+    "SQLITE_IOERR": (
+        "The disk did not read or write {path}.",
+        "Check the disk and try again; earlier entries are safe.",
+    ),
 }
 
 
@@ -144,7 +173,9 @@ def _file_trouble(path: Path, error: sqlite3.Error) -> FileTrouble:
             return FileTrouble(problem.format(path=path), next_step=step)
     if not name:  # a mistake of ours, such as a misspelt column: a defect, not the user's file
         raise error
-    return FileTrouble(f"The file {path} cannot be used ({name}).", next_step="Run 'logbook check'; nothing was changed.")
+    return FileTrouble(
+        f"The file {path} cannot be used ({name}).", next_step="Run 'logbook check'; nothing was changed."
+    )
 
 
 def _make_private(path: Path) -> None:
@@ -164,9 +195,16 @@ def _connect(path: Path, *, readonly: bool) -> sqlite3.Connection:
 def _prepare(path: Path, connection: sqlite3.Connection) -> None:
     application = connection.execute("PRAGMA application_id").fetchone()[0]
     version = connection.execute("PRAGMA user_version").fetchone()[0]
-    empty = application == 0 and version == 0 and not connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
+    empty = (
+        application == 0
+        and version == 0
+        and not connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
+    )
     if not empty and application != APPLICATION_ID:
-        raise FileTrouble(f"The file {path} is not a logbook.", next_step="Name another file with --file; nothing was changed.")
+        raise FileTrouble(
+            f"The file {path} is not a logbook.",
+            next_step="Name another file with --file; nothing was changed.",
+        )
     if version > SCHEMA_VERSION:
         raise FileTrouble(
             f"The file {path} was written by a newer version of this program (format {version}; this one knows {SCHEMA_VERSION}).",

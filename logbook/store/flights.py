@@ -25,6 +25,7 @@ class FlightFilter(NamedTuple):
     kind: str | None = None
     outcome: str | None = None
     struck: bool = False
+    struck: bool = False
     limit: int | None = None
 
 
@@ -114,44 +115,51 @@ class Flights:
         return [found[n] for n in numbers if n in found]
 
     def _where(self, wanted: FlightFilter) -> tuple[str, list[Any]]:
-        conditions = ["f.struck = ?"]
-        parameters: list[Any] = [int(wanted.struck)]
-
-        def add(condition: str, *values: Any) -> None:
-            conditions.append(condition)
-            parameters.extend(values)
-
-        if wanted.since is not None:
-            add("f.date >= ?", wanted.since)
-        if wanted.until is not None:
-            add("f.date <= ?", wanted.until)
-        if wanted.aircraft is not None:
-            add("f.aircraft = ?", self.book.keys.number("aircraft", wanted.aircraft, "aircraft"))
-        if wanted.person is not None:
-            person = self.book.keys.number("person", wanted.person, "person")
-            add(
-                "(f.pilot = ? OR f.second_person = ? OR f.n IN (SELECT flight FROM crew WHERE person = ?))",
-                person,
-                person,
-                person,
-            )
-        if wanted.pack is not None:
-            pack = self.book.keys.number("pack", wanted.pack, "pack")
-            add("f.n IN (SELECT flight FROM reading WHERE serial_no = ?)", pack)
+        """The filter as SQL of our own making and its parameters."""
+        conditions: list[tuple[str, list[Any]]] = [("f.struck = ?", [int(wanted.struck)])]
+        for condition, value in (
+            ("f.date >= ?", wanted.since),
+            ("f.date <= ?", wanted.until),
+            ("f.kind = ?", wanted.kind),
+            ("f.outcome = ?", wanted.outcome),
+        ):
+            if value is not None:
+                conditions.append((condition, [value]))
+        conditions += self._named(wanted)
         if wanted.flag == "any":
-            add("f.n IN (SELECT flight FROM flight_flag WHERE answered = 0)")
+            conditions.append(("f.n IN (SELECT flight FROM flight_flag WHERE answered = 0)", []))
         elif wanted.flag is not None:
-            add("f.n IN (SELECT flight FROM flight_flag WHERE rule = ?)", wanted.flag)
-        if wanted.kind is not None:
-            add("f.kind = ?", wanted.kind)
-        if wanted.outcome is not None:
-            add("f.outcome = ?", wanted.outcome)
+            conditions.append(("f.n IN (SELECT flight FROM flight_flag WHERE rule = ?)", [wanted.flag]))
         if wanted.text is not None:
-            pattern = "%" + wanted.text.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_") + "%"
-            columns = ("f.remarks", "f.debrief", "f.exercise", "f.place_from", "f.place_to", "f.id")
-            likes = " OR ".join(f"{column} LIKE ? ESCAPE '\\'" for column in columns)
-            add(f"({likes})", *[pattern] * len(columns))
-        return " AND ".join(conditions), parameters
+            conditions.append(_holding(wanted.text))
+        return " AND ".join(sql for sql, _ in conditions), [
+            value for _, values in conditions for value in values
+        ]
+
+    def _named(self, wanted: FlightFilter) -> list[tuple[str, list[Any]]]:
+        """Conditions that name an aeroplane, a person or a pack; unknown names are refused, not found empty."""
+        found: list[tuple[str, list[Any]]] = []
+        number = self.book.keys.number
+        if wanted.aircraft is not None:
+            found.append(("f.aircraft = ?", [number("aircraft", wanted.aircraft, "aircraft")]))
+        if wanted.person is not None:
+            in_crew = "f.n IN (SELECT flight FROM crew WHERE person = ?)"
+            person = number("person", wanted.person, "person")
+            found.append((f"(f.pilot = ? OR f.second_person = ? OR {in_crew})", [person] * 3))
+        if wanted.pack is not None:
+            pack = number("pack", wanted.pack, "pack")
+            found.append(("f.n IN (SELECT flight FROM reading WHERE serial_no = ?)", [pack]))
+        return found
+
+
+_TEXTS = ("f.remarks", "f.debrief", "f.exercise", "f.place_from", "f.place_to", "f.id")
+
+
+def _holding(text: str) -> tuple[str, list[Any]]:
+    """A text anywhere in what people wrote; the signs that LIKE treats specially count as themselves."""
+    pattern = "%" + text.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_") + "%"
+    likes = " OR ".join(f"{column} LIKE ? ESCAPE '\\'" for column in _TEXTS)
+    return f"({likes})", [pattern] * len(_TEXTS)
 
 
 def _chunks(numbers: Sequence[int]) -> Iterable[Sequence[int]]:

@@ -15,14 +15,25 @@ def findings_of_file(book: Book) -> Iterator[tuple[str, str]]:
     run = book.connection.execute
     for row in run("PRAGMA integrity_check").fetchall():
         if row[0] != "ok":
-            yield f"The file is damaged: {row[0]}.", "Restore the last good backup beside it with 'logbook restore'."
+            yield (
+                f"The file is damaged: {row[0]}.",
+                "Restore the last good backup beside it with 'logbook restore'.",
+            )
     for table, n, parent, _ in run("PRAGMA foreign_key_check").fetchall():
-        yield f"Row {n} of {table} names a {parent} that is not there.", "Restore the last good backup, or ask for help."
+        yield (
+            f"Row {n} of {table} names a {parent} that is not there.",
+            "Restore the last good backup, or ask for help.",
+        )
     expected, found = fresh_schema(), schema_of(book.connection)
     for name in sorted(expected.keys() | found.keys()):
         if expected.get(name) != found.get(name) and "sqlite_" not in name:
-            yield f"'{name}' of the schema is not as this program makes it.", "Another tool changed the file; restore a backup or export and import."
-    for (seq,) in run("SELECT v.seq + 1 FROM version v WHERE NOT EXISTS (SELECT 1 FROM version w WHERE w.seq = v.seq + 1) AND v.seq < (SELECT max(seq) FROM version)").fetchall():
+            yield (
+                f"'{name}' of the schema is not as this program makes it.",
+                "Another tool changed the file; restore a backup or export and import.",
+            )
+    for (seq,) in run(
+        "SELECT v.seq + 1 FROM version v WHERE NOT EXISTS (SELECT 1 FROM version w WHERE w.seq = v.seq + 1) AND v.seq < (SELECT max(seq) FROM version)"
+    ).fetchall():
         yield f"Version {seq} is missing from the history.", "Another tool removed it; restore a backup."
 
 

@@ -51,5 +51,7 @@ class Keys:
         except KeyError:
             word = _WORDS[table]
             raise DataRefused(
-                f"The book knows no {word} '{name}'.", next_step=f"Add the {word} first, or correct the name.", field=field
+                f"The book knows no {word} '{name}'.",
+                next_step=f"Add the {word} first, or correct the name.",
+                field=field,
             ) from None

@@ -59,7 +59,9 @@ class Records:
             return
         sets = ", ".join(f'"{name}" = ?' for name in row)
         try:
-            self.book.connection.execute(f"UPDATE {self.table.name} SET {sets} WHERE n = ?", (*row.values(), n))
+            self.book.connection.execute(
+                f"UPDATE {self.table.name} SET {sets} WHERE n = ?", (*row.values(), n)
+            )
         except sqlite3.IntegrityError as error:
             raise self._refusal(error) from None
         self.book.keys.forget()
@@ -121,9 +123,15 @@ class Records:
     def _refusal(self, error: sqlite3.IntegrityError) -> DataRefused:
         text = str(error)
         if "FOREIGN KEY" in text:
-            return DataRefused(f"The {self.table.name} names a record that is not in the book.", next_step="Add that record first.")
+            return DataRefused(
+                f"The {self.table.name} names a record that is not in the book.",
+                next_step="Add that record first.",
+            )
         if "CHECK" in text or "NOT NULL" in text or "cannot store" in text:
-            return DataRefused(f"The {self.table.name} holds a value that cannot be stored ({text}).", next_step="Correct it.")
+            return DataRefused(
+                f"The {self.table.name} holds a value that cannot be stored ({text}).",
+                next_step="Correct it.",
+            )
         words = text[:1].upper() + text[1:]
         return DataRefused(f"{words}.", next_step="Correct the entry, or the one that is in its way.")
 
@@ -157,7 +165,8 @@ class Version(dict[str, Any]):
 def versions(book: Book, record_id: str) -> list[Version]:
     """Every earlier state of a record and its parts, oldest first."""
     rows = book.connection.execute(
-        "SELECT seq, record, record_id, was, at, by_whom, why FROM version WHERE record_id = ? ORDER BY seq", (record_id,)
+        "SELECT seq, record, record_id, was, at, by_whom, why FROM version WHERE record_id = ? ORDER BY seq",
+        (record_id,),
     ).fetchall()
     return [outward_version(book, row) for row in rows]
 

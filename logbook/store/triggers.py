@@ -70,7 +70,9 @@ def _guards(table: str, key: str, *, part: bool) -> Iterator[str]:
     END"""
     checks = ["EXISTS (SELECT 1 FROM {t} WHERE n = NEW.n)"]
     if table == "reading":
-        checks.append("EXISTS (SELECT 1 FROM {t} WHERE flight = NEW.flight AND coalesce(serial_no, 0) = coalesce(NEW.serial_no, 0))")
+        checks.append(
+            "EXISTS (SELECT 1 FROM {t} WHERE flight = NEW.flight AND coalesce(serial_no, 0) = coalesce(NEW.serial_no, 0))"
+        )
     elif table == "crew":
         checks.append("EXISTS (SELECT 1 FROM {t} WHERE flight = NEW.flight AND person = NEW.person)")
     elif table == "phase":
