@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
+from functools import partial
 from typing import Any, Final, NamedTuple
 
 from logbook.domain.record import Keyed, Record, read_record
@@ -160,14 +161,16 @@ def _existing_flight(book: Book, columns: Row, *, given: bool) -> Row | None:
 _PARTS: Final = {"readings": "serial_no", "crew": "person", "phases": "sequence"}
 
 
+def _by(key: str, part: Row) -> str:
+    return str(part[key])
+
+
 def comparable(columns: Row) -> Row:
     """The content of a record without who entered it and when, parts in one order."""
     plain = {name: value for name, value in columns.items() if name not in _IGNORED}
     for name, key in _PARTS.items():
         if name in plain:
-            plain[name] = sorted(
-                (dict(part) for part in plain[name]), key=lambda part, key=key: str(part[key])
-            )  # type: ignore[misc]
+            plain[name] = sorted(map(dict, plain[name]), key=partial(_by, key))
     return plain
 
 

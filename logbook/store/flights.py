@@ -25,7 +25,6 @@ class FlightFilter(NamedTuple):
     kind: str | None = None
     outcome: str | None = None
     struck: bool = False
-    struck: bool = False
     limit: int | None = None
 
 
