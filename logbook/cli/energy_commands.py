@@ -1,9 +1,178 @@
-"""Commands to come."""
+"""Commands on energy: rates, capacity, forecasts."""
 
 from __future__ import annotations
 
+import argparse
+import sys
 from typing import Any
+
+from logbook.cli.common import book_of, command, say, write_csv, write_json, write_text
+from logbook.reports.text_table import Column, write_facts
+
+CAUTION = "Planning aid; the flight manual, the aeroplane's instruments, local rules and the pilot decide."
 
 
 def register(commands: Any) -> None:
     """Adds these commands to the command line."""
+    rates = command(commands, "rates", "what flying costs this aeroplane, with the handbook beside it")
+    rates.add_argument("aircraft", help="registration")
+    rates.set_defaults(run=_rates)
+
+    capacity = command(commands, "capacity", "usable capacity of a pack, as flown, with its history")
+    capacity.add_argument("serial", help="serial number")
+    capacity.set_defaults(run=_capacity)
+
+    forecasts = command(
+        commands,
+        "forecasts",
+        "how good the forecasts of this aeroplane were",
+        formats=("text", "json", "csv"),
+    )
+    forecasts.add_argument("aircraft", help="registration")
+    forecasts.add_argument("--rows", action="store_true", help="every flight and pack")
+    forecasts.set_defaults(run=_forecasts)
+
+
+def span(values: dict[str, float], digits: int) -> str:
+    """Low, mid and high as people read them: 'mid (low to high)'."""
+    return f"{values['mid']:.{digits}f} ({values['low']:.{digits}f} to {values['high']:.{digits}f})"
+
+
+_DIGITS = {"level": 3}
+
+
+def _rates(options: argparse.Namespace) -> int:
+    from logbook.services.estimates import rates_of
+
+    with book_of(options) as book:
+        found = rates_of(book, options.aircraft)
+    if options.format == "json":
+        write_json(found)
+        return 0
+    rows = [
+        {
+            "rate": name,
+            "unit": rate["unit"],
+            "handbook": "" if rate["handbook"] is None else f"{rate['handbook']:.{_DIGITS.get(name, 2)}f}",
+            "observed": span(rate["observed"], _DIGITS.get(name, 2)),
+            "n": rate["n"],
+        }
+        for name, rate in found["rates"].items()
+    ]
+    columns = (
+        Column("rate", "rate"),
+        Column("handbook", "handbook", right=True),
+        Column("observed", "observed (low to high)", right=True),
+        Column("unit", "unit"),
+        Column("n", "flights", right=True),
+    )
+    write_text(columns, rows, "No rates.")
+    effects = [
+        {
+            "of": e.get("name") or e.get("person"),
+            "percent": span(e["percent"], 1),
+            "unit": e["unit"],
+            "n": e["n"],
+        }
+        for e in found["effects"] + found["people"]
+    ]
+    if effects:
+        sys.stdout.write("\n")
+        titles = (
+            Column("of", "effect of"),
+            Column("percent", "% of energy (low to high)", right=True),
+            Column("unit", "for"),
+            Column("n", "flights", right=True),
+        )
+        write_text(titles, effects, "")
+    sys.stdout.write("\n")
+    write_facts(
+        sys.stdout,
+        [
+            (f"scatter, {kind} [% of a flight]", f"{value:.1f}")
+            for kind, value in found["scatter_pct"].items()
+        ],
+    )
+    for reason in found["why"]:
+        say(f"note: {reason}")
+    sys.stdout.write(f"\nLow to high holds the truth nine times in ten. {CAUTION}\n")
+    return 0
+
+
+def _capacity(options: argparse.Namespace) -> int:
+    from logbook.services.estimates import capacity_of
+
+    with book_of(options) as book:
+        found = capacity_of(book, options.serial)
+    if options.format == "json":
+        write_json(found)
+        return 0
+    facts: list[tuple[str, Any]] = [
+        ("pack", found["serial_no"]),
+        ("as of", found["as_of"] or "no flight yet"),
+        ("usable capacity, as flown [kWh]", span(found["usable_kwh"], 2)),
+        ("records", found["n"]),
+        ("made from", found["how"]),
+    ]
+    facts += [
+        (f"share of {source['name']}", f"{100 * source['share']:.0f} % ({source['n']} records)")
+        for source in found["sources"]
+    ]
+    write_facts(sys.stdout, facts)
+    for reason in found["why"]:
+        say(f"note: {reason}")
+    return 0
+
+
+def _forecasts(options: argparse.Namespace) -> int:
+    from logbook.services.estimates import forecasts_of
+
+    with book_of(options) as book:
+        found = forecasts_of(book, options.aircraft, rows=options.rows or options.format == "csv")
+    if options.format == "json":
+        write_json(found)
+        return 0
+    if options.format == "csv":
+        write_csv(("flight_id", "serial_no", "low", "mid", "high", "actual"), found["rows"])
+        return 0
+    groups = {"all": found, "last 50 flights": found["last_50"]} | found["by_kind"] | found["by_person"]
+    rows = [
+        {
+            "group": name,
+            "flights": score["flights"],
+            "error": f"{score['mae_pct']:.2f}",
+            "bias": f"{score['bias_pct']:+.2f}",
+            "inside": f"{100 * score['inside_90']:.0f}",
+            "width": f"{score['mean_width_pct']:.1f}",
+            "handbook": f"{score['handbook_mae_pct']:.2f}",
+            "average": f"{score['average_mae_pct']:.2f}",
+        }
+        for name, score in groups.items()
+    ]
+    columns = (
+        Column("group", "flights of"),
+        Column("flights", "n", right=True),
+        Column("error", "mean error [points]", right=True),
+        Column("bias", "bias", right=True),
+        Column("inside", "inside 90 % interval [%]", right=True),
+        Column("width", "width", right=True),
+        Column("handbook", "handbook's error", right=True),
+        Column("average", "average's error", right=True),
+    )
+    write_text(columns, rows, "No flight with both charges yet.")
+    for suspect in found["suspects"]:
+        say(
+            f"suspect: flight {suspect['flight_id']}, {suspect['field']} {suspect['serial_no']} recorded "
+            f"{suspect['recorded']:g}, {suspect['fits']:g} would fit ({suspect['z']:.1f} sd): {suspect['why']}"
+        )
+    if options.rows:
+        sys.stdout.write("\n")
+        digits = [
+            row | {"low": f"{row['low']:.1f}", "mid": f"{row['mid']:.1f}", "high": f"{row['high']:.1f}"}
+            for row in found["rows"]
+        ]
+        names = ("flight_id", "serial_no", "low", "mid", "high", "actual")
+        write_text(
+            [Column(name, name, right=name not in ("flight_id", "serial_no")) for name in names], digits, ""
+        )
+    return 0

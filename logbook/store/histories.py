@@ -136,3 +136,17 @@ class Histories:
             serials,
         )
         return rows.fetchall()
+
+    def last_aircraft(self, serial_no: str) -> str | None:
+        """Registration of the aeroplane a pack was last fitted to, else last read on; None if neither."""
+        n = self._keys.number("pack", serial_no, "serial_no")
+        row = self._run(
+            """SELECT a.registration FROM (
+                SELECT aircraft, fitted AS at, 1 AS sure FROM installation WHERE serial_no = ? AND struck = 0
+                UNION ALL
+                SELECT f.aircraft, e.at, 0 FROM pack_event e JOIN flight f ON f.n = e.n
+                WHERE e.pack = ? AND e.what = 'flight'
+            ) x JOIN aircraft a ON a.n = x.aircraft ORDER BY x.sure DESC, x.at DESC LIMIT 1""",
+            (n, n),
+        ).fetchone()
+        return None if row is None else str(row[0])

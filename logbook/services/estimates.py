@@ -1,0 +1,158 @@
+"""What the record says: rates of an aeroplane, capacity of a pack, and how good the forecasts were; as plain values."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from logbook.errors import DataRefused
+from logbook.services.history import history_of, pack_facts
+from logbook.store.database import Book
+from logbook.store.histories import Histories
+from logbook.store.records import Records
+from logbook.units import instant_of
+
+if TYPE_CHECKING:
+    from logbook.energy.estimate import Estimate
+    from logbook.energy.estimator import Estimator
+    from logbook.energy.hindcast import Score
+
+Row = dict[str, Any]
+
+
+def estimator_of(book: Book, aircraft: str) -> Estimator:
+    """All that the record of one aeroplane says, by one pass over its history.
+
+    Raises:
+        DataRefused: the book knows no such aeroplane.
+    """
+    from logbook.energy.estimator import estimate
+
+    return estimate(history_of(book, aircraft))
+
+
+def _span(estimate: Estimate) -> Row:
+    return {"low": estimate.low, "mid": estimate.mid, "high": estimate.high}
+
+
+def rates_of(book: Book, aircraft: str) -> Row:
+    """Rates of an aeroplane: each with handbook and observed low/mid/high, unit and n; effects; scatter by kind."""
+    found = estimator_of(book, aircraft).rates()
+    return {
+        "aircraft": aircraft,
+        "flights": found.flights,
+        "rates": {
+            rate.name: {
+                "unit": rate.unit,
+                "handbook": rate.handbook,
+                "observed": _span(rate.observed),
+                "n": rate.observed.n,
+                "how": rate.observed.how,
+            }
+            for rate in found.rates
+        },
+        "effects": [
+            {
+                "name": effect.name,
+                "unit": effect.unit,
+                "percent": _span(effect.percent),
+                "n": effect.percent.n,
+            }
+            for effect in found.effects
+        ],
+        "people": [
+            {
+                "person": effect.name,
+                "unit": effect.unit,
+                "percent": _span(effect.percent),
+                "n": effect.percent.n,
+            }
+            for effect in found.people
+        ],
+        "scatter_pct": found.scatter_pct,
+        "changed": found.changed,
+        "why": list(found.why),
+    }
+
+
+def home_of(book: Book, serial_no: str) -> str | None:
+    """The aeroplane a pack was last fitted to, or last flew on; None if it never was.
+
+    Raises:
+        DataRefused: the book knows no such pack.
+    """
+    if Records(book, "pack").find(serial_no) is None:
+        raise DataRefused(f"The book knows no pack '{serial_no}'.", next_step="See 'logbook list packs'.")
+    return Histories(book).last_aircraft(serial_no)
+
+
+def capacity_of(book: Book, serial_no: str) -> Row:
+    """Usable capacity of a pack [kWh], as flown: low/mid/high, n, the share of each source, and its history."""
+    from logbook.energy.estimator import Estimator
+
+    aircraft = home_of(book, serial_no)
+    if aircraft is None:
+        from logbook.energy.record import AircraftFacts
+
+        estimator = Estimator(AircraftFacts(registration=""), pack_facts(book, "", [serial_no]))
+    else:
+        estimator = estimator_of(book, aircraft)
+    found = estimator.capacity(serial_no)
+    history = estimator.capacity_history(serial_no)
+    return {
+        "serial_no": serial_no,
+        "aircraft": aircraft,
+        "as_of": instant_of(history[-1].at) if history else None,
+        "usable_kwh": _span(found.usable_kwh),
+        "n": found.usable_kwh.n,
+        "how": found.usable_kwh.how,
+        "sources": [source._asdict() for source in found.sources],
+        "fade_per_cycle": _span(found.fade_per_cycle),
+        "why": list(found.why),
+        "history": [
+            {
+                "at": instant_of(point.at),
+                "usable_kwh": _span(point.filtered),
+                "as_it_looks_today": _span(point.smoothed),
+            }
+            for point in history
+        ],
+    }
+
+
+def forecasts_of(book: Book, aircraft: str, *, rows: bool = False) -> Row:
+    """How good the forecasts were: hindcasts, each from earlier records only, given what was flown."""
+    found = estimator_of(book, aircraft).hindcasts()
+    result = _score(found.all) | {
+        "suspects": [
+            {
+                "flight_id": suspect.flight_id,
+                "field": suspect.field,
+                "recorded": suspect.recorded,
+                "fits": suspect.fits,
+                "z": suspect.z,
+                "serial_no": suspect.serial_no,
+                "why": suspect.why,
+            }
+            for suspect in found.suspects
+        ],
+        "last_50": _score(found.last_50),
+        "by_kind": {kind: _score(score) for kind, score in found.by_kind.items()},
+        "by_person": {person: _score(score) for person, score in found.by_handler.items()},
+    }
+    if rows:
+        result["rows"] = [
+            {
+                "flight_id": row.flight_id,
+                "serial_no": row.serial_no,
+                "low": row.low,
+                "mid": row.mid,
+                "high": row.high,
+                "actual": row.actual,
+            }
+            for row in found.rows
+        ]
+    return result
+
+
+def _score(score: Score) -> Row:
+    return dict(score._asdict())
