@@ -158,7 +158,7 @@ class PlanInput(Part):
         wind_dir: the wind for every leg without one of its own [° true, from]; `wind_kt` its speed [kt].
         elevation_ft: of the place of departure [ft].
         circuit_min: minutes of one circuit, where the record does not tell [min].
-        descent_fpm: rate of descent, for the minutes of a descent to a height [ft/min].
+        descent_fpm: rate of descent, for the time of a descent that states no minutes [ft/min].
         return_power_kw: power on the way home, for the points; absent: that of the way out [kW].
         return_tas_kt: true airspeed at that power [kt].
     """

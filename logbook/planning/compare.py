@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from logbook.energy.rates import Rate
 from logbook.planning.outlook import Outlook
 from logbook.planning.words import percent_down
 
@@ -41,6 +42,13 @@ def why_they_differ(record: Outlook, handbook: Outlook, reasons: Sequence[str] =
     if record.energy_kwh.n == 0:
         words.append("No flights are recorded yet, so the record adds nothing to the handbook.")
     return tuple(words)
+
+
+def rate_words(rate: Rate) -> str:
+    """One rate of the record beside the handbook's."""
+    observed, handbook = rate.observed.mid, rate.handbook or 0.0
+    apart = _signed(observed / handbook - 1)
+    return f"{rate.name.capitalize()}: {observed:.3g} {rate.unit} by the record, {handbook:.3g} by the handbook ({apart})."
 
 
 def _signed(fraction: float) -> str:

@@ -6,7 +6,7 @@ wind triangle; airwork and circuits stay where they are; a descent costs nothing
 unless a power is given.
 """
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from logbook.domain.aircraft import Aircraft
 from logbook.domain.plan import LegInput, PlanInput
@@ -14,6 +14,9 @@ from logbook.errors import DataRefused
 from logbook.planning.atmosphere import temperature_aloft_c, true_airspeed_kt
 from logbook.planning.route import HOME, Position
 from logbook.planning.wind import Wind, needed_course
+
+USUAL_DESCENT_FPM: Final = 500.0
+"""For the time of a descent that states none (common practice, no source); it costs no energy in the plan."""
 
 
 class Leg(NamedTuple):
@@ -250,12 +253,15 @@ def _descent(leg: Leg, typed: LegInput, setting: Setting) -> Leg:
             next_step="Make it a climb, or correct the altitude.",
             field=f"legs.{leg.order}.to_ft",
         )
-    minutes = leg.minutes
-    if minutes is None and setting.plan.descent_fpm:
-        minutes = (leg.height_ft - to_ft) / setting.plan.descent_fpm
+    minutes, remarks = leg.minutes, leg.remarks
+    if minutes is None:
+        minutes = (leg.height_ft - to_ft) / (setting.plan.descent_fpm or USUAL_DESCENT_FPM)
+        if minutes and not setting.plan.descent_fpm:
+            remarks += (f"Its time is taken at {USUAL_DESCENT_FPM:g} ft/min.",)
     powered = bool(typed.power_kw and minutes)
     return leg._replace(
         minutes=minutes,
+        remarks=remarks,
         height_ft=to_ft,
         level_min=(minutes or 0.0) if powered else 0.0,
         power_kw=typed.power_kw if powered else None,

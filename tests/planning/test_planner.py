@@ -209,7 +209,8 @@ class TestLegTable:
         assert [row.packs[0].soc_pct.mid for row in answer.legs] == pytest.approx([95, 72.5, 22.5, 22.5])
         assert answer.legs[-1].packs[0].soc_pct == answer.packs[0].landing_soc_pct
         assert answer.legs[2].total_min == 34
-        assert answer.legs[3].total_min is None  # nothing says how long the descent takes
+        assert answer.legs[3].total_min == 38  # 2000 ft down at 500 ft/min, said as an assumption
+        assert any("500 ft/min" in said for said in answer.assumptions)
 
     def test_the_charge_to_go_on_with_is_the_reserve_and_what_is_still_to_fly(self):
         answer = asked(plan(CLIMB, HALF_HOUR))

@@ -1,0 +1,41 @@
+"""The chance that any pack lands below its reserve, when the packs' errors go together.
+
+What is uncertain about a flight (rates, how it is flown) is the same for all packs; what is uncertain about a pack
+(capacity, its gauge) is its own. With c the common part of a pack's variance and z the common error, the chance that
+none lands below is ∫ φ(z) Π (1 − Φ((t − √c·z) / √(1 − c))) dz, t being reserve less expected charge in standard
+deviations. The integral is a sum over the nodes of Gauss and Hermite.
+"""
+
+from collections.abc import Sequence
+from math import sqrt
+
+import numpy as np
+
+from logbook.energy.forecast import LandingForecast
+from logbook.energy.student_t import normal_below
+
+_NODES, _WEIGHTS = (values.tolist() for values in np.polynomial.hermite_e.hermegauss(31))
+_TOTAL = sum(_WEIGHTS)
+
+
+def chance_any(forecasts: Sequence[LandingForecast], reserves_pct: Sequence[float]) -> float:
+    """Chance that at least one pack lands below its reserve [0..1].
+
+    Args:
+        forecasts: landing charge of each pack.
+        reserves_pct: least charge of each pack [%].
+    """
+    terms = [
+        (
+            (reserve - forecast.mean) / forecast.sd,
+            min(max(forecast.parts.rates + forecast.parts.scatter, 0.0), 0.98),
+        )
+        for forecast, reserve in zip(forecasts, reserves_pct, strict=True)
+    ]
+    none_below = 0.0
+    for node, weight in zip(_NODES, _WEIGHTS, strict=True):
+        above = 1.0
+        for short, common in terms:
+            above *= 1 - normal_below((short - sqrt(common) * node) / sqrt(1 - common))
+        none_below += weight / _TOTAL * above
+    return min(max(1 - none_below, 0.0), 1.0)

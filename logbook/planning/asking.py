@@ -1,0 +1,215 @@
+"""Between planning and the estimates: a need becomes a demand, a landing forecast becomes an outlook."""
+
+from collections.abc import Sequence
+from math import isfinite, sqrt
+
+from logbook.domain.aircraft import Aircraft
+from logbook.domain.plan import PlanInput
+from logbook.energy.clock import CIRCUITS
+from logbook.energy.demand import Demand, PackStart, kind_of
+from logbook.energy.estimate import Estimate
+from logbook.energy.estimator import Estimator
+from logbook.energy.forecast import LandingForecast
+from logbook.energy.rates import Rate
+from logbook.energy.usable import Z90
+from logbook.energy.what_if import untaught, what_if
+from logbook.planning.answer import PlanAnswer
+from logbook.planning.any_pack import chance_any
+from logbook.planning.compare import WORTH_A_WORD, rate_words
+from logbook.planning.fitted import FittedPack
+from logbook.planning.need import Need, need_of
+from logbook.planning.outlook import Outlook, PackOutlook
+from logbook.planning.planner import Means, Question, answer, question_of
+
+
+class Asked:
+    """An estimator asked about one plan; see `outlook.Forecaster`."""
+
+    def __init__(
+        self, estimator: Estimator, plan: PlanInput, packs: Sequence[FittedPack], whole: Need
+    ) -> None:
+        self._plan = plan
+        self._packs = packs
+        stated = {pack.serial_no: pack.soh_pct for pack in packs if pack.soh_pct is not None}
+        self._estimator = what_if(estimator, stated)
+        self._kind: str = plan.flight_kind or ""
+        self._how = "the record and the handbook" if self._estimator.filter.flights else "the handbook alone"
+        self._kind = kind_of(self._demand(whole, None))
+        self._held = [self._estimator.capacity(pack.serial_no, soh_pct=pack.soh_pct) for pack in packs]
+        self._shares = self._shares_of_load()
+
+    def ahead(
+        self,
+        need: Need,
+        *,
+        departures_pct: Sequence[float] | None = None,
+        mass_kg: float | None = None,
+        reserves_pct: Sequence[float] | None = None,
+    ) -> Outlook:
+        """The packs after a stretch of flying; see `outlook.Forecaster`."""
+        demand = self._demand(need, mass_kg)
+        charges = [pack.soc_pct or 0.0 for pack in self._packs] if departures_pct is None else departures_pct
+        starts = [
+            PackStart(pack.serial_no, pack.position or None, charge, None, pack.temp_c)
+            for pack, charge in zip(self._packs, charges, strict=True)
+        ]
+        found = self._estimator.forecast(demand, starts)
+        # The forecast keeps charges within 0 and 100; a full pack short by some points must still say how many.
+        packs = tuple(
+            PackOutlook(
+                forecast.serial_no,
+                charge,
+                Estimate(forecast.low, forecast.mid, forecast.high, self._flights, self._how),
+                charge - min(charge, 100.0) + forecast.mean - Z90 * forecast.sd,
+                held.usable_kwh,
+                share,
+                None if reserves_pct is None else forecast.chance_below(reserves_pct[number]),
+            )
+            for number, (forecast, charge, held, share) in enumerate(
+                zip(found, charges, self._held, self._shares, strict=True)
+            )
+        )
+        any_below = None if reserves_pct is None else chance_any(found, reserves_pct)
+        return Outlook(packs, self._energy(demand), any_below, self._widened(found))
+
+    def _demand(self, need: Need, mass_kg: float | None) -> Demand:
+        plan = self._plan
+        return Demand(
+            climb_ft=need.climb_ft,
+            level_min=sum(part.minutes for part in need.level if part.power_kw is None),
+            circuits=need.circuits,
+            starts=1.0 if need.ground else 0.0,
+            departs=need.departure,
+            airwork=tuple((part.minutes, part.power_kw) for part in need.level if part.power_kw is not None),
+            extra_kwh=need.extra_kwh,
+            mass_kg=plan.mass_kg if mass_kg is None else mass_kg,
+            aboard=plan.aboard,
+            handler=plan.handled_by,
+            outside_temp_c=plan.outside_temp_c,
+            wind_kt=plan.wind_kt,
+            kind=self._kind,
+        )
+
+    @property
+    def _flights(self) -> int:
+        return self._estimator.filter.flights
+
+    def _energy(self, demand: Demand) -> Estimate:
+        """Energy of the whole aeroplane [kWh]."""
+        legs = self._estimator.leg_energies([demand], self._kind)
+        mid, half = float(legs.kwh[0]), Z90 * sqrt(max(float(legs.covariance[0, 0]), 0.0))
+        return Estimate(max(mid - half, 0.0), mid, mid + half, self._flights, self._how)
+
+    def _shares_of_load(self) -> tuple[float, ...]:
+        """Each pack's share of the load, by its position; even where the record says nothing."""
+        known = self._estimator.filter
+        leans = [
+            float(known.state.x[known.positions[pack.position]]) if pack.position in known.positions else 0.0
+            for pack in self._packs
+        ]
+        return tuple((1 + lean) / (len(leans) + sum(leans)) for lean in leans)
+
+    def _widened(self, found: Sequence[LandingForecast]) -> tuple[str, ...]:
+        """Why the interval is wide, in sentences."""
+        outside = dict.fromkeys(reason for forecast in found for reason in forecast.outside)
+        said = [f"The forecast is wide or uncertain: {reason}." for reason in outside]
+        for pack, held in zip(self._packs, self._held, strict=True):
+            if pack.soh_pct is None and not known_health(self._estimator, pack.serial_no):
+                said.append(
+                    f"The state of health of pack {pack.serial_no} is unknown: the forecast is wider."
+                )
+            said += [f"Pack {pack.serial_no}: {reason}." for reason in held.why]
+        return tuple(said)
+
+
+def known_health(estimator: Estimator, serial_no: str) -> bool:
+    """Whether the record ever said how healthy a pack is."""
+    return serial_no in estimator.filter.last_soh
+
+
+def missing(
+    estimator: Estimator, aircraft: Aircraft, packs: Sequence[FittedPack], whole: Need
+) -> tuple[str, ...]:
+    """Why there can be no forecast: no capacity at all, or neither rates nor a handbook."""
+    known, reasons = estimator.filter, []
+    for pack in packs:
+        scale = known.scales.get(pack.serial_no)
+        flown = known.counts.get(pack.serial_no, {}).get("flights", 0)
+        if (scale is None or not scale.nominal_stated) and not flown:
+            reasons.append(
+                f"nothing is known of the capacity of pack {pack.serial_no}; enter its nominal capacity"
+            )
+    if not known.flights:
+        stated = (
+            (whole.climb_ft, aircraft.handbook_climb_kwh_per_1000ft),
+            (whole.level_min, aircraft.handbook_level_kwh_per_min or aircraft.cruise_power_kw),
+            (whole.circuits, aircraft.handbook_circuit_kwh),
+        )
+        needed = [rate for amount, rate in stated if amount]
+        if needed and all(rate is None for rate in needed):
+            reasons.append(
+                "there are neither flights nor handbook rates for this aeroplane; enter the handbook's rates"
+            )
+    return tuple(reasons)
+
+
+def rates_apart(estimator: Estimator, whole: Need) -> tuple[str, ...]:
+    """How the rates this plan needs differ from the handbook's, the greatest difference first."""
+    amounts = {
+        "ground": float(whole.ground),
+        "climb": whole.climb_ft / 1000,
+        "level": whole.level_min,
+        "circuit": whole.circuits,
+        "departure": float(whole.departure),
+    }
+    apart = [rate for rate in estimator.rates().rates if amounts[rate.name] and _apart(rate) >= WORTH_A_WORD]
+    apart.sort(key=lambda rate: -abs(rate.observed.mid - (rate.handbook or 0.0)) * amounts[rate.name])
+    return tuple(rate_words(rate) for rate in apart)
+
+
+def _apart(rate: Rate) -> float:
+    return abs(rate.observed.mid / rate.handbook - 1) if rate.handbook else 0.0
+
+
+def answer_plan(
+    plan: PlanInput,
+    aircraft: Aircraft,
+    fitted: Sequence[FittedPack],
+    estimator: Estimator,
+    *,
+    concerns: Sequence[str] = (),
+) -> PlanAnswer:
+    """The answer to a plan: the one call that screens and commands need.
+
+    Args:
+        plan: as typed.
+        aircraft: its record.
+        fitted: its packs, with charge, health and temperature as last recorded.
+        estimator: what the record of this aeroplane says; it learns nothing from being asked.
+        concerns: open defects, quarantined packs, expired items, in words; they come first in the answer.
+
+    Raises:
+        DataRefused: no packs fitted, an unknown pack, no wind solution, above the ceiling, no airspeed.
+    """
+    question = question_of(plan, aircraft, fitted, circuit_min=circuit_minutes(estimator), concerns=concerns)
+    return answer(question, means_of(question, estimator))
+
+
+def means_of(question: Question, estimator: Estimator) -> Means:
+    """Forecasters by the record and by the handbook for one question."""
+    whole = need_of(question.legs)
+    lacking = missing(estimator, question.aircraft, question.packs, whole)
+    if lacking or any(pack.soc_pct is None for pack in question.packs):
+        return Means(None, missing=lacking)
+    observed = Asked(estimator, question.plan, question.packs, whole)
+    handbook = Asked(untaught(estimator), question.plan, question.packs, whole)
+    return Means(observed, handbook, rates_apart(estimator, whole))
+
+
+def circuit_minutes(estimator: Estimator) -> float | None:
+    """Minutes of one circuit by the record [min]; ``None`` before the first was flown."""
+    known = estimator.filter
+    if known.largest["circuits"] <= 0:
+        return None
+    minutes = float(known.reader.clock.state.x[CIRCUITS])
+    return minutes if isfinite(minutes) and minutes > 0 else None
