@@ -35,6 +35,8 @@ class Palette(NamedTuple):
     cursor_text: str
     resting_cursor: str
     """Behind the line one was on, while another part has the keyboard."""
+    field: str
+    """Behind a box one can type into; carries only `text`."""
 
 
 DARK: Final = Palette(
@@ -50,6 +52,7 @@ DARK: Final = Palette(
     cursor="#23536a",
     cursor_text="#f4f8fa",
     resting_cursor="#263542",
+    field="#1c2830",
 )
 LIGHT: Final = Palette(
     background="#f7f5f0",
@@ -64,6 +67,7 @@ LIGHT: Final = Palette(
     cursor="#1c6580",
     cursor_text="#ffffff",
     resting_cursor="#d8e3e6",
+    field="#ebeef0",
 )
 # Only values of the sixteen-colour palette as Rich maps it, so that reducing the colours changes nothing.
 PLAIN: Final = Palette(
@@ -79,6 +83,7 @@ PLAIN: Final = Palette(
     cursor="#ffffff",
     cursor_text="#000000",
     resting_cursor="#555555",
+    field="#000000",
 )
 PALETTES: Final = {"logbook-dark": DARK, "logbook-light": LIGHT, "logbook-plain": PLAIN}
 DEFAULT_THEME: Final = "logbook-dark"
@@ -126,6 +131,7 @@ def _variables(palette: Palette) -> dict[str, str]:
         "cursor": palette.cursor,
         "cursor-text": palette.cursor_text,
         "resting-cursor": palette.resting_cursor,
+        "field": palette.field,
         "block-cursor-background": palette.cursor,
         "block-cursor-foreground": palette.cursor_text,
         "block-cursor-blurred-background": palette.resting_cursor,
@@ -159,4 +165,5 @@ VARIABLE_DEFAULTS: Final = {
     "cursor": DARK.cursor,
     "cursor-text": DARK.cursor_text,
     "resting-cursor": DARK.resting_cursor,
+    "field": DARK.field,
 }

@@ -53,6 +53,7 @@ def test_text_is_readable_on_every_ground(name: str, text: str, ground: str) -> 
 def test_the_line_one_is_on_is_readable_and_stands_out(palette: Palette) -> None:
     assert contrast(palette.cursor_text, palette.cursor) >= 4.5
     assert contrast(palette.text, palette.resting_cursor) >= 4.5
+    assert contrast(palette.text, palette.field) >= 4.5
     assert contrast(palette.background, palette.accent) >= 4.5  # the cursor in a field
     assert contrast(palette.accent, palette.background) >= 3  # WCAG 2.2, 1.4.11: what marks the focus
 
