@@ -17,6 +17,7 @@ from logbook.energy.ledger_events import (
     OBSERVED,
     Event,
     Gap,
+    same_record,
 )
 
 FLIGHT_POINTS = 8.0
@@ -82,7 +83,7 @@ def _between_neighbours(gaps: list[Gap]) -> None:
     for index, (first, second) in enumerate(pairwise(gaps)):
         if first.serial_no != second.serial_no or first.cause or second.cause:
             continue
-        if first.after.record_id != second.before.record_id:
+        if first.after is not second.before and not same_record(first.after, second.before):
             continue
         if abs(_soc(second.after) - _soc(first.before)) > max(first.band_pct, second.band_pct):
             continue

@@ -25,6 +25,7 @@ from logbook.energy.ledger_events import (
     Gap,
     Step,
     in_order,
+    same_record,
 )
 
 DEFAULT_BAND = Band()
@@ -45,8 +46,8 @@ def steps(events: Iterable[Event]) -> Iterator[Step]:
             unread.append(event)
             continue
         if before is not None:
-            if event.record_id == before.record_id and event.record_id:
-                kind = "charge" if event.what in (CHARGE_START, CHARGE_END) else "flight"
+            if same_record(before, event):
+                kind = "charge" if event.what == CHARGE_END else "flight"
             else:
                 kind = "not read" if unread else "standing"
             yield Step(before, event, kind, tuple(unread))

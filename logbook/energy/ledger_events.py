@@ -15,7 +15,8 @@ OBSERVED = "observed"
 REMEMBERED = "remembered"
 NOT_READ = "not-read"
 
-_CLOSES = frozenset({LANDING, CHARGE_END})
+CLOSED_BY = {DEPARTURE: LANDING, CHARGE_START: CHARGE_END}
+_OPENED_BY = {closing: opening for opening, closing in CLOSED_BY.items()}
 
 
 class Event(NamedTuple):
@@ -30,6 +31,11 @@ class Event(NamedTuple):
     """The flight or charging session; the same for every pack that took part."""
     source: str = "read"
     """read, confirmed, recorder, remembered or not-read."""
+
+
+def same_record(before: Event, after: Event) -> bool:
+    """Whether two readings are the beginning and the end of one flight or charge; their ids may be alike by chance."""
+    return before.record_id == after.record_id and CLOSED_BY.get(before.what) == after.what
 
 
 class Step(NamedTuple):
@@ -83,12 +89,13 @@ def in_order(events: Iterable[Event]) -> list[Event]:
     In the same minute a record ends before the next begins, except that a record of no length begins before it ends.
     """
     listed = list(events)
-    opened = {event.record_id: event.at for event in listed if event.what not in _CLOSES}
+    opened = {(event.record_id, event.what): event.at for event in listed if event.what in CLOSED_BY}
 
     def rank(event: Event) -> tuple[int, int]:
-        if event.what not in _CLOSES:
+        opening = _OPENED_BY.get(event.what)
+        if opening is None:
             return event.at, 1 if event.what == OBSERVED else 2
-        return event.at, 3 if opened.get(event.record_id) == event.at else 0
+        return event.at, 3 if opened.get((event.record_id, opening)) == event.at else 0
 
     listed.sort(key=rank)
     return listed

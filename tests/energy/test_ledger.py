@@ -147,6 +147,20 @@ def test_a_charge_that_ends_as_the_flight_begins_comes_first() -> None:
     assert [event.record_id for event in in_order(of_no_length)] == ["C0", "F1", "F1"]
 
 
+def test_a_flight_and_a_charge_with_the_same_id_are_not_one_record() -> None:
+    line = in_order([*charge(40, 45, 100, "1"), *flight(0, 100, 45, "1"), *flight(200, 60, 50, "2")])
+    assert [event.what for event in line[:4]] == [DEPARTURE, LANDING, CHARGE_START, CHARGE_END]
+    assert [step.kind for step in steps(line)] == ["flight", "standing", "charge", "standing", "flight"]
+    assert len(find_gaps({"P1": line})) == 1
+
+
+def test_a_reading_from_memory_is_allowed_to_be_further_off() -> None:
+    exact = [*charge(0, 40, 100, "C1"), Event(100, DEPARTURE, 93, "F1")]
+    remembered = [*charge(0, 40, 100, "C1"), Event(100, DEPARTURE, 93, "F1", "remembered")]
+    assert len(find_gaps({"P1": exact})) == 1
+    assert find_gaps({"P1": remembered}) == []
+
+
 def test_the_next_reading_is_expected_where_the_last_known_one_was() -> None:
     line = [*flight(0, 100, 45, "F1"), *charge(60, 45, 100, "C1"), *flight(DAY, None, None, "F2")]
     assert last_known(line) == line[3]
