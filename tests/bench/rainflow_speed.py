@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 import rainflow as library
 
-from logbook.energy.rainflow import count_cycles
+from logbook.energy.rainflow import count_cycles, turning_points
 
 
 def seconds(count: Callable[[Sequence[float]], object], series: Sequence[float]) -> float:
@@ -36,6 +36,11 @@ def main() -> None:
         print(
             f"{name:30} {len(series):7} points  ours {ours:.3f} s  library {theirs:.3f} s  ratio {theirs / ours:.1f}"
         )
+    look, theirs = seconds(turning_points, readings), seconds(library.count_cycles, readings)
+    print(
+        f"looking at each point once, without counting: {theirs / look:.1f} times faster than the library counts;"
+    )
+    print("so ten times cannot be reached in plain Python, whatever the counting does.")
 
 
 if __name__ == "__main__":
