@@ -36,7 +36,7 @@ class Asked:
         self._how = "the record and the handbook" if self._estimator.filter.flights else "the handbook alone"
         self._kind = kind_of(self._demand(whole, None))
         self._held = [self._estimator.capacity(pack.serial_no, soh_pct=pack.soh_pct) for pack in packs]
-        self._shares = self._shares_of_load()
+        self._shares = self._shares_of_load(len(estimator.filter.aircraft.positions))
 
     def ahead(
         self,
@@ -100,14 +100,16 @@ class Asked:
         mid, half = float(legs.kwh[0]), Z90 * sqrt(max(float(legs.covariance[0, 0]), 0.0))
         return Estimate(max(mid - half, 0.0), mid, mid + half, self._flights, self._how)
 
-    def _shares_of_load(self) -> tuple[float, ...]:
-        """Each pack's share of the load, by its position; even where the record says nothing."""
-        known = self._estimator.filter
-        leans = [
-            float(known.state.x[known.positions[pack.position]]) if pack.position in known.positions else 0.0
-            for pack in self._packs
+    def _shares_of_load(self, positions: int) -> tuple[float, ...]:
+        """Each pack's share of the load, as the forecast has it: drop × capacity of equally full packs."""
+        starts = [PackStart(pack.serial_no, pack.position or None, 100.0) for pack in self._packs]
+        drained = self._estimator.forecast(Demand(extra_kwh=2.0, starts=0.0, departs=False), starts)
+        parts = [
+            (100.0 - forecast.mean) * held.usable_kwh.mid
+            for forecast, held in zip(drained, self._held, strict=True)
         ]
-        return tuple((1 + lean) / (len(leans) + sum(leans)) for lean in leans)
+        carried = len(parts) / max(positions, len(parts))
+        return tuple(carried * part / sum(parts) for part in parts)
 
     def _widened(self, found: Sequence[LandingForecast]) -> tuple[str, ...]:
         """Why the interval is wide, in sentences."""

@@ -40,6 +40,10 @@ def cautions(
 
 
 def _departure(aircraft: Aircraft, packs: Sequence[FittedPack]) -> Iterable[str]:
+    if len(packs) < len(aircraft.positions):
+        yield (
+            f"Only {len(packs)} of {len(aircraft.positions)} positions hold a pack; each is taken to carry its usual share."
+        )
     least = aircraft.minimum_departure_soc_pct
     for pack in packs:
         if pack.soc_pct is not None and least is not None and pack.soc_pct < least:

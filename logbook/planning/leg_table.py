@@ -14,15 +14,16 @@ from logbook.planning.route import HOME
 def leg_table(case: Case) -> tuple[LegAnswer, ...]:
     """One row for each leg, the start and taxi first."""
     rows = []
-    so_far, spent = Need(), Estimate(0.0, 0.0, 0.0)
+    so_far = Need()
     total_min: float | None = 0.0
     for number, leg in enumerate(case.legs):
-        so_far = so_far.plus(need_of_leg(leg))
+        alone = need_of_leg(leg)
+        alone = alone._replace(departure=alone.departure and not so_far.departure)  # it counts once
+        so_far = so_far.plus(alone)
         judged = case.judged(so_far)
         minutes = _minutes(leg)
         total_min = None if minutes is None or total_min is None else total_min + minutes
-        rows.append(_row(case, number, judged, spent, total_min))
-        spent = judged.outlook.energy_kwh
+        rows.append(_row(case, number, judged, case.forecaster.ahead(alone).energy_kwh, total_min))
     return tuple(rows)
 
 
@@ -31,7 +32,7 @@ def _minutes(leg: Leg) -> float | None:
     return 0.0 if leg.order < 0 else leg.minutes
 
 
-def _row(case: Case, number: int, judged: Judged, spent: Estimate, total_min: float | None) -> LegAnswer:
+def _row(case: Case, number: int, judged: Judged, energy_kwh: Estimate, total_min: float | None) -> LegAnswer:
     leg = case.legs[number]
     rest = need_of(case.legs[number + 1 :])
     go_on = case.least_start(rest)
@@ -47,7 +48,7 @@ def _row(case: Case, number: int, judged: Judged, spent: Estimate, total_min: fl
         kind=leg.kind,
         minutes=_minutes(leg),
         total_min=total_min,
-        energy_kwh=_between(spent, judged.outlook.energy_kwh),
+        energy_kwh=energy_kwh,
         packs=packs,
         margin_pct=judged.margin_pct,
         weaker_pack=judged.outlook.packs[judged.weaker].serial_no,
@@ -60,11 +61,3 @@ def _row(case: Case, number: int, judged: Judged, spent: Estimate, total_min: fl
 
 def _of(charges: Sequence[float] | None, at: int) -> float | None:
     return None if charges is None else charges[at]
-
-
-def _between(before: Estimate, after: Estimate) -> Estimate:
-    """Energy of a leg from the sums before and after it; its width is what the leg added to theirs."""
-    mid = after.mid - before.mid
-    low = mid - max((after.mid - after.low) - (before.mid - before.low), 0.0)
-    high = mid + max((after.high - after.mid) - (before.high - before.mid), 0.0)
-    return Estimate(low, mid, high, after.n, after.how)
