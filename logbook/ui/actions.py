@@ -20,6 +20,10 @@ FORMS: Final = ("log", "charge-form", "plan", "form")
 """Screens in which letters are typed into fields, so that only F-keys, Enter and Escape are left for actions."""
 
 
+BOXES: Final = ("problem", "confirm")
+"""Boxes over a screen: only their own actions work while they are open."""
+
+
 class Action(NamedTuple):
     """One thing that can be done."""
 
@@ -59,7 +63,7 @@ ACTIONS: Final = (
     Action("menu", ("f8",), "Menu", "Everything that can be done here, to be picked from a list or found by typing.", (), 8),
     Action("quit", ("q",), "Quit", "Leave the logbook. Nothing is lost: entries are saved, unfinished ones are kept.", (), 9),
     Action("back", ("escape",), "Back", "Leave this screen. What was typed is kept and offered again.",
-           (*RECORDS, *FORMS, "help", "problem"), 5),
+           (*RECORDS, *FORMS, *BOXES, "help"), 5),
     Action("save", ("f2",), "Save", "Save what was entered. Saved means on the disk.", FORMS, 1),
     Action("save-open", ("f3",), "Save open", "Save the readings before start; the flight is closed after landing.", ("log",), 2),
     Action("switch-clock", ("f4",), "UTC/local", "Enter times in UTC or in local time; the other is shown beside.", ("log", "charge-form"), 3),
@@ -77,7 +81,7 @@ ACTIONS: Final = (
     Action("sign", ("k",), "Sign", "Countersign the record; a later change will show.", ("flight",), 4),
     Action("figures", ("u",), "Figures", "The figures behind this: records used, left out and why.", (*SIGHTS, "flight", "today"), 4),
     Action("plot", ("g",), "Plot", "Draw it over time.", SIGHTS, 3),
-    Action("copy", ("y",), "Copy", "Send the text to the terminal's clipboard.", ("problem", *RECORDS), 7),
+    Action("copy", ("y",), "Copy", "Send the text to the terminal's clipboard.", ("problem", *RECORDS), 6),
     Action("write-file", ("z",), "To a file", "Write the text to a file.", ("problem",), 7),
     Action("operator", ("b",), "Who", "Say who is at the keys; every entry is kept under that name.", (), 7),
     Action("go.today", ("t",), "Today", "Who is out, open defects, the state of aeroplanes and packs, what needs attention.", ()),
@@ -97,7 +101,8 @@ BY_ID: Final = {action.id: action for action in ACTIONS}
 
 def actions_of(screen: str) -> list[Action]:
     """What can be done on a screen, in the order of the table."""
-    return [action for action in ACTIONS if screen in action.screens or not action.screens]
+    everywhere = screen not in BOXES
+    return [action for action in ACTIONS if screen in action.screens or (everywhere and not action.screens)]
 
 
 def bindings_of(screen: str) -> list[Binding]:

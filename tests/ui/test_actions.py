@@ -5,7 +5,17 @@ import re
 import pytest
 from rich.cells import cell_len
 
-from logbook.ui.actions import ACTIONS, BY_ID, FOOTER_KEYS, FORMS, SECTIONS, bindings_of, footer_of, is_typed
+from logbook.ui.actions import (
+    ACTIONS,
+    BOXES,
+    BY_ID,
+    FOOTER_KEYS,
+    FORMS,
+    SECTIONS,
+    bindings_of,
+    footer_of,
+    is_typed,
+)
 from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.key_line import KeyLine, shown_keys
 from logbook.ui.widgets.section_bar import TITLES, SectionBar
@@ -36,7 +46,7 @@ def test_every_action_can_be_pressed_shown_and_explained(action) -> None:
 def test_the_line_of_keys_is_whole_at_eighty_columns(screen: str) -> None:
     keys = footer_of(screen)
     assert len(keys) <= FOOTER_KEYS
-    assert keys[0][1].id == "help"
+    assert keys[0][1].id == ("back" if screen in BOXES else "help")
     placed = shown_keys(keys, 80)
     assert len(placed) == len(keys)
     column, key, action = placed[-1]
@@ -67,6 +77,13 @@ async def test_keys_that_do_not_fit_leave_whole_and_the_menu_stays(show, width: 
     assert line.split("  ") == [" " + shown[0], *shown[1:]]  # nothing but whole keys
     assert (shown == words) is whole
     assert "F8 Menu" in shown
+
+
+@pytest.mark.parametrize("screen", BOXES)
+def test_behind_an_open_box_nothing_can_be_started(screen: str) -> None:
+    assert not [
+        binding for binding in bindings_of(screen) if binding.id.startswith("go.") or binding.id == "quit"
+    ]
 
 
 async def test_every_section_is_seen_at_eighty_columns_with_the_current_one_in_brackets(show) -> None:

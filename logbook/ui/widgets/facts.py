@@ -1,0 +1,115 @@
+"""Facts in lines: label, figure, unit, remark. Figures stand under each other by their decimal point, units are grey."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from rich.cells import cell_len
+from rich.text import Text
+from textual.widgets import Static
+
+from logbook.reports.visible import visible
+from logbook.ui.widgets.plain import fit
+
+INK = {
+    "": "",
+    "grey": "$grey",
+    "success": "$text-success",
+    "warning": "$text-warning",
+    "error": "$text-error",
+}
+
+
+class Fact(NamedTuple):
+    """One line. A state is said in words in `note`, the tone only repeats it."""
+
+    label: str
+    value: str = ""
+    unit: str = ""
+    note: str = ""
+    tone: str = ""
+    """Of value and note: grey, success, warning, error; or empty."""
+
+
+class Line(NamedTuple):
+    """A fact laid out: each part padded to its column."""
+
+    label: str
+    value: str
+    unit: str
+    note: str
+    tone: str
+
+
+def lay_out(facts: Sequence[Fact]) -> list[Line]:
+    """Pads the parts so that labels, decimal points and units stand under each other.
+
+    Words and figures share a column: words begin at its left, figures are aligned by their decimal point.
+    """
+    safe = [Fact(*(visible(part) for part in fact)) for fact in facts]
+    whole = max((_before_point(fact.value) for fact in safe if _is_figure(fact.value)), default=0)
+    values = [_aligned(fact.value, whole) for fact in safe]
+    widths = [
+        max((cell_len(text) for text in column), default=0)
+        for column in ([fact.label for fact in safe], values, [fact.unit for fact in safe])
+    ]
+    return [
+        Line(
+            fit(fact.label, widths[0]), fit(value, widths[1]), fit(fact.unit, widths[2]), fact.note, fact.tone
+        )
+        for fact, value in zip(safe, values, strict=True)
+    ]
+
+
+def _is_figure(value: str) -> bool:
+    return value[:1].isdigit() or (value[:1] in "-−+<>≥≤~" and value[1:2].isdigit())
+
+
+def _before_point(value: str) -> int:
+    """Letters before the decimal point; of a range, before that of its first figure."""
+    return len(value.split(" ", maxsplit=1)[0].split(".", maxsplit=1)[0])
+
+
+def _aligned(value: str, whole: int) -> str:
+    return " " * (whole - _before_point(value)) + value if _is_figure(value) else value
+
+
+class Facts(Static):
+    """A block of facts."""
+
+    DEFAULT_CSS = """
+    Facts { height: auto; padding: 0 1; }
+    """
+
+    def __init__(
+        self,
+        facts: Iterable[Fact] = (),
+        *,
+        id: str | None = None,  # noqa: A002 - the library's word
+        classes: str | None = None,
+    ) -> None:
+        super().__init__("", markup=False, id=id, classes=classes)
+        self._facts = list(facts)
+
+    def on_mount(self) -> None:
+        """Draws with the colours of the look in use."""
+        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
+        self._draw()
+
+    def show(self, facts: Iterable[Fact]) -> None:
+        """Replaces the facts."""
+        self._facts = list(facts)
+        self._draw()
+
+    def _draw(self) -> None:
+        inks = self.app.theme_variables
+        grey = inks["grey"]
+        text = Text(no_wrap=True, overflow="ellipsis")
+        for number, line in enumerate(lay_out(self._facts)):
+            tone = inks.get(INK[line.tone][1:], "") if line.tone else ""
+            text.append("\n" if number else "")
+            text.append(f"{line.label}  ", grey).append(line.value, tone).append(f" {line.unit}", grey)
+            if line.note:
+                text.append(f"  {line.note}", tone or grey)
+        self.update(text)
