@@ -49,7 +49,9 @@ class Capacity(NamedTuple):
     why: tuple[str, ...]
 
 
-def capacity(filter_: Filter, serial_no: str, as_of: int | None = None, soh_pct: float | None = None) -> Capacity:
+def capacity(
+    filter_: Filter, serial_no: str, as_of: int | None = None, soh_pct: float | None = None
+) -> Capacity:
     """Usable capacity of a pack.
 
     Args:
@@ -68,7 +70,10 @@ def capacity(filter_: Filter, serial_no: str, as_of: int | None = None, soh_pct:
         if soh_pct is not None:
             level = scale.log_fraction(soh_pct)[0]
             spread = (0.05**2 + (0.0 if scale.zero_stated else 0.2 * (1 - soh_pct / 100)) ** 2) ** 0.5
-        fade, lean = Estimate(mean[FADE] - Z90 * sd[FADE], mean[FADE], mean[FADE] + Z90 * sd[FADE]), Estimate(0, 0, 0)
+        fade, lean = (
+            Estimate(mean[FADE] - Z90 * sd[FADE], mean[FADE], mean[FADE] + Z90 * sd[FADE]),
+            Estimate(0, 0, 0),
+        )
     else:
         x, p = found
         level, spread = float(x[CAPACITY]), float(p[CAPACITY, CAPACITY]) ** 0.5
@@ -76,7 +81,9 @@ def capacity(filter_: Filter, serial_no: str, as_of: int | None = None, soh_pct:
         lean = _around(float(x[LEAN]), float(p[LEAN, LEAN]) ** 0.5, n)
     if as_of is not None:
         level, spread = _at(filter_.history.get(serial_no, []), as_of, level, spread)
-    how = "as flown: kWh per % × 100, from " + (", ".join(filter_.counts.get(serial_no, {})) or "nominal capacity")
+    how = "as flown: kWh per % × 100, from " + (
+        ", ".join(filter_.counts.get(serial_no, {})) or "nominal capacity"
+    )
     usable = usable_estimate(scale.nominal_kwh, level, spread, n, how)
     return Capacity(serial_no, usable, _sources(filter_, serial_no), fade, lean, _why(filter_, serial_no))
 
@@ -89,7 +96,9 @@ def capacity_history(filter_: Filter, serial_no: str) -> list[CapacityPoint]:
     smooth = _smoothed(points)
     return [
         CapacityPoint(
-            at, usable_estimate(nominal, level, var**0.5, n, "known then"), usable_estimate(nominal, s, v**0.5, n, "known now")
+            at,
+            usable_estimate(nominal, level, var**0.5, n, "known then"),
+            usable_estimate(nominal, s, v**0.5, n, "known now"),
         )
         for n, ((at, level, var), (s, v)) in enumerate(zip(points, smooth, strict=True), start=1)
     ]
@@ -99,7 +108,9 @@ def usable_estimate(nominal_kwh: float, level: float, sd: float, n: int, how: st
     """Low, mid, high [kWh] of a capacity known as L ± sd, no tighter than the record can know it."""
     half = Z90 * max(sd, FLOOR_SD)
     level, half = min(max(level, -3.0), 1.5), min(half, 2.0)
-    return Estimate(nominal_kwh * exp(level - half), nominal_kwh * exp(level), nominal_kwh * exp(level + half), n, how)
+    return Estimate(
+        nominal_kwh * exp(level - half), nominal_kwh * exp(level), nominal_kwh * exp(level + half), n, how
+    )
 
 
 def _smoothed(points: Sequence[tuple[int, float, float]]) -> list[tuple[float, float]]:
@@ -112,11 +123,15 @@ def _smoothed(points: Sequence[tuple[int, float, float]]) -> list[tuple[float, f
             continue
         ahead, ahead_var = out[-1]
         gain = variance / (variance + q)
-        out.append((level + gain * (ahead - level), max(variance + gain**2 * (ahead_var - variance - q), 0.0)))
+        out.append(
+            (level + gain * (ahead - level), max(variance + gain**2 * (ahead_var - variance - q), 0.0))
+        )
     return out[::-1]
 
 
-def _at(points: Sequence[tuple[int, float, float]], as_of: int, level: float, sd: float) -> tuple[float, float]:
+def _at(
+    points: Sequence[tuple[int, float, float]], as_of: int, level: float, sd: float
+) -> tuple[float, float]:
     if not points:
         return level, sd
     index = bisect_right([at for at, *_ in points], as_of)

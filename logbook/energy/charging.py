@@ -59,7 +59,12 @@ def _observe(filter_: "Filter", rows: list[ChargeFacts], metered_kwh: float) -> 
     at, slopes = [charger], [0.0]
     for row, first in zip(rows, firsts, strict=True):
         capacity = float(state.x[first])
-        part = filter_.scale(row.serial_no).usable_kwh(capacity) * filled(row) / 100 * exp(factor - worn * capacity)
+        part = (
+            filter_.scale(row.serial_no).usable_kwh(capacity)
+            * filled(row)
+            / 100
+            * exp(factor - worn * capacity)
+        )
         expected += part
         noise += part**2 * (0.03**2 + (0.6 / filled(row)) ** 2)
         slopes[0] += part

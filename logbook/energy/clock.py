@@ -7,6 +7,7 @@ flight took beyond that is *unexplained time*: part noise of the typed minutes a
 The energy model learns what such a minute costs.
 """
 
+from bisect import insort
 from math import exp
 
 import numpy as np
@@ -16,6 +17,8 @@ from logbook.energy.state import State
 KFT, CIRCUITS, REST_CIRCUITS, REST_OTHER, KFT_MASS, CIRCUITS_MASS = range(6)
 _FADE = 0.99
 _PRIOR_WEIGHT = 10.0
+_TAIL_Z, _TAIL_WEIGHT = 2.054, 40.0
+"""98 % quantile of a normal distribution, and how many flights it is worth."""
 
 
 class Clock:
@@ -29,6 +32,7 @@ class Clock:
         self.state = State(mean, sd, [0.004, 0.005, 0.004, 0.01, 0.002, 0.002])
         self.variance = {True: 1.5**2, False: 2.2**2}
         self.weight = {True: _PRIOR_WEIGHT, False: _PRIOR_WEIGHT}
+        self.late: dict[bool, list[float]] = {True: [], False: []}
 
     def terms(self, kft: float, circuits: float, ln_mass: float, *, circuit_flight: bool) -> list[float]:
         """The regressors of equation (1)."""
@@ -38,7 +42,14 @@ class Clock:
     def expected(self, terms: list[float]) -> float:
         """Minutes in the air beside the level minutes."""
         x = self.state.x
-        return float(x[0] * terms[0] + x[1] * terms[1] + x[2] * terms[2] + x[3] * terms[3] + x[4] * terms[4] + x[5] * terms[5])
+        return float(
+            x[0] * terms[0]
+            + x[1] * terms[1]
+            + x[2] * terms[2]
+            + x[3] * terms[3]
+            + x[4] * terms[4]
+            + x[5] * terms[5]
+        )
 
     def sd(self, terms: list[float], *, circuit_flight: bool) -> float:
         """Standard deviation of one flight about equation (1) [min]."""
@@ -52,8 +63,22 @@ class Clock:
         z2 = min(residual * residual / spread, 60.0)
         weight = 1 / (1 + 0.004 * exp(0.48 * z2))
         self.state.wander()
-        self.state.observe(row[None, :], np.array([residual]), np.array([[self.variance[circuit_flight] / max(weight, 1e-6)]]))
+        self.state.observe(
+            row[None, :],
+            np.array([residual]),
+            np.array([[self.variance[circuit_flight] / max(weight, 1e-6)]]),
+        )
         old = self.weight[circuit_flight]
         new = _FADE * old + weight
         self.variance[circuit_flight] *= (_FADE * old + weight * z2) / new
         self.weight[circuit_flight] = new
+        insort(self.late[circuit_flight], residual / spread**0.5)
+
+    def late_tail(self, *, circuit_flight: bool) -> float:
+        """How much longer the tail of late flights (holding, orbits) is than a normal one: 1 or more."""
+        late = self.late[circuit_flight]
+        rank = 0.98 * len(late)
+        if len(late) < 5:
+            return 1.0
+        extreme = late[min(int(rank), len(late) - 1)]
+        return max((len(late) * extreme + _TAIL_WEIGHT * _TAIL_Z) / (len(late) + _TAIL_WEIGHT) / _TAIL_Z, 1.0)

@@ -92,7 +92,9 @@ def amounts_of(demand: Demand, reader: Reader, core: Array, kind: str = "") -> A
         level_min=level,
         circuits=circuits,
         starts=_finite(demand.starts),
-        taxi_min=0.0 if demand.ground_min is None else _bounded(demand.ground_min - usual_taxi * demand.starts, 120.0),
+        taxi_min=0.0
+        if demand.ground_min is None
+        else _bounded(demand.ground_min - usual_taxi * demand.starts, 120.0),
         departs=1.0 if departs else 0.0,
         unexplained_min=unexplained,
         unexplained_sd=sd if demand.air_min is None and flown else 0.0,
@@ -104,7 +106,9 @@ def amounts_of(demand: Demand, reader: Reader, core: Array, kind: str = "") -> A
         extra_kwh=extra,
         handler=demand.handler,
         kind=kind,
-        air_min=demand.air_min if demand.air_min is not None else level + (reader.clock.expected(terms) if flown else 0.0),
+        air_min=demand.air_min
+        if demand.air_min is not None
+        else level + (reader.clock.expected(terms) if flown else 0.0),
     )
 
 

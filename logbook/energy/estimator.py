@@ -65,7 +65,9 @@ class Estimator:
         """Landing charge of each pack after a demand, given everything recorded."""
         return forecast(self.filter, demand, packs)
 
-    def forecast_legs(self, legs: Sequence[Demand], packs: Sequence[PackStart], kind: str = "") -> list[tuple[LandingForecast, ...]]:
+    def forecast_legs(
+        self, legs: Sequence[Demand], packs: Sequence[PackStart], kind: str = ""
+    ) -> list[tuple[LandingForecast, ...]]:
         """Charge of each pack at the end of each leg of one flight."""
         return forecast_legs(self.filter, legs, packs, kind)
 
@@ -75,11 +77,15 @@ class Estimator:
 
     def handbook_forecast(self, demand: Demand, packs: Sequence[PackStart]) -> tuple[float, ...]:
         """Landing charge of each pack by the handbook alone [%]."""
-        return tuple(self._baselines.handbook(amounts_of(demand, self.filter.reader, self.filter.state.x), packs))
+        return tuple(
+            self._baselines.handbook(amounts_of(demand, self.filter.reader, self.filter.state.x), packs)
+        )
 
     def average_forecast(self, demand: Demand, packs: Sequence[PackStart]) -> tuple[float, ...]:
         """Landing charge of each pack by the plain average per air minute so far [%]."""
-        return tuple(self._baselines.average(amounts_of(demand, self.filter.reader, self.filter.state.x), packs))
+        return tuple(
+            self._baselines.average(amounts_of(demand, self.filter.reader, self.filter.state.x), packs)
+        )
 
     def rates(self) -> Rates:
         """What flying costs, with the handbook beside it, and what changes it."""
@@ -110,7 +116,10 @@ class Estimator:
     def suspects(self) -> Iterable[Suspect]:
         """Suspected wrong entries, with the value that would fit."""
         for done, asked, gauge_sd in self._flown:
-            near = {p.reading.serial_no: self._witnesses.near(done.flight, p.reading.serial_no) for p in done.packs}
+            near = {
+                p.reading.serial_no: self._witnesses.near(done.flight, p.reading.serial_no)
+                for p in done.packs
+            }
             yield from suspects_of(done, near, asked, gauge_sd)
 
 
@@ -127,4 +136,3 @@ def _grouped(rows: Sequence[HindcastRow], key: Callable[[HindcastRow], str]) -> 
     for row in rows:
         groups.setdefault(key(row), []).append(row)
     return {name: score(members) for name, members in sorted(groups.items())}
-

@@ -63,13 +63,14 @@ class Reader:
         residual = 0.0 if air is None else air - level - self.clock.expected(terms)
         repaired = None
         z_time = residual / sd if sd > 0 else 0.0
-        if air is not None and not blank and abs(z_time) > 4.5 and air_sd < 1:
+        impossible = z_time < -4.5 or (circuit_flight and z_time > 4.5)
+        if air is not None and not blank and impossible and air_sd < 1:
             repaired = self._repair(kft, circuits, level, residual, sd, circuit_flight=circuit_flight)
             if repaired is not None:
                 kft, circuits, level = self._apply(repaired, kft, circuits, level)
                 terms = self.clock.terms(kft, circuits, ln_mass, circuit_flight=circuit_flight)
                 residual = (air - level - self.clock.expected(terms)) if air is not None else 0.0
-        limit = 3.5 * sd
+        limit = 2.5 * sd
         trust = 1 - (air_sd / sd) ** 2 if air is not None else 0.0
         known = air is not None and not blank
         amounts = Amounts(
@@ -79,12 +80,14 @@ class Reader:
             circuits=circuits,
             taxi_min=taxi,
             departs=0.0 if circuit_flight and not kft and not level else 1.0,
-            unexplained_min=min(max(residual, -limit), limit) * trust if known else 0.0,
+            unexplained_min=_believed(residual, limit) * trust if known else 0.0,
             unexplained_sd=0.0 if known else sd,
             circuit_flight=circuit_flight,
             ln_mass=ln_mass,
             ln_mass_sd=ln_mass_sd,
-            temp=0.0 if flight.outside_temp_c is None else min(max(flight.outside_temp_c, -40.0), 50.0) - 15.0,
+            temp=0.0
+            if flight.outside_temp_c is None
+            else min(max(flight.outside_temp_c, -40.0), 50.0) - 15.0,
             wind=0.0 if flight.wind_kt is None else min(max(flight.wind_kt, 0.0), 60.0) - 8.0,
             handler=flight.handler,
             kind=kind + "?" if blank else kind,
@@ -101,7 +104,9 @@ class Reader:
             self.clock.learn(reading.terms, reading.residual_min, circuit_flight=kind == "circuits")
             if kind != "circuits":
                 habits.usual(habits.kft, kind, USUAL_KFT.get(kind, 2.0), 1.0).add(reading.amounts.kft)
-                habits.usual(habits.level, kind, USUAL_LEVEL.get(kind, 15.0), 8.0).add(reading.amounts.level_min)
+                habits.usual(habits.level, kind, USUAL_LEVEL.get(kind, 15.0), 8.0).add(
+                    reading.amounts.level_min
+                )
                 habits.usual(habits.circuits, kind, 0.2, 0.5).add(reading.amounts.circuits)
                 if flight.highest_ft and flight.highest_ft > 300:
                     habits.climb_of_height.add(reading.amounts.kft * 1000 / flight.highest_ft)
@@ -123,7 +128,8 @@ class Reader:
                 mass_kg = usual[0]  # a slip of the pen
             return min(max(log(mass_kg / reference), -0.7), 0.7), 0.0
         if usual is None or reference is None or reference <= 0:
-            return 0.0, 0.06
+            # The handbook's mass is usually that with two aboard; a person is some 13 % of a light trainer.
+            return (0.0, 0.06) if not aboard else (min(max(0.13 * (aboard - 1.7), -0.2), 0.3), 0.04)
         return min(max(log(max(usual[0], 1.0) / reference), -0.7), 0.7), usual[1] / usual[0]
 
     def power(self, level_kw: float | None) -> float:
@@ -144,7 +150,9 @@ class Reader:
             taxi = 0.0 if block is None else block - air - usual
             # A slip in one of the four times shows as a taxi nobody ever rolled.
             wrong_out = abs(flight.takeoff - flight.off_blocks - out.mean) > max(5 * out.sd, 8)
-            wrong_in = flight.on_blocks is not None and abs(flight.on_blocks - flight.landing - back.mean) > max(5 * back.sd, 8)
+            wrong_in = flight.on_blocks is not None and abs(
+                flight.on_blocks - flight.landing - back.mean
+            ) > max(5 * back.sd, 8)
             if block is not None and (wrong_out != wrong_in):
                 return max(block - usual, 1.0), (out.sd**2 + back.sd**2) ** 0.5, 0.0
             return air, 0.0, min(max(taxi, -10.0), 30.0)
@@ -153,7 +161,9 @@ class Reader:
             return max(block - usual, 0.4 * block), spread, 0.0
         return None, 0.0, 0.0
 
-    def _legs(self, flight: FlightFacts, kind: str, air: float | None, ln_mass: float) -> tuple[float, float, float, bool]:
+    def _legs(
+        self, flight: FlightFacts, kind: str, air: float | None, ln_mass: float
+    ) -> tuple[float, float, float, bool]:
         """Thousands of feet, circuits and level minutes; and whether some of it had to be guessed."""
         habits, clock = self.habits, self.clock
         circuit_flight = kind == "circuits"
@@ -222,10 +232,23 @@ class Reader:
         return name, recorded, fit
 
     @staticmethod
-    def _apply(repaired: tuple[str, float, float], kft: float, circuits: float, level: float) -> tuple[float, float, float]:
+    def _apply(
+        repaired: tuple[str, float, float], kft: float, circuits: float, level: float
+    ) -> tuple[float, float, float]:
         name, _, fits = repaired
         if name == "climb_ft":
             return fits / 1000, circuits, level
         if name == "level_min":
             return kft, circuits, fits
         return kft, fits, level
+
+
+def _believed(residual: float, limit: float) -> float:
+    """Unexplained minutes as far as they are believed.
+
+    Small ones are mostly the noise of typed minutes and feet, which the model's factor allows for; beyond ``limit``
+    longer ones are real flying and count more, shorter ones are slips of the pen and count no further.
+    """
+    if residual <= limit:
+        return max(residual, -1.4 * limit)
+    return limit + 1.3 * (residual - limit)

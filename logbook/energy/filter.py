@@ -6,7 +6,7 @@ question: by then the start of the next charge has told whether the landing char
 """
 
 from collections.abc import Sequence
-from math import log
+from math import exp, log
 from typing import NamedTuple
 
 import numpy as np
@@ -17,17 +17,44 @@ from logbook.energy.charging import learn_session
 from logbook.energy.evidence import Reader, Reading
 from logbook.energy.model import Energy, drop_of, energy
 from logbook.energy.packs import CAPACITY, DRIFT_SD, FADE, LEAN, PLACES, SOH_SD, STATED_ZERO_SD, Scale
-from logbook.energy.record import AircraftFacts, BreakFacts, ChargeFacts, CheckFacts, FlightFacts, PackFacts, ReadingFacts
+from logbook.energy.record import (
+    AircraftFacts,
+    BreakFacts,
+    ChargeFacts,
+    CheckFacts,
+    FlightFacts,
+    PackFacts,
+    ReadingFacts,
+)
 from logbook.energy.scatter import Scatter, weight_of
 from logbook.energy.state import Array, Group, State
 
 GAUGE_SD_PCT = 0.85
 GAUGE_WEIGHT = 60.0
 PERSON_SD = (0.045, 0.04, 0.04)
-PERSON_DRIFT = (0.0015, 0.0015, 0.0015)
+PERSON_DRIFT = (0.0005, 0.0004, 0.0004)
 POSITION_SD = 0.02
 TYPICAL_DROP_PCT = 45.0
-CORE_DRIFT = (0.0012, 0.0012, 0.0012, 0.002, 0.002, 0.003, 0.003, 0.001, 0.001, 0.0, 0.0, 0.0002, 0.0, 0.0, 0.001, 0.001, 0.0)
+CORE_DRIFT = (
+    0.0008,
+    0.0008,
+    0.0008,
+    0.001,
+    0.001,
+    0.0015,
+    0.0015,
+    0.0005,
+    0.0005,
+    0.0,
+    0.0,
+    0.0002,
+    0.0,
+    0.0,
+    0.0005,
+    0.001,
+    0.0,
+    0.0,
+)
 Session = tuple[ChargeFacts, ...]
 
 
@@ -70,7 +97,11 @@ class Filter:
         zero_sd = STATED_ZERO_SD if all(s.zero_stated for s in self.scales.values()) else 0.2
         mean, sd = list(begin.mean), list(begin.sd)
         sd[names.ZERO] = zero_sd
-        self.state = State(mean + [0.0] * len(self.positions), sd + [POSITION_SD] * len(self.positions), [*CORE_DRIFT, *[0.0005] * len(self.positions)])
+        self.state = State(
+            mean + [0.0] * len(self.positions),
+            sd + [POSITION_SD] * len(self.positions),
+            [*CORE_DRIFT, *[0.0005] * len(self.positions)],
+        )
         if self.positions:
             cut = slice(names.CORE, names.CORE + len(self.positions))
             even = np.eye(count) - 1.0 / count  # shares add to one
@@ -89,13 +120,23 @@ class Filter:
         self.after: list[Session | CheckFacts | BreakFacts] = []
         self.run_of_sign = 0.0
         self.changed_at: int | None = None
+        self.left_out: dict[str, int] = {}
+        """For each pack: flight in which its reading was last left out."""
         self.gains: dict[str, dict[str, float]] = {}
         self.counts: dict[str, dict[str, int]] = {}
         self.history: dict[str, list[tuple[int, float, float]]] = {}
         """For each pack: instant, L and its variance after each flight."""
         self.flown_by: dict[str, int] = {}
         self.flown_with: dict[str, int] = dict.fromkeys(names.RATE_NAMES, 0)
-        self.largest = {"drop": 0.0, "kft": 0.0, "level": 0.0, "circuits": 0.0, "coldest": 50.0, "hottest": -50.0, "ln_mass": 0.0}
+        self.largest = {
+            "drop": 0.0,
+            "kft": 0.0,
+            "level": 0.0,
+            "circuits": 0.0,
+            "coldest": 50.0,
+            "hottest": -50.0,
+            "ln_mass": 0.0,
+        }
 
     # -- one event -----------------------------------------------------------------------------------------------
 
@@ -221,14 +262,16 @@ class Filter:
         state = self.state
         core = state.x[: names.CORE].tolist()
         cost = energy(core, amounts, self.dropped, effects) if cost is None else cost
-        count = max(len(self.positions), len(readings), 1)
+        shares, share_slopes = self._shares([serial for serial, *_ in readings], firsts)
         drops = np.empty(len(readings))
         rows = np.zeros((len(readings), state.size))
-        for index, ((serial, position, departure, temp), first) in enumerate(zip(readings, firsts, strict=True)):
+        for index, ((serial, position, departure, temp), first) in enumerate(
+            zip(readings, firsts, strict=True)
+        ):
             scale = self.scale(serial)
             share_at = self.positions.get(position) if position is not None else None
             lean = float(state.x[share_at]) if share_at is not None else 0.0
-            points = 100 * cost.kwh * (1 + lean) / count / scale.usable_kwh(float(state.x[first]))
+            points = 100 * cost.kwh * (1 + lean) * shares[index] / scale.usable_kwh(float(state.x[first]))
             cold = max(20.0 - temp, 0.0) / 10 if temp is not None else 0.0
             drop = drop_of(points, core, departure, min(cold, 5.0), scale.relative)
             seen = min(drop.points, 500.0)
@@ -236,6 +279,7 @@ class Filter:
             row[: names.CORE] = cost.slopes
             row[names.CURVE], row[names.COLD] = drop.curve_slope, drop.cold_slope
             row[first] = -1.0
+            self._share_slopes(row, index, firsts, shares, share_slopes)
             if share_at is not None:
                 row[share_at] = 1 / (1 + lean)
             if where is not None:
@@ -243,6 +287,36 @@ class Filter:
             row *= seen
             drops[index] = seen
         return cost, drops, rows, self._spread(amounts, cost, drops)
+
+    def _shares(self, serials: Sequence[str], firsts: Sequence[int]) -> tuple[list[float], list[float]]:
+        """Share of the load of each pack, and its slope by ``SHARE`` (logarithmic).
+
+        share_i = c_i^s / Σ c_j^s: even for s = 0, by capacity for s = 1. Where not all packs were read, even.
+        """
+        count = max(len(self.positions), len(serials), 1)
+        if len(serials) < count or count == 1:
+            return [1.0 / count] * len(serials), []
+        x = self.state.x
+        power = min(max(float(x[names.SHARE]), -0.5), 1.5)
+        sizes = [
+            log(self.scale(serial).nominal_kwh) + float(x[first])
+            for serial, first in zip(serials, firsts, strict=True)
+        ]
+        weights = [exp(power * (size - sizes[0])) for size in sizes]
+        total = sum(weights)
+        shares = [weight / total for weight in weights]
+        middle = sum(share * size for share, size in zip(shares, sizes, strict=True))
+        return shares, [size - middle for size in sizes]
+
+    def _share_slopes(
+        self, row: Array, index: int, firsts: Sequence[int], shares: Sequence[float], slopes: Sequence[float]
+    ) -> None:
+        if not slopes:
+            return
+        power = float(self.state.x[names.SHARE])
+        row[names.SHARE] = slopes[index]
+        for other, (first, share) in enumerate(zip(firsts, shares, strict=True)):
+            row[first] += power * ((1.0 if other == index else 0.0) - share)
 
     def _spread(self, amounts: Amounts, cost: Energy, drops: Array) -> Array:
         common = self.scatter.variance(amounts.kind) + (cost.extra_sd_kwh / cost.kwh) ** 2
@@ -256,10 +330,15 @@ class Filter:
         whole = [r for r in flight.readings if r.soc_departure_pct is not None]
         starts = [self._departure(r, whole) for r in whole]
         cost, drops, rows, spread = self.drops(
-            legs.amounts, [(r.serial_no, r.position, s, r.temp_departure_c) for r, s in zip(whole, starts, strict=True)]
+            legs.amounts,
+            [(r.serial_no, r.position, s, r.temp_departure_c) for r, s in zip(whole, starts, strict=True)],
         )
         if whole:
-            total = np.einsum("ij,jk,ik->i", rows, self.state.p, rows) if len(whole) > 3 else ((rows @ self.state.p) * rows).sum(1)
+            total = (
+                np.einsum("ij,jk,ik->i", rows, self.state.p, rows)
+                if len(whole) > 3
+                else ((rows @ self.state.p) * rows).sum(1)
+            )
             sds = np.sqrt(np.maximum(total, 0.0) + np.diag(spread))
         else:
             sds = drops
@@ -280,7 +359,11 @@ class Filter:
             if other is reading:
                 continue
             last = self.last_soc.get(other.serial_no)
-            if last is None or abs(last[0] - float(other.soc_departure_pct or 0.0)) > 2 or last[1] != known[1]:
+            if (
+                last is None
+                or abs(last[0] - float(other.soc_departure_pct or 0.0)) > 2
+                or last[1] != known[1]
+            ):
                 return stated
         return known[0]
 
@@ -294,7 +377,12 @@ class Filter:
                 for row in event:
                     if row.soc_start_pct is not None:
                         found.setdefault(row.serial_no, float(row.soc_start_pct))
-        charged = {row.serial_no for event in self.after if not isinstance(event, CheckFacts | BreakFacts) for row in event}
+        charged = {
+            row.serial_no
+            for event in self.after
+            if not isinstance(event, CheckFacts | BreakFacts)
+            for row in event
+        }
         if following is not None:
             for reading in following.readings:
                 if reading.serial_no not in charged and reading.soc_departure_pct is not None:
@@ -312,7 +400,11 @@ class Filter:
             error = pack.departure_pct - pack.drop - landing
             self.scatter.record(done.legs.amounts.kind, error / pack.sd)
             after = following.get(pack.reading.serial_no)
-            if after is not None and 2.5 < abs(after - landing) and abs(pack.departure_pct - pack.drop - after) < abs(error):
+            if (
+                after is not None
+                and 2.5 < abs(after - landing)
+                and abs(pack.departure_pct - pack.drop - after) < abs(error)
+            ):
                 error = pack.departure_pct - pack.drop - after
             if pack.reading.counts:
                 kept.append(index)
@@ -329,7 +421,9 @@ class Filter:
         for pack in done.packs:
             serial = pack.reading.serial_no
             first = self.packs.at[serial]
-            self.history.setdefault(serial, []).append((at, float(self.state.x[first]), float(self.state.p[first, first])))
+            self.history.setdefault(serial, []).append(
+                (at, float(self.state.x[first]), float(self.state.p[first, first]))
+            )
 
     def _age(self, done: Forecasted) -> None:
         """Each equivalent cycle takes a little of the capacity: L += fade × cycles."""
@@ -350,7 +444,9 @@ class Filter:
         if rows.shape[1] < state.size:
             rows = np.hstack([rows, np.zeros((len(kept), state.size - rows.shape[1]))])
         total = rows @ state.p @ rows.T + spread
-        kept, rows, spread, residuals, total = self._without_outlier(kept, rows, spread, residuals, total)
+        kept, rows, spread, residuals, total = self._without_outlier(
+            done, kept, rows, spread, residuals, total
+        )
         m = len(residuals)
         ones = np.full(m, 1.0 / m)
         common = float(ones @ residuals)
@@ -360,7 +456,9 @@ class Filter:
         before = [float(state.p[f, f]) for f in self._firsts(done, kept)]
         state.observe(rows, residuals, spread / max(weight, 1e-4))
         for first, was, index in zip(self._firsts(done, kept), before, kept, strict=True):
-            self.note(done.packs[index].reading.serial_no, "flights", 1 / float(state.p[first, first]) - 1 / was)
+            self.note(
+                done.packs[index].reading.serial_no, "flights", 1 / float(state.p[first, first]) - 1 / was
+            )
         self.scatter.learn(done.legs.amounts.kind, z2, weight)
         if m >= 2 and weight > 0.5:
             apart = float(residuals[0] - residuals[1])
@@ -375,7 +473,7 @@ class Filter:
         return [self.packs.at[done.packs[index].reading.serial_no] for index in kept]
 
     def _without_outlier(
-        self, kept: list[int], rows: Array, spread: Array, residuals: Array, total: Array
+        self, done: Forecasted, kept: list[int], rows: Array, spread: Array, residuals: Array, total: Array
     ) -> tuple[list[int], Array, Array, Array, Array]:
         """Leave out one pack whose residual disagrees with the other's far beyond the gauges' error."""
         if len(kept) < 2:
@@ -385,9 +483,24 @@ class Filter:
         sd = float(np.sqrt(max(total[0, 0] + total[1, 1] - 2 * total[0, 1], 1e-9)))
         if apart < 4.0 * sd:
             return kept, rows, spread, residuals, total
-        worst = int(np.argmax(np.abs(residuals - middle))) if len(kept) > 2 else int(np.argmax(np.abs(residuals)))
+        worst = (
+            int(np.argmax(np.abs(residuals - middle))) if len(kept) > 2 else int(np.argmax(np.abs(residuals)))
+        )
+        serial = done.packs[kept[worst]].reading.serial_no
+        again = self.flights - self.left_out.get(serial, -99) <= 2
+        self.left_out[serial] = self.flights
+        if again:  # twice in a row is no slip of the pen: this pack is not what it was taken for
+            first = self.packs.at[serial]
+            self.state.p[first, first] += 0.05**2
+            return kept, rows, spread, residuals, rows @ self.state.p @ rows.T + spread
         stay = [i for i in range(len(kept)) if i != worst]
-        return [kept[i] for i in stay], rows[stay], spread[np.ix_(stay, stay)], residuals[stay], total[np.ix_(stay, stay)]
+        return (
+            [kept[i] for i in stay],
+            rows[stay],
+            spread[np.ix_(stay, stay)],
+            residuals[stay],
+            total[np.ix_(stay, stay)],
+        )
 
     def _watch(self, z: float) -> None:
         """A run of residuals of one sign says that use has changed: let the rates move."""
@@ -411,5 +524,3 @@ class Filter:
         amounts = (a.kft, a.level_min, a.circuits, a.starts, a.departs)
         for name, amount in zip(names.RATE_NAMES, amounts, strict=True):
             self.flown_with[name] += amount > 0
-
-

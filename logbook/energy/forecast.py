@@ -138,7 +138,7 @@ def _variances(filter_: Filter, row: Array, spread: float) -> tuple[float, float
     """Variance from rates, capacity, rounding and scatter [points²]; what two share is split evenly."""
     p = filter_.state.p
     about_packs = np.zeros(row.size, dtype=bool)
-    about_packs[[names.CURVE, names.ZERO, names.COLD]] = True
+    about_packs[[names.CURVE, names.ZERO, names.COLD, names.SHARE]] = True
     about_packs[list(filter_.positions.values())] = True
     for first in filter_.packs.at.values():
         about_packs[first + CAPACITY] = True

@@ -46,7 +46,13 @@ def rows_of(done: Forecasted, baselines: Baselines) -> list[HindcastRow]:
         return []
     amounts = done.legs.amounts
     starts = [
-        PackStart(p.reading.serial_no, p.reading.position, float(p.reading.soc_departure_pct or 0), p.reading.soh_pct) for p in whole
+        PackStart(
+            p.reading.serial_no,
+            p.reading.position,
+            float(p.reading.soc_departure_pct or 0),
+            p.reading.soh_pct,
+        )
+        for p in whole
     ]
     handbook, average = baselines.handbook(amounts, starts), baselines.average(amounts, starts)
     rows = []
@@ -55,12 +61,22 @@ def rows_of(done: Forecasted, baselines: Baselines) -> list[HindcastRow]:
         low, mid, high = (min(max(v, 0.0), 100.0) for v in (mean - half, mean, mean + half))
         rows.append(
             HindcastRow(
-                done.flight.flight_id, pack.reading.serial_no, low, mid, high, float(pack.actual or 0.0),
-                done.flight.kind or amounts.kind.rstrip("?"), done.flight.handler, by_book, by_minute, pack.sd,
+                done.flight.flight_id,
+                pack.reading.serial_no,
+                low,
+                mid,
+                high,
+                float(pack.actual or 0.0),
+                done.flight.kind or amounts.kind.rstrip("?"),
+                done.flight.handler,
+                by_book,
+                by_minute,
+                pack.sd,
             )
         )
     baselines.learn(
-        [float(p.reading.soc_departure_pct or 0) - float(p.actual or 0) for p in whole if p.reading.counts], amounts.air_min
+        [float(p.reading.soc_departure_pct or 0) - float(p.actual or 0) for p in whole if p.reading.counts],
+        amounts.air_min,
     )
     return rows
 

@@ -8,7 +8,7 @@ with z_time the air time against the legs and z_energy the charge used against t
 deviations. The *gain* of a hypothesis is χ² as recorded less the least χ² with one entry free.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import NamedTuple
 
 from logbook.energy import parameters as names
@@ -45,20 +45,34 @@ def hypotheses(filter_: Filter, done: Forecasted) -> list[Hypothesis]:
         return []
     found = []
     if not done.legs.amounts.circuit_flight:
-        found.append(_best("level_min", level, range(1, 121), lambda v: (kft, circuits, v, air), disagreement))
-        feet = _best("climb_ft", 1000 * kft, range(0, 8001, 50), lambda v: (v / 1000, circuits, level, air), disagreement)
-        found.append(feet)
+        found.append(_best("level_min", level, 120, 1, lambda v: (kft, circuits, v, air), disagreement))
+        found.append(
+            _best("climb_ft", 1000 * kft, 160, 50, lambda v: (v / 1000, circuits, level, air), disagreement)
+        )
     if circuits > 0 or done.legs.amounts.circuit_flight:
-        found.append(_best("circuits", circuits, range(16), lambda v: (kft, v, level, air), disagreement))
-    found.append(_best("takeoff", air, range(2, 181), lambda v: (kft, circuits, level, v), disagreement))
+        found.append(_best("circuits", circuits, 15, 1, lambda v: (kft, v, level, air), disagreement))
+    found.append(_best("takeoff", air, 180, 1, lambda v: (kft, circuits, level, v), disagreement))
     return [Hypothesis(field, recorded, fits, as_recorded - least) for field, recorded, fits, least in found]
 
 
 def _best(
-    field: str, recorded: float, values: Iterable[int], legs: Callable[[float], Legs], disagreement: Callable[[Legs], float]
+    field: str,
+    recorded: float,
+    most: int,
+    step: int,
+    legs: Callable[[float], Legs],
+    disagreement: Callable[[Legs], float],
 ) -> tuple[str, float, float, float]:
-    least, fits = min((disagreement(legs(float(value))), float(value)) for value in values)
-    return field, recorded, fits, least
+    """The value of one entry, in whole steps from 0, with the least disagreement: a coarse search, then a fine one."""
+    stride = 4 if most > 20 else 1
+    tried = {value: disagreement(legs(float(step * value))) for value in range(0, most + 1, stride)}
+    if stride > 1:
+        best = min(tried, key=tried.__getitem__)
+        for value in range(max(best - stride, 0), best + stride + 1):
+            if value not in tried:
+                tried[value] = disagreement(legs(float(step * value)))
+    best = min(tried, key=tried.__getitem__)
+    return field, recorded, float(step * best), tried[best]
 
 
 def _disagreement(filter_: Filter, done: Forecasted) -> Callable[[Legs], float]:
@@ -68,16 +82,25 @@ def _disagreement(filter_: Filter, done: Forecasted) -> Callable[[Legs], float]:
     clock, habits = filter_.reader.clock, filter_.reader.habits
     circuit_flight = amounts.circuit_flight
     read = [pack for pack in done.packs if pack.actual is not None]
-    used = sum(float(p.reading.soc_departure_pct or 0) - float(p.actual or 0) for p in read) / len(read) if read else 0.0
+    used = (
+        sum(float(p.reading.soc_departure_pct or 0) - float(p.actual or 0) for p in read) / len(read)
+        if read
+        else 0.0
+    )
     drop = sum(p.drop for p in read) / len(read) if read else 0.0
     relative_sd = sum(p.sd / max(p.drop, 5.0) for p in read) / len(read) if read else 1.0
     usual = None if circuit_flight else (habits.kft.get(amounts.kind), habits.level.get(amounts.kind))
+    tail = clock.late_tail(circuit_flight=circuit_flight)
     limit = 4.0 * done.legs.time_sd
 
     def chi2(legs: Legs) -> float:
         kft, circuits, level, air = legs
-        late = air - level - clock.expected(clock.terms(kft, circuits, amounts.ln_mass, circuit_flight=circuit_flight))
-        total = min((late / done.legs.time_sd) ** 2, CAP)
+        late = (
+            air
+            - level
+            - clock.expected(clock.terms(kft, circuits, amounts.ln_mass, circuit_flight=circuit_flight))
+        )
+        total = min((late / done.legs.time_sd / (tail if late > 0 else 1.0)) ** 2, CAP)
         if read:
             changed = amounts._replace(
                 kft=kft, circuits=circuits, level_min=level, unexplained_min=min(max(late, -limit), limit)

@@ -52,7 +52,9 @@ class Energy(NamedTuple):
     """Spread from what is not known of the flight: time not explained, mass."""
 
 
-def energy(core: Sequence[float], a: Amounts, dropped: frozenset[int], person: tuple[float, float, float]) -> Energy:
+def energy(
+    core: Sequence[float], a: Amounts, dropped: frozenset[int], person: tuple[float, float, float]
+) -> Energy:
     """Equation (1) with its derivatives.
 
     Args:

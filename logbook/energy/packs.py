@@ -23,12 +23,23 @@ GENERIC_NOMINAL_KWH = 12.0
 class Scale:
     """Nominal capacity and SOH scale of one pack, with stand-ins for what is not stated."""
 
-    __slots__ = ("full", "nominal_kwh", "nominal_stated", "relative", "serial_no", "unusable_pct", "zero", "zero_stated")
+    __slots__ = (
+        "full",
+        "nominal_kwh",
+        "nominal_stated",
+        "relative",
+        "serial_no",
+        "unusable_pct",
+        "zero",
+        "zero_stated",
+    )
 
     def __init__(self, facts: PackFacts) -> None:
         self.serial_no = facts.serial_no
         self.nominal_stated = facts.nominal_kwh is not None and facts.nominal_kwh > 0
-        self.nominal_kwh = float(facts.nominal_kwh) if self.nominal_stated and facts.nominal_kwh else GENERIC_NOMINAL_KWH
+        self.nominal_kwh = (
+            float(facts.nominal_kwh) if self.nominal_stated and facts.nominal_kwh else GENERIC_NOMINAL_KWH
+        )
         self.full = 1.0 if facts.soh_full_fraction is None else max(facts.soh_full_fraction, 0.05)
         self.zero_stated = facts.soh_zero_fraction is not None
         zero = GENERIC_ZERO * self.full if facts.soh_zero_fraction is None else facts.soh_zero_fraction

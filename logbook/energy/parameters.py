@@ -33,7 +33,9 @@ BLANK = 15
 """Correction of the logarithm of energy where feet or minutes were not written down."""
 COLD = 16
 """Effect of a cold pack on its SOC drop, for 10 °C below 20."""
-CORE = 17
+SHARE = 17
+"""How the load is shared: 0 evenly by position, 1 in proportion to capacity (packs on one bus)."""
+CORE = 18
 
 RATE_NAMES = ("climb", "level", "circuit", "ground", "departure")
 
@@ -58,8 +60,8 @@ def start(aircraft: AircraftFacts, nominal_kwh: float) -> Start:
         nominal_kwh: Nominal capacity of all fitted packs together [kWh].
     """
     rates, sds, dropped, reasons = _rates(aircraft, nominal_kwh)
-    mean = [*rates, 0.45, 0.45, 1.0, 0.6, 0.0, 0.0, 0.05, 0.0012, 0.0, 0.9, 0.0, 0.01]
-    sd = [*sds, 0.35, 0.35, 0.3, 0.3, 0.002, 0.003, 0.03, 0.0008, 0.03, 0.3, 0.08, 0.008]
+    mean = [*rates, 0.45, 0.45, 1.0, 0.6, 0.0, 0.0, 0.05, 0.0012, 0.0, 0.9, 0.0, 0.01, 0.5]
+    sd = [*sds, 0.35, 0.35, 0.3, 0.3, 0.002, 0.003, 0.03, 0.0008, 0.03, 0.3, 0.08, 0.008, 0.4]
     return Start(mean, sd, dropped, reasons)
 
 

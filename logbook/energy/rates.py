@@ -14,7 +14,13 @@ from logbook.energy.filter import Filter
 
 Z90 = 1.6449
 FLOOR_SD = 0.02
-UNITS = {"ground": "kWh a flight", "climb": "kWh/1000 ft", "level": "kWh/min", "circuit": "kWh", "departure": "kWh a flight"}
+UNITS = {
+    "ground": "kWh a flight",
+    "climb": "kWh/1000 ft",
+    "level": "kWh/min",
+    "circuit": "kWh",
+    "departure": "kWh a flight",
+}
 
 
 class Rate(NamedTuple):
@@ -59,9 +65,15 @@ def rates(filter_: Filter) -> Rates:
         "departure": filter_.aircraft.handbook_departure_kwh,
     }
     found = tuple(_rate(filter_, name, UNITS[name], stated[name]) for name in UNITS)
-    scatter = {kind: 100 * filter_.scatter.variance(kind) ** 0.5 for kind in filter_.scatter.kinds if not kind.endswith("?")}
+    scatter = {
+        kind: 100 * filter_.scatter.variance(kind) ** 0.5
+        for kind in filter_.scatter.kinds
+        if not kind.endswith("?")
+    }
     changed = filter_.changed_at is not None and filter_.flights - filter_.changed_at < 50
-    why = filter_.reasons + (("use has changed lately: forecasts were wrong in one sense",) if changed else ())
+    why = filter_.reasons + (
+        ("use has changed lately: forecasts were wrong in one sense",) if changed else ()
+    )
     return Rates(found, _effects(filter_), _people(filter_), scatter, filter_.flights, changed, why)
 
 
@@ -99,7 +111,9 @@ def _people(filter_: Filter) -> tuple[Effect, ...]:
         typical = np.array([1.0, 0.3, 0.4])  # a flight of some circuits, some level
         mid, sd = 100 * float(typical @ mean), 100 * float(typical @ covariance @ typical) ** 0.5
         how = "against the usual pilot" if n >= 3 else "fewer than three flights: little more than a guess"
-        answers.append(Effect(person, "of a flight's energy", Estimate(mid - Z90 * sd, mid, mid + Z90 * sd, n, how)))
+        answers.append(
+            Effect(person, "of a flight's energy", Estimate(mid - Z90 * sd, mid, mid + Z90 * sd, n, how))
+        )
     return tuple(answers)
 
 
@@ -109,4 +123,6 @@ def _effect(filter_: Filter, title: str, unit: str, weights: tuple[tuple[int, fl
         row[index] = weight
     mid = float(row @ filter_.state.x)
     sd = float(row @ filter_.state.p @ row) ** 0.5
-    return Effect(title, unit, Estimate(mid - Z90 * sd, mid, mid + Z90 * sd, n, "shrunk towards what physics expects"))
+    return Effect(
+        title, unit, Estimate(mid - Z90 * sd, mid, mid + Z90 * sd, n, "shrunk towards what physics expects")
+    )

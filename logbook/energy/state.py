@@ -60,7 +60,9 @@ class State:
         self.x += residual @ gain
         self.p -= ph @ gain
 
-    def observe_one(self, indices: Sequence[int], slopes: Sequence[float], residual: float, variance: float) -> None:
+    def observe_one(
+        self, indices: Sequence[int], slopes: Sequence[float], residual: float, variance: float
+    ) -> None:
         """Learn from one observation that few unknowns enter."""
         ph = self.p[:, indices[0]] * slopes[0]
         for index, slope in zip(indices[1:], slopes[1:], strict=True):

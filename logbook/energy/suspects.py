@@ -54,7 +54,7 @@ def suspects_of(
         gauge_sd: Standard deviation of an indicated drop about the true one [points].
     """
     read = [pack for pack in done.packs if pack.actual is not None]
-    found = _exchanged(done, read, near) or _ledger(done, read, near)
+    found = _exchanged(done, read, near) or _ledger(done, read, near, gauge_sd)
     if not found:
         found = _gauges_apart(done, read, near, gauge_sd)
     return found or _legs(done, read, near, hypotheses)
@@ -74,31 +74,65 @@ def _exchanged(done: Forecasted, read: list[PackForecast], near: dict[str, Neigh
                 why = "the packs' landing charges look exchanged: the next charge began the other way round"
                 z = straight / 1.2
                 return [
-                    Suspect(done.flight.flight_id, "soc_landing_pct", a, after_a, z, first.reading.serial_no, why),
-                    Suspect(done.flight.flight_id, "soc_landing_pct", b, after_b, z, second.reading.serial_no, why),
+                    Suspect(
+                        done.flight.flight_id, "soc_landing_pct", a, after_a, z, first.reading.serial_no, why
+                    ),
+                    Suspect(
+                        done.flight.flight_id, "soc_landing_pct", b, after_b, z, second.reading.serial_no, why
+                    ),
                 ]
     return []
 
 
-def _ledger(done: Forecasted, read: list[PackForecast], near: dict[str, Neighbours]) -> list[Suspect]:
+def _ledger(
+    done: Forecasted, read: list[PackForecast], near: dict[str, Neighbours], gauge_sd: float
+) -> list[Suspect]:
     """A charge that neither the records before or after it nor the flight itself agree with."""
     found = []
     for pack in read:
         actual = float(pack.actual or 0)
         stated = float(pack.reading.soc_departure_pct or 0)
         after, before = _after(pack, near), _before(pack, near)
+        drop, sd = _implied(pack, read, near, gauge_sd)
         if after is not None and abs(after - actual) >= LEDGER_PCT:
-            off, off_after = _z(pack, stated, actual), _z(pack, stated, after)
-            if abs(off) > abs(off_after) + 0.8 and abs(off_after) < 3.5:
-                why = "the next charge began elsewhere"
-                found.append(_suspect(done, pack, "soc_landing_pct", actual, after, abs(after - actual) / 0.8, why))
+            off, off_after = abs(stated - actual - drop) / sd, abs(stated - after - drop) / sd
+            if off > off_after + 0.8 and off_after < 3.5:
+                z = abs(after - actual) / 0.8
+                found.append(
+                    _suspect(
+                        done, pack, "soc_landing_pct", actual, after, z, "the next charge began elsewhere"
+                    )
+                )
                 continue
         if before is not None and abs(before - stated) >= LEDGER_PCT:
-            off, off_before = _z(pack, stated, actual), _z(pack, before, actual)
-            if abs(off) > abs(off_before) + 0.8 and abs(off_before) < 3.5:
-                why = "the last charge ended elsewhere"
-                found.append(_suspect(done, pack, "soc_departure_pct", stated, before, abs(before - stated) / 0.8, why))
+            off, off_before = abs(stated - actual - drop) / sd, abs(before - actual - drop) / sd
+            if off > off_before + 0.8 and off_before < 3.5:
+                z = abs(before - stated) / 0.8
+                found.append(
+                    _suspect(
+                        done, pack, "soc_departure_pct", stated, before, z, "the last charge ended elsewhere"
+                    )
+                )
     return found
+
+
+def _implied(
+    pack: PackForecast, read: list[PackForecast], near: dict[str, Neighbours], gauge_sd: float
+) -> tuple[float, float]:
+    """Drop of a pack and its spread, from another pack whose entries nobody doubts; else as forecast."""
+    for other in read:
+        if other is pack:
+            continue
+        after, before = _after(other, near), _before(other, near)
+        if after is None or before is None:
+            continue
+        if (
+            abs(after - float(other.actual or 0)) < 2
+            and abs(before - float(other.reading.soc_departure_pct or 0)) < 2
+        ):
+            drop = pack.drop * _used(other) / max(other.drop, 1.0)
+            return drop, (2 * gauge_sd**2 + (0.02 * drop) ** 2) ** 0.5
+    return pack.drop, pack.sd
 
 
 def _gauges_apart(
@@ -116,7 +150,17 @@ def _gauges_apart(
         confirmed = _confirmed(pack, near)
         if abs(apart) > 4.5 and not confirmed and abs(_z_own(pack)) == max(abs(_z_own(p)) for p in read):
             fits = float(pack.reading.soc_departure_pct or 0) - implied
-            found.append(_suspect(done, pack, "soc_landing_pct", float(pack.actual or 0), round(fits), abs(apart), "the other pack says otherwise"))
+            found.append(
+                _suspect(
+                    done,
+                    pack,
+                    "soc_landing_pct",
+                    float(pack.actual or 0),
+                    round(fits),
+                    abs(apart),
+                    "the other pack says otherwise",
+                )
+            )
     return found
 
 
@@ -136,7 +180,17 @@ def _legs(
     if z < Z_ALONE or (len(read) > 1 and abs(_z_own(least)) < Z_ALONE - 0.8):
         return []
     fits = min(max(round(float(worst.reading.soc_departure_pct or 0) - worst.drop), 0), 100)
-    return [_suspect(done, worst, "soc_landing_pct", float(worst.actual or 0), fits, z, "charge used is unlike what was flown")]
+    return [
+        _suspect(
+            done,
+            worst,
+            "soc_landing_pct",
+            float(worst.actual or 0),
+            fits,
+            z,
+            "charge used is unlike what was flown",
+        )
+    ]
 
 
 def _suspect(

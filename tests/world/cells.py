@@ -36,6 +36,8 @@ class Pack:
     wander: float = 0.0
     shown: float = 100.0
     """Indicated SOC, not rounded [%]."""
+    out_kwh: float = 0.0
+    """Energy given so far [kWh]."""
     rng: np.random.Generator = field(default_factory=np.random.default_rng)
 
     def __post_init__(self) -> None:
@@ -44,7 +46,9 @@ class Pack:
     def fraction(self) -> float:
         """True capacity as a fraction of nominal, at room temperature."""
         return float(
-            self.fresh - self.fade_per_cycle * (0.75 * self.cycles + 4.5 * self.cycles**0.5) - 0.012 * (self.days / 365) ** 0.6
+            self.fresh
+            - self.fade_per_cycle * (0.75 * self.cycles + 4.5 * self.cycles**0.5)
+            - 0.012 * (self.days / 365) ** 0.6
         )
 
     def amp_hours(self) -> float:
@@ -55,7 +59,9 @@ class Pack:
     def resistance(self) -> float:
         """Present resistance [Ω]."""
         cold = np.exp(0.022 * (25 - self.temp_c))
-        return float(self.ohm * cold * (1 + 0.9 * (1 - self.fraction()) * 2) * (1 + 0.5 * np.exp(-10 * self.soc)))
+        return float(
+            self.ohm * cold * (1 + 0.9 * (1 - self.fraction()) * 2) * (1 + 0.5 * np.exp(-10 * self.soc))
+        )
 
     def soh(self) -> float:
         """Indicated SOH, not rounded [%]."""
@@ -92,6 +98,7 @@ def draw(packs: list[Pack], kw: float, seconds: float, shares: list[float] | Non
             part = amp * dt / 3600 / pack.amp_hours()
             pack.soc = max(pack.soc - part, 0.0)
             pack.cycles += abs(part)
+            pack.out_kwh += amp * (pack.series * open_volt(pack.soc) - amp * r) * dt / 3.6e6
             pack.temp_c += amp * amp * r * dt / (pack.nominal_kwh * 5.2 * 1000 * 1.3)
         left -= dt
 

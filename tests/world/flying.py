@@ -39,15 +39,23 @@ class Sky:
     """The aeroplane with its packs, flown by one pilot in one piece of air."""
 
     def __init__(
-        self, plane: Aeroplane, packs: list[Pack], shares: list[float] | None, pilot: Pilot, kind: str, air: Air,
-        mass_kg: float, field_ft: float, rng: np.random.Generator,
+        self,
+        plane: Aeroplane,
+        packs: list[Pack],
+        shares: list[float] | None,
+        pilot: Pilot,
+        kind: str,
+        air: Air,
+        mass_kg: float,
+        field_ft: float,
+        rng: np.random.Generator,
     ) -> None:
         self.plane, self.packs, self.shares, self.pilot, self.air = plane, packs, shares, pilot, air
         self.mass_kg, self.rng, self.kind, self.field_ft = mass_kg, rng, kind, field_ft
         self.flown = Flown(highest_ft=field_ft)
         self.altitude_ft = field_ft
         # How this flight differs from the pilot's usual: speed held, trim, flaps late, a heavy foot.
-        self.mood = float(np.exp(rng.normal(0, 0.026 * pilot.spread))) * (1 + pilot.skill())
+        self.mood = float(np.exp(rng.normal(0, 0.036 * pilot.spread))) * (1 + pilot.skill())
 
     def power(self, kw: float, minutes: float) -> None:
         draw(self.packs, max(kw, 0.3), minutes * 60, self.shares)
@@ -58,8 +66,10 @@ class Sky:
 
     def climb(self, feet: float, *, counted: bool) -> None:
         rho = density(self.altitude_ft + feet / 2, self.air.temp_c)
-        fpm = climb_fpm(self.plane, self.plane.climb_kw, self.plane.climb_kt, self.mass_kg, rho, self.air.gust)
-        minutes = feet / fpm * self.pilot.climb * self.mood * float(np.exp(self.rng.normal(0, 0.03)))
+        fpm = climb_fpm(
+            self.plane, self.plane.climb_kw, self.plane.climb_kt, self.mass_kg, rho, self.air.gust
+        )
+        minutes = feet / fpm * self.pilot.climb * self.mood * float(np.exp(self.rng.normal(0, 0.04)))
         self.power(self.plane.climb_kw, minutes)
         self.flown.air_min += minutes
         self.altitude_ft += feet
@@ -122,17 +132,24 @@ def fly(sky: Sky, cut_at: float) -> Flown:
 def _depart(sky: Sky, cut_at: float) -> None:
     rng, kind = sky.rng, sky.kind
     sky.take_off()
-    top = {"local": rng.uniform(1200, 3200), "cross-country": rng.uniform(1500, 3800)}.get(kind, rng.uniform(1200, 3000))
+    top = {"local": rng.uniform(1200, 3200), "cross-country": rng.uniform(1500, 3800)}.get(
+        kind, rng.uniform(1200, 3000)
+    )
     sky.climb(top, counted=True)
     sky.level(rng.uniform(0.6, 1.8), 1.06, counted=False)  # leaving the circuit, settling down
     minutes = {
-        "local": rng.uniform(8, 26), "cross-country": rng.uniform(16, 36), "ferry": rng.uniform(12, 26), "check": rng.uniform(6, 18)
+        "local": rng.uniform(8, 26),
+        "cross-country": rng.uniform(16, 36),
+        "ferry": rng.uniform(12, 26),
+        "check": rng.uniform(6, 18),
     }[kind]
     setting = 1.0 if kind in ("local", "check") else float(rng.choice([0.94, 1.0, 1.08], p=[0.2, 0.6, 0.2]))
     done = 0.0
     while done < minutes and sky.charge_left() > cut_at + 0.12:
         part = min(4.0, minutes - done)
-        sky.level(part, setting * (1 if kind != "local" else float(np.exp(rng.normal(0, 0.04)))), counted=True)
+        sky.level(
+            part, setting * (1 if kind != "local" else float(np.exp(rng.normal(0, 0.04)))), counted=True
+        )
         done += part
         if kind in ("local", "check") and rng.random() < 0.25 and sky.charge_left() > cut_at + 0.2:
             feet = rng.uniform(300, 900)  # air work: lost height is climbed again

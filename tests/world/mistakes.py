@@ -18,7 +18,15 @@ def plant(world: "World", rng: np.random.Generator) -> list[Row]:
     for reading in world.readings:
         by_flight.setdefault(reading["flight_id"], []).append(reading)
     planted = []
-    slips = [_swapped_digits, _wrong_landing, _packs_exchanged, _wrong_level, _wrong_feet, _wrong_circuits, _wrong_departure]
+    slips = [
+        _swapped_digits,
+        _wrong_landing,
+        _packs_exchanged,
+        _wrong_level,
+        _wrong_feet,
+        _wrong_circuits,
+        _wrong_departure,
+    ]
     for flight in world.flights[15:]:
         if rng.random() >= SHARE:
             continue
@@ -65,14 +73,24 @@ def _wrong_level(flight: Row, _readings: list[Row], rng: np.random.Generator) ->
     if not level or level < 10:
         return None
     tens, ones = divmod(int(level), 10)
-    value = 10 * ones + tens if abs(tens - ones) >= 1 and rng.random() < 0.5 else level + int(rng.choice([-10, 10, 20]))
+    value = (
+        10 * ones + tens
+        if abs(tens - ones) >= 1 and rng.random() < 0.5
+        else level + int(rng.choice([-10, 10, 20]))
+    )
     return _set(flight, "level_min", value) if value > 0 else None
 
 
 def _wrong_feet(flight: Row, _readings: list[Row], rng: np.random.Generator) -> Row | None:
     if not flight["climb_ft"] or flight["climb_ft"] < 1000:
         return None
-    return _set(flight, "climb_ft", int(flight["climb_ft"] * 10) if rng.random() < 0.3 else int(flight["climb_ft"] + rng.choice([2000, 3000])))
+    return _set(
+        flight,
+        "climb_ft",
+        int(flight["climb_ft"] * 10)
+        if rng.random() < 0.3
+        else int(flight["climb_ft"] + rng.choice([2000, 3000])),
+    )
 
 
 def _wrong_circuits(flight: Row, _readings: list[Row], rng: np.random.Generator) -> Row | None:

@@ -36,7 +36,16 @@ class Pilot:
 def draw_pilots(rng: np.random.Generator) -> list[Pilot]:
     """Owner, two instructors, four students, one member."""
     roles = ["owner", "instructor", "instructor", "student", "student", "student", "student", "member"]
-    names = ["Ada Brink", "Otto Velmar", "Ines Korda", "Jun Parel", "Mira Solt", "Teo Lund", "Lea Quist", "Nils Orban"]
+    names = [
+        "Ada Brink",
+        "Otto Velmar",
+        "Ines Korda",
+        "Jun Parel",
+        "Mira Solt",
+        "Teo Lund",
+        "Lea Quist",
+        "Nils Orban",
+    ]
     mean = {"owner": 0.0, "instructor": -0.035, "student": 0.03, "member": 0.01}
     mix = {
         "owner": (0.25, 0.40, 0.28, 0.04, 0.03),

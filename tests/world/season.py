@@ -47,11 +47,15 @@ class _Club:
     charger_kw: float
     charger_loss: float
     own_meter: bool
+    writes_power: bool
+    """Whether this club notes the level power."""
     now: int = START
     spare: list[Pack] = field(default_factory=list)
 
 
-def make_world(seed: int, flights: int = 700, *, days: int = 730, mistakes: bool = True, registration: str = "X-TEST") -> World:
+def make_world(
+    seed: int, flights: int = 700, *, days: int = 730, mistakes: bool = True, registration: str = "X-TEST"
+) -> World:
     """Simulate the aeroplane of one seed.
 
     Args:
@@ -94,13 +98,23 @@ def _found(seed: int, flights: int, registration: str) -> _Club:
 
     def pack(number: int, fresh: float, cycles: float) -> Pack:
         made = Pack(
-            serial_no=f"P{100 * (seed % 9 + 1) + number}", nominal_kwh=nominal, ohm=ohm * rng.uniform(0.94, 1.06), zero=zero,
-            fresh=fresh, fade_per_cycle=rate * rng.uniform(0.9, 1.15), cycles=cycles, days=cycles, rng=np.random.default_rng(seed * 31 + number),
+            serial_no=f"P{100 * (seed % 9 + 1) + number}",
+            nominal_kwh=nominal,
+            ohm=ohm * rng.uniform(0.94, 1.06),
+            zero=zero,
+            fresh=fresh,
+            fade_per_cycle=rate * rng.uniform(0.9, 1.15),
+            cycles=cycles,
+            days=cycles,
+            rng=np.random.default_rng(seed * 31 + number),
         )
         made.belief = made.fraction() + rng.normal(0, 0.012)
         return made
 
-    packs = [pack(1, rng.uniform(0.99, 1.03), rng.uniform(5, 60)), pack(2, rng.uniform(0.97, 1.02), rng.uniform(40, 160))]
+    packs = [
+        pack(1, rng.uniform(0.99, 1.03), rng.uniform(5, 60)),
+        pack(2, rng.uniform(0.97, 1.02), rng.uniform(40, 160)),
+    ]
     spare = [pack(3, rng.uniform(0.98, 1.03), rng.uniform(0, 10))]
     lean = rng.normal(0, 0.008)
     shares = None if rng.random() < 0.6 else [0.5 + lean, 0.5 - lean]
@@ -108,16 +122,45 @@ def _found(seed: int, flights: int, registration: str) -> _Club:
     nominal_said = round(nominal, 1)
     world = World(
         aircraft=aircraft,
-        pack_type={"part_no": "PT-1", "nominal_kwh": nominal_said, "soh_zero_fraction": round(zero, 2), "soh_full_fraction": 1.0,
-                   "unusable_soc_pct": 5},
-        packs=[{"serial_no": p.serial_no, "part_no": "PT-1", "nominal_kwh": nominal_said, "state": "fitted"} for p in packs],
-        installations=[{"serial_no": p.serial_no, "aircraft": registration, "position": pos, "fitted": START - 1440, "removed": None, "reason": ""}
-                       for p, pos in zip(packs, ("F", "R"), strict=True)],
+        pack_type={
+            "part_no": "PT-1",
+            "nominal_kwh": nominal_said,
+            "soh_zero_fraction": round(zero, 2),
+            "soh_full_fraction": 1.0,
+            "unusable_soc_pct": 5,
+        },
+        packs=[
+            {"serial_no": p.serial_no, "part_no": "PT-1", "nominal_kwh": nominal_said, "state": "fitted"}
+            for p in packs
+        ],
+        installations=[
+            {
+                "serial_no": p.serial_no,
+                "aircraft": registration,
+                "position": pos,
+                "fitted": START - 1440,
+                "removed": None,
+                "reason": "",
+            }
+            for p, pos in zip(packs, ("F", "R"), strict=True)
+        ],
         people=[],
     )
-    return _Club(rng, plane, draw_pilots(rng), packs, shares, world, field_ft=float(rng.choice([120, 480, 900])),
-                 full_to=float(rng.choice([1.0, 1.0, 0.95])), charger_kw=rng.uniform(8, 13), charger_loss=rng.uniform(0.06, 0.10),
-                 own_meter=bool(rng.random() < 0.6), spare=spare)
+    return _Club(
+        rng,
+        plane,
+        draw_pilots(rng),
+        packs,
+        shares,
+        world,
+        field_ft=float(rng.choice([120, 480, 900])),
+        full_to=float(rng.choice([1.0, 1.0, 0.95])),
+        charger_kw=rng.uniform(8, 13),
+        charger_loss=rng.uniform(0.06, 0.10),
+        own_meter=bool(rng.random() < 0.6),
+        writes_power=bool(rng.random() < 0.3),
+        spare=spare,
+    )
 
 
 def _handbook(plane: Aeroplane, rng: np.random.Generator, registration: str) -> Row:
@@ -127,8 +170,10 @@ def _handbook(plane: Aeroplane, rng: np.random.Generator, registration: str) -> 
     level = level_kw(plane, plane.cruise_kt, plane.mass_kg, rho, 0)
     climb_1000 = plane.climb_kw * 1000 / fpm / 60
     circuit = (
-        plane.climb_kw * 1.05 * 0.35 / 60 + plane.climb_kw * plane.circuit_ft / fpm / 60
-        + 0.88 * level * plane.circuit_level_min / 60 + plane.circuit_ft / 550 * plane.cruise_kt * 0.055 / 60
+        plane.climb_kw * 1.05 * 0.35 / 60
+        + plane.climb_kw * plane.circuit_ft / fpm / 60
+        + 0.88 * level * plane.circuit_level_min / 60
+        + plane.circuit_ft / 550 * plane.cruise_kt * 0.055 / 60
     )
     common = rng.normal(0, 0.05)
 
@@ -136,12 +181,23 @@ def _handbook(plane: Aeroplane, rng: np.random.Generator, registration: str) -> 
         return float(np.exp(common + rng.normal(0, 0.07)))
 
     return {
-        "registration": registration, "type": "invented trainer", "class": "SEP", "positions": ["F", "R"], "base": "HOME",
-        "reserve_soc_pct": 30, "minimum_departure_soc_pct": 60, "climb_rate_fpm": round(fpm / 10) * 10,
-        "cruise_power_kw": round(level, 1), "cruise_tas_kt": round(plane.cruise_kt), "ceiling_ft": 9000,
-        "empty_mass_kg": round(plane.empty_kg), "handbook_mass_kg": round(plane.mass_kg),
-        "handbook_ground_kwh": round((plane.taxi_kw * 9 / 60) * off(), 2), "handbook_climb_kwh_per_1000ft": round(climb_1000 * off(), 2),
-        "handbook_level_kwh_per_min": round(level / 60 * off(), 3), "handbook_circuit_kwh": round(circuit * off(), 2),
+        "registration": registration,
+        "type": "invented trainer",
+        "class": "SEP",
+        "positions": ["F", "R"],
+        "base": "HOME",
+        "reserve_soc_pct": 30,
+        "minimum_departure_soc_pct": 60,
+        "climb_rate_fpm": round(fpm / 10) * 10,
+        "cruise_power_kw": round(level, 1),
+        "cruise_tas_kt": round(plane.cruise_kt),
+        "ceiling_ft": 9000,
+        "empty_mass_kg": round(plane.empty_kg),
+        "handbook_mass_kg": round(plane.mass_kg),
+        "handbook_ground_kwh": round((plane.taxi_kw * 9 / 60) * off(), 2),
+        "handbook_climb_kwh_per_1000ft": round(climb_1000 * off(), 2),
+        "handbook_level_kwh_per_min": round(level / 60 * off(), 3),
+        "handbook_circuit_kwh": round(circuit * off(), 2),
         "handbook_departure_kwh": round((plane.climb_kw * 1.05 * 0.35 / 60 + level * 1.2 / 60) * off(), 2),
     }
 
@@ -150,8 +206,10 @@ def _weather(club: _Club, day: float) -> Air:
     rng = club.rng
     season = np.sin(2 * np.pi * (day - 80) / 365)
     return Air(
-        temp_c=float(10 + 10 * season + rng.normal(0, 4)), wind_dir=float(rng.integers(0, 36) * 10),
-        wind_kt=float(rng.gamma(3.0, 2.6)), gust=float(rng.gamma(2.0, 0.22)),
+        temp_c=float(10 + 10 * season + rng.normal(0, 4)),
+        wind_dir=float(rng.integers(0, 36) * 10),
+        wind_kt=float(rng.gamma(3.0, 2.6)),
+        gust=float(rng.gamma(2.0, 0.22)),
     )
 
 
@@ -180,22 +238,31 @@ def _one_flight(club: _Club, number: int, air: Air) -> None:
     handled, mass, aboard = _who(club, pilot, kind)
     pilot.flights += 1
     before = [(p.soc, p.shown, p.soh(), p.temp_c) for p in club.packs]
+    given = [p.out_kwh for p in club.packs]
     sky = Sky(club.plane, club.packs, club.shares, pilot, kind, air, mass, club.field_ft, rng)
     flown = fly(sky, cut_at=0.30 + 0.05 * rng.random())
-    sums = [p.nominal_kwh for p in club.packs]
     for pack, (soc, *_rest) in zip(club.packs, before, strict=True):
         indicate(pack, soc)
         pack.learn()
     flight_id = f"F{number:05d}"
     _write_flight(club, flight_id, pilot, handled, kind, mass, aboard, air, flown)
-    for pack, (soc, shown, soh, temp) in zip(club.packs, before, strict=True):
-        club.world.readings.append({
-            "flight_id": flight_id, "serial_no": pack.serial_no, "soc_departure_pct": int(round(shown)), "soc_landing_pct": int(round(pack.shown)),
-            "soh_pct": int(round(soh)), "temp_departure_c": int(round(temp)), "temp_landing_c": int(round(pack.temp_c)), "source": "read",
-        })
-        share = pack.nominal_kwh / sum(sums)
+    for pack, (soc, shown, soh, temp), out in zip(club.packs, before, given, strict=True):
+        club.world.readings.append(
+            {
+                "flight_id": flight_id,
+                "serial_no": pack.serial_no,
+                "soc_departure_pct": int(round(shown)),
+                "soc_landing_pct": int(round(pack.shown)),
+                "soh_pct": int(round(soh)),
+                "temp_departure_c": int(round(temp)),
+                "temp_landing_c": int(round(pack.temp_c)),
+                "source": "read",
+            }
+        )
         if soc - pack.soc > 0.05:
-            club.world.truth_usable.append((club.now, pack.serial_no, flown.energy_kwh * share / (soc - pack.soc)))
+            club.world.truth_usable.append(
+                (club.now, pack.serial_no, (pack.out_kwh - out) / (soc - pack.soc))
+            )
 
 
 def _who(club: _Club, pilot: Pilot, kind: str) -> tuple[Pilot, float, int]:
@@ -212,7 +279,17 @@ def _who(club: _Club, pilot: Pilot, kind: str) -> tuple[Pilot, float, int]:
     return pilot, mass, 2 if second else 1
 
 
-def _write_flight(club: _Club, flight_id: str, pilot: Pilot, handled: Pilot, kind: str, mass: float, aboard: int, air: Air, flown: Flown) -> None:
+def _write_flight(
+    club: _Club,
+    flight_id: str,
+    pilot: Pilot,
+    handled: Pilot,
+    kind: str,
+    mass: float,
+    aboard: int,
+    air: Air,
+    flown: Flown,
+) -> None:
     rng = club.rng
     off = club.now
     takeoff = off + flown.taxi_out_min
@@ -222,14 +299,35 @@ def _write_flight(club: _Club, flight_id: str, pilot: Pilot, handled: Pilot, kin
     feet = max(round((flown.climb_ft + rng.normal(0, 50)) / 50) * 50, 0) if flown.climb_ft else 0
     level = max(round(flown.level_min + rng.normal(0, 0.8)), 0) if flown.level_min else 0
     away = kind in ("cross-country", "ferry")
-    club.world.flights.append({
-        "flight_id": flight_id, "aircraft": club.world.aircraft["registration"], "state": "closed", "outcome": "flown",
-        "off_blocks": off, "takeoff": int(round(takeoff)), "landing": int(round(landing)), "on_blocks": int(round(on)),
-        "place_from": "HOME", "place_to": "HOME" if not away or rng.random() < 0.6 else "AWAY", "pilot": pilot.name, "function": "dual" if pilot.role == "student" and aboard == 2 else "pic",
-        "handled_by": handled.name, "kind": kind, "landings_day": flown.circuits + (0 if kind == "circuits" else 1), "circuits": flown.circuits,
-        "climb_ft": feet, "highest_ft": round(flown.highest_ft / 100) * 100, "level_min": level, "level_kw": None, "aboard": aboard,
-        "mass_kg": round(mass + rng.normal(0, 3)) if rng.random() < 0.8 else None, "outside_temp_c": round(air.temp_c), "wind_dir": int(air.wind_dir), "wind_kt": round(air.wind_kt),
-    })
+    club.world.flights.append(
+        {
+            "flight_id": flight_id,
+            "aircraft": club.world.aircraft["registration"],
+            "state": "closed",
+            "outcome": "flown",
+            "off_blocks": off,
+            "takeoff": int(round(takeoff)),
+            "landing": int(round(landing)),
+            "on_blocks": int(round(on)),
+            "place_from": "HOME",
+            "place_to": "HOME" if not away or rng.random() < 0.6 else "AWAY",
+            "pilot": pilot.name,
+            "function": "dual" if pilot.role == "student" and aboard == 2 else "pic",
+            "handled_by": handled.name,
+            "kind": kind,
+            "landings_day": flown.circuits + (0 if kind == "circuits" else 1),
+            "circuits": flown.circuits,
+            "climb_ft": feet,
+            "highest_ft": round(flown.highest_ft / 100) * 100,
+            "level_min": level,
+            "level_kw": round(flown.level_kw + rng.normal(0, 1.0)) if club.writes_power and level else None,
+            "aboard": aboard,
+            "mass_kg": round(mass + rng.normal(0, 3)) if rng.random() < 0.8 else None,
+            "outside_temp_c": round(air.temp_c),
+            "wind_dir": int(air.wind_dir),
+            "wind_kt": round(air.wind_kt),
+        }
+    )
 
 
 def _charge(club: _Club, *, full: bool) -> None:
@@ -252,12 +350,21 @@ def _charge(club: _Club, *, full: bool) -> None:
     ended = club.now + int(round(longest)) + 2
     missing = rng.random() < 0.15
     for pack, start, end, drawn in rows:
-        club.world.charges.append({
-            "charge_id": f"C{len(club.world.charges) + 1:05d}", "serial_no": pack.serial_no, "started": club.now, "ended": ended, "place": "HOME", "charger": "hangar",
-            "purpose": "full" if full else "top-up", "soc_start_pct": start, "soc_end_pct": end,
-            "energy_kwh": round(drawn, 1) if club.own_meter and not missing else None,
-            "shared_energy_kwh": round(total, 1) if not club.own_meter and not missing else None,
-        })
+        club.world.charges.append(
+            {
+                "charge_id": f"C{len(club.world.charges) + 1:05d}",
+                "serial_no": pack.serial_no,
+                "started": club.now,
+                "ended": ended,
+                "place": "HOME",
+                "charger": "hangar",
+                "purpose": "full" if full else "top-up",
+                "soc_start_pct": start,
+                "soc_end_pct": end,
+                "energy_kwh": round(drawn, 1) if club.own_meter and not missing else None,
+                "shared_energy_kwh": round(total, 1) if not club.own_meter and not missing else None,
+            }
+        )
     club.now = ended
 
 
@@ -267,12 +374,28 @@ def _replace(club: _Club) -> None:
     at = club.now + 30
     club.packs[1] = new
     new.soc, new.shown = club.packs[0].soc, club.packs[0].shown
-    club.world.packs.append({"serial_no": new.serial_no, "part_no": "PT-1", "nominal_kwh": club.world.pack_type["nominal_kwh"], "state": "fitted"})
+    club.world.packs.append(
+        {
+            "serial_no": new.serial_no,
+            "part_no": "PT-1",
+            "nominal_kwh": club.world.pack_type["nominal_kwh"],
+            "state": "fitted",
+        }
+    )
     for pack in club.world.packs:
         if pack["serial_no"] == old.serial_no:
             pack["state"] = "store"
     for row in club.world.installations:
         if row["serial_no"] == old.serial_no:
             row["removed"], row["reason"] = at, "worn"
-    club.world.installations.append({"serial_no": new.serial_no, "aircraft": club.world.aircraft["registration"], "position": "R", "fitted": at, "removed": None, "reason": ""})
+    club.world.installations.append(
+        {
+            "serial_no": new.serial_no,
+            "aircraft": club.world.aircraft["registration"],
+            "position": "R",
+            "fitted": at,
+            "removed": None,
+            "reason": "",
+        }
+    )
     club.now = at + 60
