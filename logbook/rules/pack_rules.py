@@ -14,6 +14,8 @@ _TRUSTED = frozenset({"read", "confirmed", "recorder"})
 
 def pack_not_fitted(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
     """A reading of a pack that the record does not know as fitted in this aeroplane then."""
+    if case.flight.get("off_blocks") is None:
+        return  # not off blocks yet: what is fitted then cannot be said
     for pack in case.packs:
         if pack.serial_no is not None and pack.position is None:
             yield Flag(

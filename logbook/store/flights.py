@@ -78,7 +78,7 @@ class Flights:
 
     def find(self, wanted: FlightFilter, *, newest_first: bool = True) -> list[int]:
         """Numbers of the flights that meet a filter, by date."""
-        where, parameters = self._where(wanted)
+        where, parameters = self.conditions(wanted)
         way = "DESC" if newest_first else "ASC"
         limit = "" if wanted.limit is None else f" LIMIT {int(wanted.limit)}"
         sql = f"SELECT f.n FROM flight f WHERE {where} ORDER BY f.date {way}, f.off_blocks {way}, f.n {way}{limit}"
@@ -86,7 +86,7 @@ class Flights:
 
     def totals(self, wanted: FlightFilter) -> Totals:
         """Sums over all flights that meet a filter."""
-        where, parameters = self._where(wanted)
+        where, parameters = self.conditions(wanted)
         row = self.book.connection.execute(
             f"""SELECT count(*), coalesce(sum(i.block_min), 0), coalesce(sum(i.air_min), 0),
                 coalesce(sum(coalesce(f.landings_day, 0) + coalesce(f.landings_night, 0)), 0),
@@ -113,7 +113,7 @@ class Flights:
                     found[raw[at]][key].append(values)
         return [found[n] for n in numbers if n in found]
 
-    def _where(self, wanted: FlightFilter) -> tuple[str, list[Any]]:
+    def conditions(self, wanted: FlightFilter) -> tuple[str, list[Any]]:
         """The filter as SQL of our own making and its parameters."""
         conditions: list[tuple[str, list[Any]]] = [("f.struck = ?", [int(wanted.struck)])]
         for condition, value in (

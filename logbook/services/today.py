@@ -1,0 +1,104 @@
+"""Today: who is out, what is wrong, the state of each aeroplane and pack, and what needs somebody's attention."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from logbook.services.due import due_items
+from logbook.services.refresh import freshen
+from logbook.store.attention import Attention
+from logbook.store.book_facts import BookFacts, LastReading
+from logbook.store.database import Book
+from logbook.store.records import Records
+
+Row = dict[str, Any]
+_SOON_DAYS = 30
+
+
+class PackNow(NamedTuple):
+    """A fitted pack by its latest record; `grounded` says why it may not fly, or is empty."""
+
+    serial_no: str
+    position: str
+    reading: LastReading
+    grounded: str
+
+
+class AircraftNow(NamedTuple):
+    """An aeroplane by its latest record; `out` is the flight that is open, if one is."""
+
+    registration: str
+    type: str
+    packs: list[PackNow]
+    out: Row | None
+    defects: int
+
+
+class TodayView(NamedTuple):
+    """Everything the first screen shows.
+
+    Attributes:
+        aircraft: each aeroplane with its packs.
+        out: open flights, with `overdue` where the expected time has passed.
+        defects: open and deferred defects, open ones first.
+        flags: newest flights with unanswered flags: (flight id, date, aircraft, severity, words).
+        flagged: how many flights have unanswered flags in all.
+        due: items due within thirty days or past.
+        flights: how many flights the book holds.
+    """
+
+    aircraft: list[AircraftNow]
+    out: list[Row]
+    defects: list[Row]
+    flags: list[tuple[str, str, str, str, str]]
+    flagged: int
+    due: list[Row]
+    flights: int
+
+
+def today(book: Book, now: str) -> TodayView:
+    """The state of things at a moment (UTC, stored form)."""
+    freshen(book)
+    facts, attention = BookFacts(book), Attention(book)
+    out = [
+        flight | {"overdue": bool(flight["expected_back"] and flight["expected_back"] < now)}
+        for flight in facts.open_flights()
+    ]
+    defects = [
+        row
+        for _, row in Records(book, "defect").select(
+            "struck = 0 AND state <> 'closed'", order="state DESC, found DESC"
+        )
+    ]
+    horizon = attention.day_after(now[:10], _SOON_DAYS)
+    return TodayView(
+        aircraft=[_aircraft(book, facts, registration, out, defects) for registration in facts.fleet()],
+        out=out,
+        defects=defects,
+        flags=attention.newest_flags(12),
+        flagged=attention.flagged(),
+        due=[item for item in due_items(book) if item["due"] <= horizon],
+        flights=attention.flights(),
+    )
+
+
+def _aircraft(
+    book: Book, facts: BookFacts, registration: str, out: list[Row], defects: list[Row], now: str
+) -> AircraftNow:
+    packs = [
+        PackNow(serial, position, facts.last_reading(serial), _grounded(book, serial, defects))
+        for serial, position in facts.fitted_now(registration)
+    ]
+    flying = next((flight for flight in out if flight["aircraft"] == registration), None)
+    mine = sum(1 for defect in defects if defect["aircraft"] == registration)
+    return AircraftNow(registration, str(facts.aircraft(registration).get("type") or ""), packs, flying, mine)
+
+
+def _grounded(book: Book, serial: str, defects: list[Row]) -> str:
+    found = Records(book, "pack").find(serial)
+    state = found[1]["state"] if found else None
+    if state in ("quarantined", "scrapped", "away"):
+        return str(state)
+    if any(d["serial_no"] == serial and d["needs_inspection"] and d["state"] == "open" for d in defects):
+        return "inspection before next use"
+    return ""

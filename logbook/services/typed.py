@@ -1,0 +1,216 @@
+"""What people type into a field, and what it means: times, percent, degrees, counts, words.
+
+Digits, a separator and Enter are enough (gloves): `0935`, `935`, `9:35` and `+42` are times, `7,4` and `7.4` the
+same number, units may be typed or left out. Nothing is guessed: what cannot be meant is said with what to do.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
+from typing import Any, Final, NamedTuple
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from logbook.units import instant_of, minutes_of, parse_number, plain_number
+
+
+class Meaning(NamedTuple):
+    """What a typed text means.
+
+    Attributes:
+        value: as stored, None where it means nothing yet.
+        echo: the value as understood, with its unit.
+        doubt: why it is improbable, though it may be true.
+        problem: why it cannot be, and what to do.
+    """
+
+    value: Any = None
+    echo: str = ""
+    doubt: str = ""
+    problem: str = ""
+
+
+Reader = Callable[[str], Meaning]
+
+_UNITS: Final = re.compile(r"\s*(%|°\s*[cf]|deg|c|f|kwh|kw|min|ft|kg|lb|kt|h|v)?\s*$", re.IGNORECASE)
+
+
+def number(unit: str, low: float, high: float, likely: tuple[float, float] | None = None) -> Reader:
+    """Reads a number with a unit; outside low..high is refused, outside the likely range doubted."""
+
+    def read(text: str) -> Meaning:
+        bare = _UNITS.sub("", text)
+        try:
+            value = parse_number(bare)
+        except ValueError:
+            return Meaning(problem=f"not a number; write it as {plain_number(max(low, 7))} or 7.4")
+        if not low <= value <= high:
+            return Meaning(problem=f"must be {plain_number(low)} to {plain_number(high)} {unit}".rstrip())
+        echo = f"{plain_number(value)} {unit}".rstrip()
+        if likely and not likely[0] <= value <= likely[1]:
+            return Meaning(value, echo, doubt="improbable.")
+        return Meaning(value, echo)
+
+    return read
+
+
+def count(high: int, likely: int) -> Reader:
+    """Reads a whole number from 0 on."""
+
+    def read(text: str) -> Meaning:
+        if not text.strip().isdigit():
+            return Meaning(problem="a whole number, such as 1")
+        value = int(text)
+        if value > high:
+            return Meaning(problem=f"at most {high}")
+        return Meaning(value, str(value), doubt="improbable." if value > likely else "")
+
+    return read
+
+
+percent: Final = number("%", 0, 100)
+health: Final = number("%", 0, 200, (10, 105))
+celsius: Final = number("°C", -90, 200, (-30, 75))
+
+
+def words(text: str) -> Meaning:
+    """Any text, as it is."""
+    return Meaning(text, "")
+
+
+def one_of(choices: tuple[str, ...]) -> Reader:
+    """Reads a choice by its first letters, or by its number in the list."""
+
+    def read(text: str) -> Meaning:
+        low = text.strip().lower()
+        if low.isdigit() and 1 <= int(low) <= len(choices):
+            found = [choices[int(low) - 1]]
+        else:
+            found = [choice for choice in choices if choice == low] or [
+                c for c in choices if c.startswith(low)
+            ]
+        if len(found) == 1:
+            return Meaning(found[0], found[0])
+        listed = "  ".join(f"{place} {choice}" for place, choice in enumerate(choices, 1))
+        return Meaning(problem=listed if not found else f"which: {', '.join(found)}?")
+
+    return read
+
+
+def known_name(names: tuple[str, ...], kind: str) -> Reader:
+    """Reads a name the book knows; capitals do not matter, and the beginning is enough where it is one's only."""
+
+    def read(text: str) -> Meaning:
+        low = text.strip().casefold()
+        exact = [name for name in names if name.casefold() == low]
+        found = exact or [name for name in names if name.casefold().startswith(low)]
+        if not found:
+            found = [name for name in names if any(part.startswith(low) for part in name.casefold().split())]
+        if len(found) == 1:
+            return Meaning(found[0], found[0])
+        if not found:
+            return Meaning(problem=f"no {kind} of that name; add it in Setup")
+        return Meaning(problem=f"which: {', '.join(found[:4])}?")
+
+    return read
+
+
+class Clock(NamedTuple):
+    """How times are typed: the local day of the flight, and the zone the clock shows (`UTC` or a public zone name)."""
+
+    day: str
+    zone: str = "UTC"
+    home_zone: str = "UTC"
+    """The zone of the aerodrome, shown beside times typed in UTC."""
+
+
+_PLAIN = re.compile(r"(\d{1,2})[:.h]?(\d{2})(?:\s*(?:utc|z|l|lt))?", re.IGNORECASE)
+_AFTER = re.compile(r"\+(\d{1,3})")
+_LONGEST_STEP_MIN: Final = 12 * 60
+
+
+def read_time(text: str, clock: Clock, after: str | None = None) -> Meaning:
+    """The instant a typed time stands for (UTC, stored form).
+
+    Args:
+        text: `0935`, `935`, `9:35`, or `+42` for minutes after the time before.
+        clock: the day and the zone in which it is typed.
+        after: the time before it on the form (stored form); a time earlier in the day is then the next day's.
+    """
+    bare = text.strip()
+    plus = _AFTER.fullmatch(bare)
+    if plus:
+        if after is None:
+            return Meaning(problem="+ counts from the time before, which is not there yet")
+        return _told(instant_of(minutes_of(after) + int(plus[1])), clock)
+    match = _PLAIN.fullmatch(bare)
+    if match is None or int(match[1]) > 23 or int(match[2]) > 59:
+        return Meaning(problem="a time such as 0935, 9:35 or +42")
+    return _read_clock(int(match[1]), int(match[2]), clock, after)
+
+
+def _read_clock(hour: int, minute: int, clock: Clock, after: str | None) -> Meaning:
+    """The instant of a clock time on the day of the form, or on the next day where it must be after another."""
+    zone = _zone(clock.zone)
+    if zone is None:
+        return Meaning(problem=f"the zone '{clock.zone}' is not known here; enter times in UTC (F4)")
+    day = date.fromisoformat(clock.day)
+    moment, problem = _on_day(day, hour, minute, zone)
+    if problem:
+        return Meaning(problem=problem)
+    if after is None or moment >= after:
+        return _told(moment, clock)
+    next_day, _ = _on_day(day + timedelta(days=1), hour, minute, zone)
+    if next_day and minutes_of(next_day) - minutes_of(after) <= _LONGEST_STEP_MIN:
+        return _told(next_day, clock, doubt="the next day.")
+    return Meaning(problem=f"before the time above it ({_shown(after, clock.zone)})")
+
+
+def _on_day(day: date, hour: int, minute: int, zone: ZoneInfo) -> tuple[str, str]:
+    """An instant, or the problem: a local time that the change to summer time leaves out."""
+    local = datetime(day.year, day.month, day.day, hour, minute, tzinfo=zone)
+    moment = local.astimezone(UTC)
+    if moment.astimezone(zone).replace(tzinfo=None) != local.replace(tzinfo=None):
+        return "", "the clock skipped that time on that day (summer time)"
+    return f"{moment:%Y-%m-%dT%H:%MZ}", ""
+
+
+def _zone(name: str) -> ZoneInfo | None:
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return None
+
+
+def _shown(instant: str, zone: str) -> str:
+    found = _zone(zone) or ZoneInfo("UTC")
+    return f"{datetime.fromisoformat(instant).astimezone(found):%H:%M}"
+
+
+def _told(instant: str, clock: Clock, doubt: str = "") -> Meaning:
+    """The time as understood, and the other clock beside it."""
+    other = clock.home_zone if clock.zone == "UTC" else "UTC"
+    own = "UTC" if clock.zone == "UTC" else "local"
+    beside = "local" if clock.zone == "UTC" else "UTC"
+    echo = f"{_shown(instant, clock.zone)} {own}"
+    if other != clock.zone:
+        echo += f" = {_shown(instant, other)} {beside}"
+    return Meaning(instant, echo, doubt=doubt)
+
+
+def read_day(text: str, today: str) -> Meaning:
+    """A day: `2031-05-09`, `9` or `0` for that day of this month, `-1` for yesterday."""
+    bare = text.strip()
+    base = date.fromisoformat(today)
+    try:
+        if re.fullmatch(r"-\d{1,3}", bare):
+            found = base - timedelta(days=int(bare[1:]))
+        elif re.fullmatch(r"\d{1,2}", bare):
+            found = base.replace(day=int(bare))
+        else:
+            found = date.fromisoformat(bare)
+    except ValueError:
+        return Meaning(problem="a day such as 2031-05-09, 9 (of this month) or -1 (yesterday)")
+    doubt = "a day to come." if found > base else ""
+    return Meaning(found.isoformat(), f"{found:%a} {found.isoformat()}", doubt=doubt)

@@ -1,0 +1,39 @@
+"""What waits for somebody: unanswered flags, counted and newest first."""
+
+from __future__ import annotations
+
+from logbook.store.database import Book
+
+
+class Attention:
+    """Small questions over the derived tables."""
+
+    def __init__(self, book: Book) -> None:
+        self._run = book.connection.execute
+
+    def newest_flags(self, limit: int) -> list[tuple[str, str, str, str, str]]:
+        """Flight id, date, aircraft, severity and words of unanswered flags that are more than notes, newest flights first."""
+        rows = self._run(
+            """SELECT f.id, f.date, a.registration, g.severity, g.words
+            FROM (SELECT i.flight FROM flight_index i JOIN flight x ON x.n = i.flight
+                WHERE i.worst IN ('serious', 'check') AND x.struck = 0 ORDER BY x.date DESC, x.off_blocks DESC LIMIT ?) n
+            JOIN flight f ON f.n = n.flight JOIN aircraft a ON a.n = f.aircraft
+            JOIN flight_flag g ON g.flight = f.n AND g.answered = 0 AND g.severity <> 'note'
+            ORDER BY f.date DESC, f.off_blocks DESC, CASE g.severity WHEN 'serious' THEN 0 ELSE 1 END LIMIT ?""",
+            (limit, limit),
+        )
+        return rows.fetchall()
+
+    def flagged(self) -> int:
+        """Flights with unanswered flags that are more than notes."""
+        return int(
+            self._run("SELECT count(*) FROM flight_index WHERE worst IN ('serious', 'check')").fetchone()[0]
+        )
+
+    def flights(self) -> int:
+        """Flights that are not struck out."""
+        return int(self._run("SELECT count(*) FROM flight WHERE struck = 0").fetchone()[0])
+
+    def day_after(self, day: str, days: int) -> str:
+        """The date some days after another."""
+        return str(self._run("SELECT date(?, ?)", (day, f"+{days} days")).fetchone()[0])

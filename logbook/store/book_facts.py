@@ -1,0 +1,111 @@
+"""Small questions that screens ask at once: what is fitted, what was read last, who is out."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from logbook.store.database import Book
+from logbook.store.records import Records, Row
+
+
+class LastReading(NamedTuple):
+    """What was last read on a pack, and when (UTC)."""
+
+    soc_pct: float | None = None
+    soc_at: str | None = None
+    soh_pct: float | None = None
+    soh_at: str | None = None
+    temp_c: float | None = None
+    temp_at: str | None = None
+
+
+class BookFacts:
+    """Answers from a look or two at the tables; nothing heavy is loaded for them."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self._run = book.connection.execute
+
+    def aircraft(self, registration: str) -> Row:
+        """The recorded columns of an aeroplane; empty if there is none."""
+        found = Records(self.book, "aircraft").find(registration)
+        return {} if found is None else found[1]
+
+    def fleet(self) -> list[str]:
+        """Registrations, those flown last first."""
+        rows = self._run(
+            """SELECT a.registration FROM aircraft a WHERE a.struck = 0
+            ORDER BY (SELECT max(off_blocks) FROM flight f WHERE f.aircraft = a.n AND f.struck = 0) DESC, a.registration"""
+        )
+        return [row[0] for row in rows.fetchall()]
+
+    def people(self) -> list[str]:
+        """Names, in order."""
+        rows = self._run("SELECT person FROM person WHERE struck = 0 ORDER BY person")
+        return [row[0] for row in rows.fetchall()]
+
+    def places(self) -> list[str]:
+        """Names of places, in order."""
+        rows = self._run("SELECT place FROM place WHERE struck = 0 ORDER BY place")
+        return [row[0] for row in rows.fetchall()]
+
+    def zone_of(self, place: str | None) -> str:
+        """The time zone of a place; UTC where none is known."""
+        row = self._run("SELECT zone FROM place WHERE place = ? AND struck = 0", (place,)).fetchone()
+        return str(row[0]) if row and row[0] else "UTC"
+
+    def last_flight(self, registration: str) -> Row:
+        """The newest closed flight of an aeroplane; empty if there is none."""
+        n = self.book.keys.numbers("aircraft").get(registration)
+        for _, row in Records(self.book, "flight").select(
+            "aircraft = ? AND struck = 0 AND state = 'closed' AND off_blocks IS NOT NULL",
+            (n,),
+            "off_blocks DESC",
+            1,
+        ):
+            return row
+        return {}
+
+    def fitted_now(self, registration: str) -> list[tuple[str, str]]:
+        """Serial number and position of the packs in an aeroplane, by position as the aeroplane lists them."""
+        n = self.book.keys.numbers("aircraft").get(registration)
+        order = list(self.aircraft(registration).get("positions") or ())
+        rows = self._run(
+            """SELECT p.serial_no, i.position FROM installation i JOIN pack p ON p.n = i.serial_no
+            WHERE i.aircraft = ? AND i.removed IS NULL AND i.struck = 0""",
+            (n,),
+        ).fetchall()
+        place = {position: index for index, position in enumerate(order)}
+        return sorted(
+            ((serial, position) for serial, position in rows),
+            key=lambda pair: (place.get(pair[1], 99), pair[1]),
+        )
+
+    def last_reading(self, serial_no: str) -> LastReading:
+        """The newest charge, state of health and temperature read on a pack."""
+        n = self.book.keys.numbers("pack").get(serial_no)
+        rows = self._run(
+            """SELECT e.what, coalesce(f.on_blocks, c.ended, e.at),
+                CASE e.what WHEN 'flight' THEN coalesce(r.soc_landing_pct, r.soc_departure_pct) ELSE coalesce(c.soc_end_pct, c.soc_start_pct) END,
+                r.soh_pct,
+                CASE e.what WHEN 'flight' THEN coalesce(r.temp_landing_c, r.temp_max_c) ELSE c.temp_end_c END
+            FROM pack_event e
+            LEFT JOIN flight f ON e.what = 'flight' AND f.n = e.n
+            LEFT JOIN reading r ON r.flight = f.n AND r.serial_no = e.pack
+            LEFT JOIN charge c ON e.what = 'charge' AND c.n = e.n
+            WHERE e.pack = ? ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 60""",
+            (n,),
+        ).fetchall()
+        found: dict[str, Any] = {}
+        for _what, at, soc, soh, temp in rows:
+            for name, value in (("soc", soc), ("soh", soh), ("temp", temp)):
+                if value is not None and f"{name}_at" not in found:
+                    found |= {("temp_c" if name == "temp" else f"{name}_pct"): value, f"{name}_at": at}
+        return LastReading(**found)
+
+    def open_flights(self) -> list[Row]:
+        """Flights that were opened and not closed."""
+        return [
+            row
+            for _, row in Records(self.book, "flight").select("state = 'open' AND struck = 0", (), "date, n")
+        ]

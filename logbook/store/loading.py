@@ -1,0 +1,221 @@
+"""Writing many records at once: the same rows as one by one, with the work that can wait done once at the end.
+
+Inside the transaction of a large import the triggers of new rows are set aside: what they guard is guarded by the unique
+keys as well, and what they note for the derived tables is built anew afterwards. They are back, word for word, before the
+transaction ends, or it never happened.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any, Final
+
+from logbook.store.catalogue import PARTS, TABLES
+from logbook.store.database import Book
+from logbook.store.pack_events import PackEvents
+from logbook.store.records import Records, Row
+
+_SET_ASIDE: Final = ("flight", "reading", "crew", "phase", "charge")
+
+
+class Taken(Exception):  # noqa: N818 - an outcome that the caller looks into, not an error
+    """A row with this id, or this place in the record, is there already."""
+
+
+class Loader:
+    """Inserts rows by prepared statements.
+
+    A row that is in the way of another raises `Taken`; nothing of it was written then.
+    """
+
+    def __init__(self, book: Book) -> None:
+        self._book = book
+        self._plans: dict[str, _Plan] = {}
+        self._next = 0
+
+    def insert(self, table: str, values: Row) -> None:
+        """Writes one record that has no parts.
+
+        Raises:
+            DataRefused: it names something the book does not know.
+            Taken: it is there already.
+        """
+        plan = self._plan(table)
+        try:
+            self._book.connection.execute(plan.sql, plan.row(values))
+        except sqlite3.IntegrityError:
+            raise Taken from None
+        if table in ("aircraft", "pack", "person"):
+            self._book.keys.forget()
+
+    def insert_flight(self, values: Row) -> None:
+        """Writes a flight with its parts; all names are looked up before anything is written.
+
+        Raises:
+            DataRefused: it names something the book does not know.
+            Taken: its id or its start is there already.
+        """
+        plan, run = self._plan("flight"), self._book.connection.execute
+        row = plan.row(values)
+        parts = [
+            (self._plan(name), values.get(key) or ())
+            for name, key in (("reading", "readings"), ("crew", "crew"), ("phase", "phases"))
+        ]
+        rows = [(part.sql, [part.row(one) for one in many]) for part, many in parts if many]
+        try:
+            n = run(plan.sql, row).lastrowid
+        except sqlite3.IntegrityError:
+            raise Taken from None
+        for sql, many in rows:
+            for one in many:
+                run(sql, (*one, n))
+
+    def _plan(self, table: str) -> _Plan:
+        if table not in self._plans:
+            self._plans[table] = _Plan(self._book, table)
+        return self._plans[table]
+
+
+class _Plan:
+    """How the file columns of one table become a row."""
+
+    def __init__(self, book: Book, name: str) -> None:
+        table = TABLES[name]
+        columns = [column for column in Records(book, name).columns if column not in ("n", "flight")]
+        if name not in PARTS:
+            columns = [column for column in Records(book, name).columns if column != "n"]
+        self._names = [table.file_id if column == "id" else column for column in columns]
+        self._refs = [
+            (at, table.refs[column], column) for at, column in enumerate(columns) if column in table.refs
+        ]
+        self._lists = [at for at, column in enumerate(columns) if column in table.lists]
+        self._keys = book.keys
+        into = [*columns, "flight"] if name in PARTS else columns
+        quoted = ", ".join(f'"{column}"' for column in into)
+        self.sql = f"INSERT INTO {name} ({quoted}) VALUES ({', '.join('?' * len(into))})"
+
+    def row(self, values: Row) -> list[Any]:
+        get = values.get
+        row = [get(name) for name in self._names]
+        for at, table, field in self._refs:
+            if row[at] is not None:
+                row[at] = self._keys.number(table, row[at], field)
+        for at in self._lists:
+            row[at] = json.dumps(list(row[at] or ()), ensure_ascii=False)
+        return row
+
+
+def flight_count(book: Book) -> int:
+    """How many flights the book holds, struck ones included."""
+    return int(book.connection.execute("SELECT count(*) FROM flight").fetchone()[0])
+
+
+@contextmanager
+def triggers_aside(book: Book) -> Iterator[None]:
+    """Sets the triggers of new flights, their parts and charges aside, inside a transaction; see the module."""
+    run = book.connection.execute
+    marks = ", ".join("?" * len(_SET_ASIDE))
+    kept = run(
+        f"SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name IN ({marks}) AND sql LIKE '%INSERT ON%'",
+        _SET_ASIDE,
+    ).fetchall()
+    for name, _ in kept:
+        run(f'DROP TRIGGER "{name}"')
+    yield
+    for _, sql in kept:
+        run(sql)
+    PackEvents(book).rebuild()
+
+
+@contextmanager
+def attempt(book: Book) -> Iterator[None]:
+    """Part of a transaction that is undone by itself where it fails, and leaves the rest standing."""
+    run = book.connection.execute
+    run("SAVEPOINT attempt")
+    try:
+        yield
+    except BaseException:
+        if book.connection.in_transaction:
+            run("ROLLBACK TO attempt")
+            run("RELEASE attempt")
+        book.keys.forget()
+        raise
+    run("RELEASE attempt")
+
+
+class Histories:
+    """Takes in earlier states of records that have just been entered."""
+
+    def __init__(self, book: Book) -> None:
+        self._book = book
+        self._tables: dict[str, Records] = {}
+        run = book.connection.execute
+        self._last = int(run("SELECT coalesce(max(seq), 0) FROM version").fetchone()[0])
+        self._fresh = self._last == 0
+        self._before: dict[str, int] = {}
+
+    def note_before(self) -> None:
+        """Remembers which rows were there before the import; only the histories of others are taken in."""
+        for name in TABLES:
+            self._before[name] = int(
+                self._book.connection.execute(f"SELECT coalesce(max(n), 0) FROM {name}").fetchone()[0]
+            )
+
+    def state_of(self, record: str, record_id: str) -> str:
+        """`new` for a record this import entered, `old` for one that was there, empty for an unknown one."""
+        table = "flight" if record in PARTS else record
+        rows = self._book.connection.execute(f"SELECT n FROM {table} WHERE id = ?", (record_id,)).fetchall()
+        if not rows:
+            return ""
+        return "new" if all(n > self._before[table] for (n,) in rows) else "old"
+
+    def holds(self, record: str, record_id: str, at: str, was: Row | None) -> bool:
+        """Whether this earlier state is in the book already."""
+        rows = self._book.connection.execute(
+            "SELECT was FROM version WHERE record = ? AND record_id = ? AND at = ?", (record, record_id, at)
+        ).fetchall()
+        wanted = None if was is None else self.inward(record, was)
+        return any(
+            (None if text is None else _plain(json.loads(text)))
+            == (None if wanted is None else _plain(wanted))
+            for (text,) in rows
+        )
+
+    def inward(self, record: str, was: Row) -> Row:
+        """An earlier state as the triggers write it: SQL columns, numbers instead of names."""
+        if record not in self._tables:
+            self._tables[record] = Records(self._book, record)
+        records = self._tables[record]
+        given = records.inward(was)
+        return {column: given.get(column) for column in records.columns if column not in ("n", "flight")}
+
+    def insert(
+        self,
+        seq: int | None,
+        record: str,
+        record_id: str,
+        was: Row | None,
+        at: str,
+        by_whom: str | None,
+        why: str | None,
+    ) -> None:
+        """Writes one earlier state: under its own number in a book without history, else under the next."""
+        if seq is None or not self._fresh or seq <= self._last:
+            seq = self._last + 1
+        text = (
+            None
+            if was is None
+            else json.dumps(self.inward(record, was), ensure_ascii=False, separators=(",", ":"))
+        )
+        self._book.connection.execute(
+            "INSERT INTO version VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (seq, record, record_id, text, at, by_whom, why),
+        )
+        self._last = seq
+
+
+def _plain(state: Row) -> Row:
+    return {name: value for name, value in state.items() if value is not None and name != "flight"}
