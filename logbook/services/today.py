@@ -72,7 +72,7 @@ def today(book: Book, now: str) -> TodayView:
     ]
     horizon = attention.day_after(now[:10], _SOON_DAYS)
     return TodayView(
-        aircraft=[_aircraft(book, facts, registration, out, defects) for registration in facts.fleet()],
+        aircraft=[_aircraft(facts, registration, out, defects) for registration in facts.fleet()],
         out=out,
         defects=defects,
         flags=attention.newest_flags(12),
@@ -82,11 +82,9 @@ def today(book: Book, now: str) -> TodayView:
     )
 
 
-def _aircraft(
-    book: Book, facts: BookFacts, registration: str, out: list[Row], defects: list[Row], now: str
-) -> AircraftNow:
+def _aircraft(facts: BookFacts, registration: str, out: list[Row], defects: list[Row]) -> AircraftNow:
     packs = [
-        PackNow(serial, position, facts.last_reading(serial), _grounded(book, serial, defects))
+        PackNow(serial, position, facts.last_reading(serial), _grounded(facts.book, serial, defects))
         for serial, position in facts.fitted_now(registration)
     ]
     flying = next((flight for flight in out if flight["aircraft"] == registration), None)
