@@ -1,0 +1,185 @@
+"""The desk: everything a screen may ask for or do, on one open book.
+
+Screens hold a desk and nothing else. What costs more than a look is done on a second connection in a thread: open
+one with `elsewhere`. Heavy modules are loaded by the method that needs them, so that the first screen paints at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from logbook.services.drafts import Drafts
+from logbook.store.book_facts import BookFacts
+from logbook.store.database import Book
+from logbook.store.derived import Derived
+from logbook.store.flights import FlightFilter
+
+if TYPE_CHECKING:
+    from logbook.services.add import Added
+    from logbook.services.correct import Corrected
+    from logbook.services.flight_entry import Preview, Saved
+    from logbook.services.flight_form import Form, Values
+    from logbook.services.flight_rows import FlightRows
+    from logbook.services.today import TodayView
+
+__all__ = ["Desk", "FlightFilter"]
+
+Row = dict[str, Any]
+
+
+def _now() -> str:
+    return f"{datetime.now(UTC):%Y-%m-%dT%H:%MZ}"
+
+
+class Desk:
+    """One open book, the drafts that belong to it, and who is at the keys.
+
+    Attributes:
+        book: the open book; screens pass it on and never look inside.
+        drafts: unfinished entries.
+        clock: what time it is (UTC, stored form); another one in tests.
+    """
+
+    def __init__(self, book: Book, *, clock: Callable[[], str] = _now, drafts: Drafts | None = None) -> None:
+        self.book = book
+        self.clock = clock
+        self.drafts = drafts or Drafts(book.path)
+        self.facts = BookFacts(book)
+
+    @classmethod
+    def at(cls, path: Path) -> Desk:
+        """The desk for the book at a path, which is made where it is missing."""
+        return cls(Book.open(path, create=True))
+
+    @contextmanager
+    def elsewhere(self) -> Iterator[Desk]:
+        """The same desk on a connection of its own, for work in a thread."""
+        with Book.open(self.book.path) as book:
+            yield Desk(book, clock=self.clock, drafts=self.drafts)
+
+    # -- settings ---------------------------------------------------------------------------------------------------
+
+    def setting(self, name: str, default: Any = None) -> Any:
+        """A setting of the book: `operator`, `clock` (`utc` or `local`), `theme`, `ascii`, `thresholds` …"""
+        kept = Derived(self.book).setting(name)
+        return default if kept is None else kept
+
+    def set(self, name: str, value: Any) -> None:
+        """Keeps a setting in the book."""
+        with self.book.writing():
+            Derived(self.book).set(name, value)
+
+    @property
+    def operator(self) -> str | None:
+        """Who is at the keys: every entry is kept under that name."""
+        name: str | None = self.setting("operator")
+        return name
+
+    # -- looking ----------------------------------------------------------------------------------------------------
+
+    def is_empty(self) -> bool:
+        """Whether the book knows no aeroplane yet: the first start."""
+        return not self.facts.fleet()
+
+    def today(self) -> TodayView:
+        """Who is out, what is wrong, the state of everything."""
+        from logbook.services.today import today
+
+        return today(self.book, self.clock())
+
+    def flights(self) -> FlightRows:
+        """The list of flights, for a table of any length."""
+        from logbook.services.flight_rows import FlightRows
+
+        return FlightRows(self.book)
+
+    def show(self, kind: str, record_id: str) -> Row:
+        """One record whole, as `services.questions.show` gives it."""
+        from logbook.services.questions import show
+
+        return show(self.book, kind, record_id)
+
+    def records(self, kind: str, wanted: FlightFilter = FlightFilter()) -> list[Row]:  # noqa: B008 - a frozen tuple
+        """Records of a kind other than flights."""
+        from logbook.services.questions import list_records
+
+        return list(list_records(self.book, kind, wanted))
+
+    def rates(self, aircraft: str) -> Row:
+        """What flying costs an aeroplane (slow: to be called elsewhere)."""
+        from logbook.services.estimates import rates_of
+
+        return rates_of(self.book, aircraft)
+
+    def capacity(self, serial_no: str) -> Row:
+        """Usable capacity of a pack and its history (slow: to be called elsewhere)."""
+        from logbook.services.estimates import capacity_of
+
+        return capacity_of(self.book, serial_no)
+
+    def forecasts(self, aircraft: str) -> Row:
+        """How good the forecasts of an aeroplane were, with rows (slow: to be called elsewhere)."""
+        from logbook.services.estimates import forecasts_of
+
+        return forecasts_of(self.book, aircraft, rows=True)
+
+    # -- writing ----------------------------------------------------------------------------------------------------
+
+    def flight_form(self, aircraft: str, day: str | None = None, zone: str | None = None) -> Form:
+        """The form for a flight of an aeroplane, with what the record lets one expect now."""
+        from logbook.services.flight_form import Choice, form_for
+        from logbook.services.typed import Clock
+
+        home = self.facts.zone_of(
+            self.facts.last_flight(aircraft).get("place_to") or self.facts.aircraft(aircraft).get("base")
+        )
+        chosen = zone or (home if self.setting("clock") == "local" else "UTC")
+        return form_for(self.book, Choice(aircraft, Clock(day or self.clock()[:10], chosen, home)))
+
+    def preview(self, form: Form, values: Values, flight_id: str) -> Preview:
+        """What the flight would be if it were saved now."""
+        from logbook.services.flight_entry import preview
+
+        return preview(self.book, form, values, flight_id)
+
+    def save_flight(self, form: Form, values: Values, flight_id: str, *, open_only: bool) -> Saved:
+        """Saves a flight, opened or closed."""
+        from logbook.services.flight_entry import save
+
+        return save(self.book, form, values, flight_id, open_only=open_only, by=self.operator)
+
+    def add(self, kind: str, data: object) -> list[Added]:
+        """Records one object or a list."""
+        from logbook.services.add import add
+
+        return add(self.book, kind, data, by=self.operator, clock=self.clock)
+
+    def correct(
+        self,
+        kind: str,
+        record_id: str,
+        changes: Mapping[str, Any],
+        *,
+        why: str | None = None,
+        seen: int | None = None,
+    ) -> Corrected:
+        """Changes some fields of a record; the earlier state stays."""
+        from logbook.services.correct import correct
+
+        return correct(self.book, kind, record_id, changes, by=self.operator, why=why, seen=seen)
+
+    def strike(self, kind: str, record_id: str, why: str) -> None:
+        """Strikes a record out, with a reason."""
+        from logbook.services.correct import strike
+
+        strike(self.book, kind, record_id, by=self.operator, why=why)
+
+    def answer(self, flight_id: str, rule: str, words: str, serial_no: str = "") -> None:
+        """Answers a flag in words."""
+        from logbook.services.answer import answer
+
+        answer(self.book, flight_id, rule, words, serial_no=serial_no, by=self.operator)
