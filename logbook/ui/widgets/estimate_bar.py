@@ -10,8 +10,7 @@ from textual.geometry import Size
 from textual.strip import Strip
 from textual.widget import Widget
 
-from logbook.reports.visible import visible
-from logbook.ui.widgets.plain import fit
+from logbook.ui.widgets.plain import fit, wrap
 
 ONE_LINE = 76
 """From this width on [cells], figures and bar share a line."""
@@ -125,39 +124,37 @@ class EstimateBar(Widget):
         self.line = line
         self.refresh(layout=True)
 
-    def _figures(self) -> str:
-        words = visible(self.line.figures)
-        return fit(words, max(self._figures_width, cell_len(words)))
+    def _figures(self, width: int) -> list[str]:
+        """The figures in as many lines as they need beside the label."""
+        lines = wrap(self.line.figures, max(1, width - self._label_width - 1))
+        return [fit(lines[0], max(self._figures_width, cell_len(lines[0])))] if len(lines) == 1 else lines
 
-    def _has_bar(self) -> bool:
-        return self.line.mid is not None
-
-    def _shares_line(self, width: int) -> bool:
-        rest = width - self._label_width - cell_len(self._figures()) - 3
-        return not self._has_bar() or (width >= ONE_LINE and rest >= LEAST_BAR)
+    def _bar_beside(self, width: int, figures: list[str]) -> int:
+        """Room for the bar on the line of the figures [cells]; 0: it goes below, or there is none."""
+        if self.line.mid is None or len(figures) > 1 or width < ONE_LINE:
+            return 0
+        room = width - self._label_width - 1 - cell_len(figures[0]) - 2
+        return room if room >= LEAST_BAR else 0
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002 - the library's signature
-        """One line or two [rows]."""
-        return 1 if self._shares_line(width) else 2
+        """One line, or as many as the figures need and one for the bar [rows]."""
+        figures = self._figures(width)
+        below = self.line.mid is not None and not self._bar_beside(width, figures)
+        return len(figures) + below
 
     def render_line(self, y: int) -> Strip:
         """Label and figures, then the bar, beside them or below."""
         width, base = self.size.width, self.rich_style
-        label = self.get_component_rich_style("estimate-bar--label")
         ink = self.get_component_rich_style("estimate-bar--bar")
         signs = TYPED if getattr(self.app, "ascii_only", False) else DRAWN
-        indent = self._label_width + 1
-        if y == 1:
-            segments = [
-                Segment(" " * indent, base),
-                Segment(bar(self.line, max(0, width - indent), signs), ink),
-            ]
-            return Strip(segments).adjust_cell_length(width, base)
-        if y > 1:
-            return Strip.blank(width, base)
-        figures = self._figures()
-        segments = [Segment(fit(self.line.label, self._label_width) + " ", label), Segment(figures, base)]
-        if self._has_bar() and self._shares_line(width):
-            room = width - indent - cell_len(figures) - 2
-            segments += [Segment("  ", base), Segment(bar(self.line, room, signs), ink)]
+        figures = self._figures(width)
+        beside = self._bar_beside(width, figures)
+        label = fit(self.line.label if y == 0 else "", self._label_width) + " "
+        segments = [Segment(label, self.get_component_rich_style("estimate-bar--label"))]
+        if y < len(figures):
+            segments.append(Segment(figures[y], base))
+            if beside:
+                segments += [Segment("  ", base), Segment(bar(self.line, beside, signs), ink)]
+        elif y == len(figures) and not beside:
+            segments.append(Segment(bar(self.line, max(0, width - cell_len(label)), signs), ink))
         return Strip(segments).adjust_cell_length(width, base)

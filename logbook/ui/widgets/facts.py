@@ -10,8 +10,9 @@ from rich.text import Text
 from textual.widgets import Static
 
 from logbook.reports.visible import visible
-from logbook.ui.widgets.plain import fit
+from logbook.ui.widgets.plain import fit, wrap
 
+LEAST_NOTE = 8  # narrower than this [cells], a remark is cut rather than broken
 INK = {
     "": "",
     "grey": "$grey",
@@ -102,6 +103,10 @@ class Facts(Static):
         self._facts = list(facts)
         self._draw()
 
+    def on_resize(self) -> None:
+        """Breaks the remarks for the new width."""
+        self._draw()
+
     def _draw(self) -> None:
         inks = self.app.theme_variables
         grey = inks["grey"]
@@ -110,6 +115,11 @@ class Facts(Static):
             tone = inks.get(INK[line.tone][1:], "") if line.tone else ""
             text.append("\n" if number else "")
             text.append(f"{line.label}  ", grey).append(line.value, tone).append(f" {line.unit}", grey)
+            indent = cell_len(line.label) + cell_len(line.value) + cell_len(line.unit) + 5
+            room = self.content_size.width - indent
             if line.note:
-                text.append(f"  {line.note}", tone or grey)
+                remark = ("\n" + " " * indent).join(
+                    wrap(line.note, room) if room >= LEAST_NOTE else [line.note]
+                )
+                text.append(f"  {remark}", tone or grey)
         self.update(text)

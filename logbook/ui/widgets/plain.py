@@ -34,6 +34,32 @@ def fit(text: str, width: int, *, right: bool = False) -> str:
     return padding + safe if right else safe + padding
 
 
+def wrap(text: str, width: int) -> list[str]:
+    """Text made safe and broken between words into lines of at most so many cells; a longer word is broken anywhere."""
+    lines: list[str] = []
+    for word in visible(text).split(" "):
+        rest = word
+        if lines and cell_len(lines[-1]) + 1 + cell_len(rest) <= width:
+            lines[-1] += f" {rest}"
+            continue
+        while cell_len(rest) > width > 1:
+            head = _first_cells(rest, width)
+            lines.append(head)
+            rest = rest[len(head) :]
+        lines.append(rest)
+    return lines
+
+
+def _first_cells(text: str, width: int) -> str:
+    """As many letters as fit into so many cells, at least one."""
+    used = 0
+    for count, letter in enumerate(text):
+        used += cell_len(letter)
+        if used > width:
+            return text[: max(1, count)]
+    return text
+
+
 class PlainText(Static):
     """A block of plain text; whatever it is given is shown as text, never read as markup."""
 

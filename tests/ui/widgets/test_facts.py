@@ -58,6 +58,20 @@ async def test_another_look_and_other_facts_are_drawn(show) -> None:
         assert screen_text(app).split() == ["Only", "1", "h"]
 
 
+async def test_a_long_remark_goes_on_under_itself(show) -> None:
+    app = show(
+        lambda: [
+            Facts([Fact("Charge", "24", "%", "! below the reserve of 30 %", "error"), Fact("Next", "1", "h")])
+        ]
+    )
+    async with app.run_test(size=(34, 24)) as pilot:
+        await pilot.pause()
+        lines = screen_text(app).splitlines()
+    assert lines[0].endswith("! below the")
+    assert lines[1] == " " * lines[0].index("!") + "reserve of 30 %"
+    assert "Next" in lines[2]
+
+
 TEXT = st.text(st.characters(), max_size=12)
 FIGURE = st.decimals(-9999, 9999, places=2).map(str)
 

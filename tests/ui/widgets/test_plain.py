@@ -4,8 +4,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
+from logbook.reports.visible import visible
 from logbook.ui.screen_text import screen_text
-from logbook.ui.widgets.plain import PlainText, fit, plain
+from logbook.ui.widgets.plain import PlainText, fit, plain, wrap
 
 ANY_TEXT = st.text(st.characters())
 
@@ -23,6 +24,13 @@ def test_wide_letters_are_counted_as_two_cells() -> None:
 def test_a_figure_is_shown_whole_or_not_at_all() -> None:
     assert fit("1234", 6, right=True) == "  1234"
     assert fit("1234", 3, right=True) == "  …"
+
+
+@given(ANY_TEXT, st.integers(2, 40))
+def test_broken_lines_fit_and_lose_nothing(text: str, width: int) -> None:
+    lines = wrap(text, width)
+    assert all(cell_len(line) <= width for line in lines)
+    assert "".join(lines).replace(" ", "") == visible(text).replace(" ", "")
 
 
 @given(ANY_TEXT)
