@@ -64,7 +64,7 @@ class Desk:
     # -- settings ---------------------------------------------------------------------------------------------------
 
     def setting(self, name: str, default: Any = None) -> Any:
-        """A setting of the book: `operator`, `clock` (`utc` or `local`), `theme`, `ascii`, `thresholds` …"""
+        """A setting of the book: `operator`, `clock` (`utc` or `local`), `theme`, `ascii`, `thresholds` and others."""
         kept = Derived(self.book).setting(name)
         return default if kept is None else kept
 
