@@ -200,19 +200,27 @@ class _Sheet:
     def _band(self, band: Band) -> None:
         """Two thin edges and a light pattern between them."""
         canvas = Canvas(self.across, self.rows_down)
-        rows = [
-            (self._x(x), self._y(low), self._y(high))
-            for x, low, high in zip(band.x, band.low, band.high, strict=True)
-            if not math.isnan(low + high)
-        ]
-        for (x0, low0, high0), (x1, low1, high1) in pairwise(rows):
-            for x in range(max(0, round(x0)), min(self.across * ACROSS, round(x1) + 1)):
+        columns: list[tuple[int, float, float]] = []
+        for x, low, high in zip(band.x, band.low, band.high, strict=True):
+            if math.isnan(low + high):
+                continue
+            column, bottom, top = round(self._x(x)), self._y(low), self._y(high)
+            if columns and columns[-1][0] == column:  # many values in one column of dots: the widest counts
+                top, bottom = min(top, columns[-1][1]), max(bottom, columns[-1][2])
+                columns.pop()
+            columns.append((column, top, bottom))
+        for (x0, top0, bottom0), (x1, top1, bottom1) in pairwise(columns):
+            for x in range(max(0, x0), min(self.across * ACROSS - 1, x1) + 1):
                 share = (x - x0) / (x1 - x0) if x1 > x0 else 0.0
-                top, bottom = high0 + (high1 - high0) * share, low0 + (low1 - low0) * share
-                for y in range(max(0, round(top)), min(self.rows_down * DOWN - 1, round(bottom)) + 1):
-                    if y in (round(top), round(bottom)) or (not self.signs.band and (x + 2 * y) % 4 == 0):
-                        canvas.dot(x, y)
+                self._band_column(
+                    canvas, x, top0 + (top1 - top0) * share, bottom0 + (bottom1 - bottom0) * share
+                )
         self._show(canvas, self.signs.band, f"{band.tone}-band")
+
+    def _band_column(self, canvas: Canvas, x: int, top: float, bottom: float) -> None:
+        for y in range(max(0, round(top)), min(self.rows_down * DOWN - 1, round(bottom)) + 1):
+            if y in (round(top), round(bottom)) or (not self.signs.band and (x + 2 * y) % 4 == 0):
+                canvas.dot(x, y)
 
     def _line(self, series: Series) -> None:
         canvas = Canvas(self.across, self.rows_down)
@@ -222,9 +230,13 @@ class _Sheet:
                 before = None
                 continue
             here = (self._x(x), self._y(y))
-            (x0, y0), (x1, y1) = before or here, here
-            canvas.line(x0, y0, x1, y1)
-            canvas.line(x0, y0 + 1, x1, y1 + 1)  # two dots thick: told from a band's edge without colour
+            x0, y0 = before or here
+            if before and round(x0) == round(here[0]) and round(y0) == round(here[1]):
+                continue  # the same dot: thousands of values cost no more than the window has dots
+            canvas.line(x0, y0, *here)
+            canvas.line(
+                x0, y0 + 1, here[0], here[1] + 1
+            )  # two dots thick: told from a band's edge without colour
             before = here
         self._show(canvas, self.signs.line, series.tone)
 

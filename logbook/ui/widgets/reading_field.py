@@ -9,7 +9,6 @@ from __future__ import annotations
 from rich.cells import cell_len
 from textual import events
 from textual.app import ComposeResult
-from textual.containers import Horizontal
 from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Input
@@ -26,14 +25,14 @@ class ReadingField(Widget):
     """Shows and collects one reading; what a text means is decided by the parse function it is given."""
 
     DEFAULT_CSS = """
-    ReadingField { height: auto; width: 1fr; padding: 0 1; }
-    ReadingField Horizontal { height: 1; }
-    ReadingField .label { width: 15; height: 1; color: $grey; text-wrap: nowrap; text-overflow: ellipsis; }
+    ReadingField {
+        height: auto; width: 1fr; padding: 0 1;
+        layout: grid; grid-size: 3; grid-columns: 15 8 1fr; grid-rows: auto;
+    }
+    ReadingField .label { height: 1; color: $grey; text-wrap: nowrap; text-overflow: ellipsis; }
     ReadingField.-here .label { color: $foreground; text-style: bold; }
-    ReadingField EntryInput { width: 8; }
-    ReadingField .note { width: 1fr; height: 1; padding-left: 1; text-wrap: nowrap; text-overflow: ellipsis; }
-    ReadingField .more { height: auto; padding-left: 4; display: none; }
-    ReadingField.-long .more { display: block; }
+    ReadingField .note { height: 1; padding-left: 1; text-wrap: nowrap; text-overflow: ellipsis; }
+    ReadingField .more { column-span: 3; height: auto; padding-left: 4; }
     """
 
     class Changed(Message):
@@ -78,11 +77,10 @@ class ReadingField(Widget):
         super().__init__(id=id)
         self._parse = parse
         self._label = PlainText(label, classes="label")
-        self._label.styles.width = label_width
         self._box = EntryInput(signs="=!")
-        self._box.styles.width = width
+        self.styles.grid_columns = f"{label_width} {width} 1fr"
         self._note = PlainText("", classes="note")
-        self._more = PlainText("", classes="more")
+        self._more: PlainText | None = None
         self.unit = unit
         self._expected = expected
         self._not_read = not_read
@@ -93,9 +91,10 @@ class ReadingField(Widget):
         self.understood = Understood()
 
     def compose(self) -> ComposeResult:
-        """Label, box and note on one line; below it what is too long for that line."""
-        yield Horizontal(self._label, self._box, self._note)
-        yield self._more
+        """Label, box and note on one line; what is too long for it gets a line below, made when it is needed."""
+        yield self._label
+        yield self._box
+        yield self._note
 
     def on_mount(self) -> None:
         """Says what is expected."""
@@ -233,8 +232,19 @@ class ReadingField(Widget):
         words = visible(note.words)
         long = note.tone in ("error", "warning") and cell_len(words) > max(0, self._note.size.width - 1) > 0
         self._note.show("" if long else note.words)
-        self._more.show(note.words if long else "")
-        self.set_class(long, "-long")
-        for part in (self._note, self._more):
-            for tone in TONE_CLASSES:
-                part.set_class(tone == note.tone, tone)
+        _tint(self._note, note.tone)
+        if not long:
+            if self._more is not None:
+                self._more.remove()
+                self._more = None
+            return
+        if self._more is None:
+            self._more = PlainText(note.words, classes="more")
+            self.mount(self._more)
+        self._more.show(note.words)
+        _tint(self._more, note.tone)
+
+
+def _tint(part: PlainText, tone: str) -> None:
+    for known in TONE_CLASSES:
+        part.set_class(known == tone, known)
