@@ -8,14 +8,11 @@ learned from charges, never the scale.
 """
 
 from math import exp
-from typing import TYPE_CHECKING
 
+from logbook.energy.knowledge import Knowledge
 from logbook.energy.packs import CAPACITY
 from logbook.energy.record import ChargeFacts
 from logbook.energy.scatter import weight_of
-
-if TYPE_CHECKING:
-    from logbook.energy.filter import Filter
 
 LEAST_FILL_PCT = 8.0
 FACTOR_MEAN, FACTOR_SD = 0.083, 0.06
@@ -24,19 +21,19 @@ FIXED_MEAN_KWH, FIXED_SD_KWH = 0.15, 0.25
 PURPOSES_LEFT_OUT = ("storage", "preheat", "cooling")
 
 
-def learn_session(filter_: "Filter", session: tuple[ChargeFacts, ...]) -> None:
+def learn_session(known: Knowledge, session: tuple[ChargeFacts, ...]) -> None:
     """Learn from one charging session; one meter for all packs is compared with the sum over packs."""
     for row in session:
         if row.soc_end_pct is not None:
-            filter_.last_soc[row.serial_no] = (float(row.soc_end_pct), filter_.flights)
+            known.last_soc[row.serial_no] = (float(row.soc_end_pct), known.flights)
     if any(row.purpose in PURPOSES_LEFT_OUT for row in session):
         return
     own = [row for row in session if row.energy_kwh is not None]
     for row in own:
-        _observe(filter_, [row], float(row.energy_kwh or 0.0))
+        _observe(known, [row], float(row.energy_kwh or 0.0))
     if own or not session or session[0].shared_energy_kwh is None:
         return
-    _observe(filter_, list(session), float(session[0].shared_energy_kwh))
+    _observe(known, list(session), float(session[0].shared_energy_kwh))
 
 
 def filled(row: ChargeFacts) -> float:
@@ -46,21 +43,21 @@ def filled(row: ChargeFacts) -> float:
     return float(row.soc_end_pct) - float(row.soc_start_pct)
 
 
-def _observe(filter_: "Filter", rows: list[ChargeFacts], metered_kwh: float) -> None:
+def _observe(known: Knowledge, rows: list[ChargeFacts], metered_kwh: float) -> None:
     if metered_kwh <= 0 or any(filled(row) < LEAST_FILL_PCT for row in rows):
         return
-    state = filter_.state
-    charger = filter_.chargers.place(
+    state = known.state
+    charger = known.chargers.place(
         rows[0].charger or "", (FACTOR_MEAN, WORN_MEAN, FIXED_MEAN_KWH), (FACTOR_SD, WORN_SD, FIXED_SD_KWH)
     )
-    firsts = [filter_.pack_at(row.serial_no) + CAPACITY for row in rows]
+    firsts = [known.pack_at(row.serial_no) + CAPACITY for row in rows]
     factor, worn, fixed = (float(state.x[charger + k]) for k in range(3))
     expected, noise, worn_slope = fixed, 0.0, 0.0
     at, slopes = [charger], [0.0]
     for row, first in zip(rows, firsts, strict=True):
         capacity = float(state.x[first])
         part = (
-            filter_.scale(row.serial_no).usable_kwh(capacity)
+            known.scale(row.serial_no).usable_kwh(capacity)
             * filled(row)
             / 100
             * exp(factor - worn * capacity)
@@ -78,4 +75,4 @@ def _observe(filter_: "Filter", rows: list[ChargeFacts], metered_kwh: float) -> 
     before = [float(state.p[first, first]) for first in firsts]
     state.observe_one(at, slopes, residual, noise / max(weight_of(z2), 1e-3))
     for row, first, was in zip(rows, firsts, before, strict=True):
-        filter_.note(row.serial_no, "charges", 1 / float(state.p[first, first]) - 1 / was)
+        known.note(row.serial_no, "charges", 1 / float(state.p[first, first]) - 1 / was)

@@ -16,10 +16,11 @@ from logbook.energy.baselines import Baselines
 from logbook.energy.capacity import Capacity, CapacityPoint, capacity, capacity_history
 from logbook.energy.demand import Demand, PackStart, amounts_of
 from logbook.energy.events import Event, events_of
-from logbook.energy.filter import Filter, Forecasted
+from logbook.energy.filter import Filter
 from logbook.energy.forecast import LandingForecast, LegEnergies, forecast, forecast_legs, leg_energies
 from logbook.energy.hindcast import HindcastRow, Score, rows_of, score
 from logbook.energy.hypotheses import Hypothesis, hypotheses
+from logbook.energy.prediction import Forecasted
 from logbook.energy.rates import Rates, rates
 from logbook.energy.record import AircraftFacts, AircraftHistory, PackFacts
 from logbook.energy.state import Array

@@ -2,7 +2,9 @@
 
 from logbook.energy.record import AircraftHistory, BreakFacts, ChargeFacts, CheckFacts, FlightFacts
 
-Event = FlightFacts | CheckFacts | BreakFacts | tuple[ChargeFacts, ...]
+Session = tuple[ChargeFacts, ...]
+"""The rows of one charging session."""
+Event = FlightFacts | CheckFacts | BreakFacts | Session
 
 
 def events_of(history: AircraftHistory) -> list[Event]:

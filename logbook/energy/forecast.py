@@ -17,6 +17,7 @@ from logbook.energy.demand import Demand, PackStart, amounts_of, kind_of
 from logbook.energy.filter import Filter
 from logbook.energy.model import Energy
 from logbook.energy.packs import CAPACITY
+from logbook.energy.prediction import Loaded, drops
 from logbook.energy.state import Array
 from logbook.energy.student_t import normal_below
 
@@ -115,16 +116,19 @@ def landings(
         if pack.soh_pct is not None and pack.serial_no not in filter_.last_soh:
             filter_.learn_soh(pack.serial_no, first, pack.soh_pct)
     starts = [min(max(pack.soc_departure_pct, 0.0), 100.0) for pack in packs]
-    given = [(p.serial_no, p.position, s, p.temp_departure_c) for p, s in zip(packs, starts, strict=True)]
-    cost, drops, rows, spread = filter_.drops(amounts, given, cost)
+    loaded = [
+        Loaded(pack.serial_no, pack.position, start, pack.temp_departure_c)
+        for pack, start in zip(packs, starts, strict=True)
+    ]
+    expected = drops(filter_, amounts, loaded, cost)
     quantile = filter_.scatter.quantile(amounts.kind)
-    outside = _outside(filter_, amounts, float(drops.max(initial=0.0)))
+    outside = _outside(filter_, amounts, float(expected.points.max(initial=0.0)))
     answers = []
     for index, pack in enumerate(packs):
-        variances = _variances(filter_, rows[index], float(spread[index, index]))
+        variances = _variances(filter_, expected.rows[index], float(expected.spread[index, index]))
         total = sum(variances)
         sd = total**0.5 * quantile / Z90
-        mean = starts[index] - float(drops[index])
+        mean = starts[index] - float(expected.points[index])
         if not isfinite(mean) or not isfinite(sd) or sd <= 0:  # pragma: no cover - guarded upstream
             mean, sd = 0.0, 100.0
         half = Z90 * sd
@@ -191,19 +195,9 @@ def _sum(amounts: Sequence[Amounts]) -> Amounts:
 
 def _outside(filter_: Filter, a: Amounts, drop: float) -> tuple[str, ...]:
     """Reasons why a demand lies beyond the record."""
-    top = filter_.largest
     if filter_.flights == 0:
         return ("no flights recorded yet: from the handbook alone", *filter_.reasons)
-    checks = (
-        (drop > 1.08 * top["drop"] + 1, "uses more charge than any flight recorded"),
-        (a.kft > 1.1 * top["kft"] + 0.2, "climbs more than any flight recorded"),
-        (a.level_min > 1.1 * top["level"] + 2, "more level minutes than any flight recorded"),
-        (a.circuits > top["circuits"] + 1, "more circuits than any flight recorded"),
-        (a.temp + 15 < top["coldest"] - 3 and a.temp != 0, "colder than any flight recorded"),
-        (a.temp + 15 > top["hottest"] + 3 and a.temp != 0, "hotter than any flight recorded"),
-        (a.ln_mass > top["ln_mass"] + 0.03, "heavier than any flight recorded"),
-    )
-    reasons = tuple(words for true, words in checks if true)
+    reasons = filter_.largest.beyond(a, drop)
     if filter_.flights < 10:
         reasons += (f"only {filter_.flights} flights recorded",)
     return reasons + filter_.reasons if filter_.flights < 50 else reasons

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from logbook.energy.baselines import Baselines
 from logbook.energy.demand import PackStart
-from logbook.energy.filter import Forecasted
+from logbook.energy.prediction import Forecasted
 
 
 class HindcastRow(NamedTuple):

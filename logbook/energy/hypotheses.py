@@ -12,8 +12,9 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from logbook.energy import parameters as names
-from logbook.energy.filter import Filter, Forecasted
+from logbook.energy.filter import Filter
 from logbook.energy.model import energy
+from logbook.energy.prediction import Forecasted
 
 WORTH_ASKING = 11.0
 CAP = 60.0
@@ -43,27 +44,23 @@ def hypotheses(filter_: Filter, done: Forecasted) -> list[Hypothesis]:
     as_recorded = disagreement((kft, circuits, level, air))
     if as_recorded < WORTH_ASKING:
         return []
-    found = []
+    found: list[tuple[str, float, tuple[float, float]]] = []
     if not done.legs.amounts.circuit_flight:
-        found.append(_best("level_min", level, 120, 1, lambda v: (kft, circuits, v, air), disagreement))
-        found.append(
-            _best("climb_ft", 1000 * kft, 160, 50, lambda v: (v / 1000, circuits, level, air), disagreement)
-        )
+        found.append(("level_min", level, _best(120, 1, lambda v: (kft, circuits, v, air), disagreement)))
+        feet = _best(160, 50, lambda v: (v / 1000, circuits, level, air), disagreement)
+        found.append(("climb_ft", 1000 * kft, feet))
     if circuits > 0 or done.legs.amounts.circuit_flight:
-        found.append(_best("circuits", circuits, 15, 1, lambda v: (kft, v, level, air), disagreement))
-    found.append(_best("takeoff", air, 180, 1, lambda v: (kft, circuits, level, v), disagreement))
-    return [Hypothesis(field, recorded, fits, as_recorded - least) for field, recorded, fits, least in found]
+        found.append(("circuits", circuits, _best(15, 1, lambda v: (kft, v, level, air), disagreement)))
+    found.append(("takeoff", air, _best(180, 1, lambda v: (kft, circuits, level, v), disagreement)))
+    return [
+        Hypothesis(field, recorded, fits, as_recorded - least) for field, recorded, (fits, least) in found
+    ]
 
 
 def _best(
-    field: str,
-    recorded: float,
-    most: int,
-    step: int,
-    legs: Callable[[float], Legs],
-    disagreement: Callable[[Legs], float],
-) -> tuple[str, float, float, float]:
-    """The value of one entry, in whole steps from 0, with the least disagreement: a coarse search, then a fine one."""
+    most: int, step: int, legs: Callable[[float], Legs], disagreement: Callable[[Legs], float]
+) -> tuple[float, float]:
+    """Value of one entry, in whole steps from 0, with the least disagreement, and that: a coarse search, then a fine one."""
     stride = 4 if most > 20 else 1
     tried = {value: disagreement(legs(float(step * value))) for value in range(0, most + 1, stride)}
     if stride > 1:
@@ -72,7 +69,7 @@ def _best(
             if value not in tried:
                 tried[value] = disagreement(legs(float(step * value)))
     best = min(tried, key=tried.__getitem__)
-    return field, recorded, float(step * best), tried[best]
+    return float(step * best), tried[best]
 
 
 def _disagreement(filter_: Filter, done: Forecasted) -> Callable[[Legs], float]:

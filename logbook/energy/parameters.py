@@ -37,6 +37,14 @@ SHARE = 17
 """How the load is shared: 0 evenly by position, 1 in proportion to capacity (packs on one bus)."""
 CORE = 18
 
+DRIFT_SD = (
+    *(0.0008, 0.0008, 0.0008, 0.001, 0.001),  # rates
+    *(0.0015, 0.0015),  # unexplained time
+    *(0.0005, 0.0005),  # mass
+    *(0.0, 0.0, 0.0002, 0.0, 0.0, 0.0005, 0.001, 0.0, 0.0),
+)
+"""How much each unknown may change from one flight to the next (standard deviation)."""
+
 RATE_NAMES = ("climb", "level", "circuit", "ground", "departure")
 
 GENERIC_LEVEL_SHARE = 1 / 60

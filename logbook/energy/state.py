@@ -21,7 +21,6 @@ class State:
         self.x: Array = np.array(mean, dtype=float)
         self.p: Array = np.diag(np.array(sd, dtype=float) ** 2)
         self.drift: Array = np.array(drift_sd, dtype=float) ** 2
-        self.groups: dict[str, Group] = {}
         self._steps = 0
 
     @property
@@ -118,6 +117,12 @@ class Group:
             return self.aside.get(key)
         cut = slice(first, first + len(self.drift_sd))
         return self.state.x[cut].copy(), self.state.p[cut, cut].copy()
+
+    def moved(self, state: State) -> "Group":
+        """The same blocks, in a copy of the state."""
+        other = Group(state, self.places, self.drift_sd)
+        other.at, other.aside = dict(self.at), dict(self.aside)
+        return other
 
     def _room(self, mean: Array, covariance: Array) -> int:
         state = self.state

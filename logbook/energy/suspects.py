@@ -11,13 +11,19 @@ An entry is named when changing it, and it alone, reconciles the witnesses, and 
 what happens once in a thousand flights.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from itertools import combinations
 from typing import NamedTuple
 
-from logbook.energy.filter import Forecasted, PackForecast
 from logbook.energy.hypotheses import Hypothesis
+from logbook.energy.prediction import Forecasted, PackForecast
 
 LEDGER_PCT = 3.6
+"""Two records of one charge that differ by this much are not the same charge: standby and rounding take 1 to 2 points."""
+LEDGER_SD = 0.8
+EXCHANGED_PCT = 4.0
+STILL_PLAUSIBLE_Z = 3.5
+Z_APART = 4.5
 Z_ALONE = 3.9
 GAIN = 17.0
 
@@ -42,8 +48,142 @@ class Neighbours(NamedTuple):
     after: float | None
 
 
+class _Pack(NamedTuple):
+    """One pack of the flight in question, with both charges read."""
+
+    forecast: PackForecast
+    departure: float
+    landing: float
+    before: float | None
+    after: float | None
+
+    @property
+    def z(self) -> float:
+        """Drop found less drop forecast, in standard deviations."""
+        return (self.departure - self.landing - self.forecast.drop) / self.forecast.sd
+
+    @property
+    def confirmed(self) -> bool:
+        """Whether the next record begins where this flight is said to have landed."""
+        return self.after is not None and abs(self.after - self.landing) < 2
+
+    @property
+    def undoubted(self) -> bool:
+        """Whether the records on both sides agree with this flight's charges."""
+        return self.confirmed and self.before is not None and abs(self.before - self.departure) < 2
+
+
+class _Case:
+    """One flight, its packs, and the witnesses."""
+
+    def __init__(self, done: Forecasted, near: Mapping[str, Neighbours], gauge_sd: float) -> None:
+        self.flight_id = done.flight.flight_id
+        self.gauge_sd = gauge_sd
+        self.packs = []
+        for pack in done.packs:
+            if pack.actual is not None:
+                found = near.get(pack.reading.serial_no, Neighbours(None, None))
+                stated = float(pack.reading.soc_departure_pct or 0.0)
+                self.packs.append(_Pack(pack, stated, pack.actual, found.before, found.after))
+
+    def named(self, pack: _Pack, field: str, fits: float, z: float, why: str) -> Suspect:
+        """A suspected charge of one pack."""
+        recorded = pack.departure if field == "soc_departure_pct" else pack.landing
+        return Suspect(
+            self.flight_id,
+            field,
+            recorded,
+            min(max(fits, 0.0), 100.0),
+            z,
+            pack.forecast.reading.serial_no,
+            why,
+        )
+
+    def exchanged(self) -> list[Suspect]:
+        """The landing charges of two packs, each written down for the other."""
+        why = "the packs' landing charges look exchanged: the next charge began the other way round"
+        for a, b in combinations(self.packs, 2):
+            if a.after is None or b.after is None:
+                continue
+            straight = abs(a.landing - a.after) + abs(b.landing - b.after)
+            crossed = abs(a.landing - b.after) + abs(b.landing - a.after)
+            if straight >= EXCHANGED_PCT and crossed <= 2.5:
+                z = straight / (1.5 * LEDGER_SD)
+                return [
+                    self.named(p, "soc_landing_pct", after, z, why)
+                    for p, after in ((a, a.after), (b, b.after))
+                ]
+        return []
+
+    def ledger(self) -> list[Suspect]:
+        """A charge that neither the records before or after it nor the flight itself agree with."""
+        found = []
+        for pack in self.packs:
+            drop, sd = self._implied(pack)
+
+            def off(departure: float, landing: float, drop: float = drop, sd: float = sd) -> float:
+                return abs(departure - landing - drop) / sd
+
+            here = off(pack.departure, pack.landing)
+            if pack.after is not None and abs(pack.after - pack.landing) >= LEDGER_PCT:
+                there, z = off(pack.departure, pack.after), abs(pack.after - pack.landing) / LEDGER_SD
+                if there < min(here - 0.8, STILL_PLAUSIBLE_Z):
+                    why = "the next charge began elsewhere"
+                    found.append(self.named(pack, "soc_landing_pct", pack.after, z, why))
+                    continue
+            if pack.before is not None and abs(pack.before - pack.departure) >= LEDGER_PCT:
+                there, z = off(pack.before, pack.landing), abs(pack.before - pack.departure) / LEDGER_SD
+                if there < min(here - 0.8, STILL_PLAUSIBLE_Z):
+                    why = "the last charge ended elsewhere"
+                    found.append(self.named(pack, "soc_departure_pct", pack.before, z, why))
+        return found
+
+    def gauges_apart(self) -> list[Suspect]:
+        """One pack's drop far from what the other packs' drops imply."""
+        found = []
+        for pack in self.packs if len(self.packs) > 1 else []:
+            others = [p for p in self.packs if p is not pack]
+            ratio = sum(_used_of_forecast(p) for p in others) / len(others)
+            implied = pack.forecast.drop * ratio
+            z = (pack.departure - pack.landing - implied) / (
+                2 * self.gauge_sd**2 + (0.012 * implied) ** 2
+            ) ** 0.5
+            farthest = abs(pack.z) == max(abs(p.z) for p in self.packs)
+            if abs(z) > Z_APART and not pack.confirmed and farthest:
+                fits = round(pack.departure - implied)
+                found.append(
+                    self.named(pack, "soc_landing_pct", fits, abs(z), "the other pack says otherwise")
+                )
+        return found
+
+    def legs(self, hypotheses: Sequence[Hypothesis]) -> list[Suspect]:
+        """Feet, minutes, circuits or times that neither clock nor energy believes; else an unlikely landing charge."""
+        best = max(hypotheses, key=lambda hypothesis: hypothesis.gain, default=None)
+        if best is not None and best.gain > GAIN:
+            why = "air time and charge used say otherwise"
+            return [Suspect(self.flight_id, best.field, best.recorded, best.fits, best.gain**0.5, "", why)]
+        if not self.packs or all(pack.confirmed for pack in self.packs):
+            return []
+        worst = max(self.packs, key=lambda pack: abs(pack.z))
+        alone = len(self.packs) == 1 or min(abs(pack.z) for pack in self.packs) >= Z_ALONE - 0.8
+        if abs(worst.z) < Z_ALONE or not alone:
+            return []
+        fits = round(worst.departure - worst.forecast.drop)
+        return [
+            self.named(worst, "soc_landing_pct", fits, abs(worst.z), "charge used is unlike what was flown")
+        ]
+
+    def _implied(self, pack: _Pack) -> tuple[float, float]:
+        """Drop of a pack and its spread, from another pack whose entries nobody doubts; else as forecast."""
+        for other in self.packs:
+            if other is not pack and other.undoubted:
+                drop = pack.forecast.drop * _used_of_forecast(other)
+                return drop, (2 * self.gauge_sd**2 + (0.02 * drop) ** 2) ** 0.5
+        return pack.forecast.drop, pack.forecast.sd
+
+
 def suspects_of(
-    done: Forecasted, near: dict[str, Neighbours], hypotheses: Sequence[Hypothesis], gauge_sd: float
+    done: Forecasted, near: Mapping[str, Neighbours], hypotheses: Sequence[Hypothesis], gauge_sd: float
 ) -> list[Suspect]:
     """Wrong entries suspected in one flight.
 
@@ -53,176 +193,9 @@ def suspects_of(
         hypotheses: Single changes of its legs, with what each would reconcile.
         gauge_sd: Standard deviation of an indicated drop about the true one [points].
     """
-    read = [pack for pack in done.packs if pack.actual is not None]
-    found = _exchanged(done, read, near) or _ledger(done, read, near, gauge_sd)
-    if not found:
-        found = _gauges_apart(done, read, near, gauge_sd)
-    return found or _legs(done, read, near, hypotheses)
+    case = _Case(done, near, gauge_sd)
+    return case.exchanged() or case.ledger() or case.gauges_apart() or case.legs(hypotheses)
 
 
-def _exchanged(done: Forecasted, read: list[PackForecast], near: dict[str, Neighbours]) -> list[Suspect]:
-    """The landing charges of two packs, each written down for the other."""
-    for i, first in enumerate(read):
-        for second in read[i + 1 :]:
-            a, b = float(first.actual or 0), float(second.actual or 0)
-            after_a, after_b = _after(first, near), _after(second, near)
-            if after_a is None or after_b is None:
-                continue
-            straight = abs(a - after_a) + abs(b - after_b)
-            crossed = abs(a - after_b) + abs(b - after_a)
-            if straight >= 4 and crossed <= 2.5:
-                why = "the packs' landing charges look exchanged: the next charge began the other way round"
-                z = straight / 1.2
-                return [
-                    Suspect(
-                        done.flight.flight_id, "soc_landing_pct", a, after_a, z, first.reading.serial_no, why
-                    ),
-                    Suspect(
-                        done.flight.flight_id, "soc_landing_pct", b, after_b, z, second.reading.serial_no, why
-                    ),
-                ]
-    return []
-
-
-def _ledger(
-    done: Forecasted, read: list[PackForecast], near: dict[str, Neighbours], gauge_sd: float
-) -> list[Suspect]:
-    """A charge that neither the records before or after it nor the flight itself agree with."""
-    found = []
-    for pack in read:
-        actual = float(pack.actual or 0)
-        stated = float(pack.reading.soc_departure_pct or 0)
-        after, before = _after(pack, near), _before(pack, near)
-        drop, sd = _implied(pack, read, near, gauge_sd)
-        if after is not None and abs(after - actual) >= LEDGER_PCT:
-            off, off_after = abs(stated - actual - drop) / sd, abs(stated - after - drop) / sd
-            if off > off_after + 0.8 and off_after < 3.5:
-                z = abs(after - actual) / 0.8
-                found.append(
-                    _suspect(
-                        done, pack, "soc_landing_pct", actual, after, z, "the next charge began elsewhere"
-                    )
-                )
-                continue
-        if before is not None and abs(before - stated) >= LEDGER_PCT:
-            off, off_before = abs(stated - actual - drop) / sd, abs(before - actual - drop) / sd
-            if off > off_before + 0.8 and off_before < 3.5:
-                z = abs(before - stated) / 0.8
-                found.append(
-                    _suspect(
-                        done, pack, "soc_departure_pct", stated, before, z, "the last charge ended elsewhere"
-                    )
-                )
-    return found
-
-
-def _implied(
-    pack: PackForecast, read: list[PackForecast], near: dict[str, Neighbours], gauge_sd: float
-) -> tuple[float, float]:
-    """Drop of a pack and its spread, from another pack whose entries nobody doubts; else as forecast."""
-    for other in read:
-        if other is pack:
-            continue
-        after, before = _after(other, near), _before(other, near)
-        if after is None or before is None:
-            continue
-        if (
-            abs(after - float(other.actual or 0)) < 2
-            and abs(before - float(other.reading.soc_departure_pct or 0)) < 2
-        ):
-            drop = pack.drop * _used(other) / max(other.drop, 1.0)
-            return drop, (2 * gauge_sd**2 + (0.02 * drop) ** 2) ** 0.5
-    return pack.drop, pack.sd
-
-
-def _gauges_apart(
-    done: Forecasted, read: list[PackForecast], near: dict[str, Neighbours], gauge_sd: float
-) -> list[Suspect]:
-    """One pack's drop far from what the other pack's drop implies."""
-    if len(read) < 2:
-        return []
-    ratios = [(_used(pack) / pack.drop, pack) for pack in read]
-    found = []
-    for index, (_, pack) in enumerate(ratios):
-        others = [ratio for j, (ratio, _) in enumerate(ratios) if j != index]
-        implied = pack.drop * sum(others) / len(others)
-        apart = (_used(pack) - implied) / (2.0 * gauge_sd**2 + (0.012 * pack.drop) ** 2) ** 0.5
-        confirmed = _confirmed(pack, near)
-        if abs(apart) > 4.5 and not confirmed and abs(_z_own(pack)) == max(abs(_z_own(p)) for p in read):
-            fits = float(pack.reading.soc_departure_pct or 0) - implied
-            found.append(
-                _suspect(
-                    done,
-                    pack,
-                    "soc_landing_pct",
-                    float(pack.actual or 0),
-                    round(fits),
-                    abs(apart),
-                    "the other pack says otherwise",
-                )
-            )
-    return found
-
-
-def _legs(
-    done: Forecasted, read: list[PackForecast], near: dict[str, Neighbours], hypotheses: Sequence[Hypothesis]
-) -> list[Suspect]:
-    """Feet, minutes, circuits or times that neither clock nor energy believes; else a charge unlike what was flown."""
-    best = max(hypotheses, key=lambda h: h.gain, default=None)
-    if best is not None and best.gain > GAIN:
-        why = "air time and charge used say otherwise"
-        return [Suspect(done.flight.flight_id, best.field, best.recorded, best.fits, best.gain**0.5, "", why)]
-    if not read or (best is not None and all(_confirmed(pack, near) for pack in read)):
-        return []
-    worst = max(read, key=lambda pack: abs(_z_own(pack)))
-    least = min(read, key=lambda pack: abs(_z_own(pack)))
-    z = abs(_z_own(worst))
-    if z < Z_ALONE or (len(read) > 1 and abs(_z_own(least)) < Z_ALONE - 0.8):
-        return []
-    fits = min(max(round(float(worst.reading.soc_departure_pct or 0) - worst.drop), 0), 100)
-    return [
-        _suspect(
-            done,
-            worst,
-            "soc_landing_pct",
-            float(worst.actual or 0),
-            fits,
-            z,
-            "charge used is unlike what was flown",
-        )
-    ]
-
-
-def _suspect(
-    done: Forecasted, pack: PackForecast, field: str, recorded: float, fits: float, z: float, why: str
-) -> Suspect:
-    return Suspect(done.flight.flight_id, field, recorded, fits, z, pack.reading.serial_no, why)
-
-
-def _used(pack: PackForecast) -> float:
-    return float(pack.reading.soc_departure_pct or 0) - float(pack.actual or 0)
-
-
-def _z(pack: PackForecast, departure: float, landing: float) -> float:
-    """Residual of a drop in standard deviations of the forecast."""
-    return (departure - landing - pack.drop) / pack.sd
-
-
-def _z_own(pack: PackForecast) -> float:
-    return _z(pack, float(pack.reading.soc_departure_pct or 0), float(pack.actual or 0))
-
-
-def _after(pack: PackForecast, near: dict[str, Neighbours]) -> float | None:
-    found = near.get(pack.reading.serial_no)
-    return None if found is None else found.after
-
-
-def _before(pack: PackForecast, near: dict[str, Neighbours]) -> float | None:
-    found = near.get(pack.reading.serial_no)
-    return None if found is None else found.before
-
-
-def _confirmed(pack: PackForecast, near: dict[str, Neighbours]) -> bool:
-    """Whether the next record begins where this flight is said to have landed."""
-    after = _after(pack, near)
-    return after is not None and pack.actual is not None and abs(after - pack.actual) < 2
+def _used_of_forecast(pack: _Pack) -> float:
+    return (pack.departure - pack.landing) / max(pack.forecast.drop, 1.0)

@@ -6,12 +6,12 @@ key must not leave traces of every figure tried, so each question works on a cop
 
 from collections.abc import Mapping
 from copy import copy
+from math import isfinite
 
+from logbook.energy.clock import CIRCUITS
 from logbook.energy.estimator import Estimator
-from logbook.energy.filter import Filter
 from logbook.energy.packs import Scale
 from logbook.energy.record import PackFacts
-from logbook.energy.state import Group
 
 
 def what_if(estimator: Estimator, soh_pct: Mapping[str, float] | None = None) -> Estimator:
@@ -23,7 +23,7 @@ def what_if(estimator: Estimator, soh_pct: Mapping[str, float] | None = None) ->
     """
     estimator.filter.settle()
     asked = copy(estimator)
-    asked.filter = _copied(estimator.filter)
+    asked.filter = estimator.filter.copied()
     for serial_no, value in (soh_pct or {}).items():
         first = asked.filter.pack_at(serial_no, has_soh=True)
         asked.filter.learn_soh(serial_no, first, value)
@@ -36,27 +36,32 @@ def untaught(estimator: Estimator) -> Estimator:
     return Estimator(known.aircraft, [_facts(scale) for scale in known.scales.values()])
 
 
-def _copied(known: Filter) -> Filter:
-    """A filter with its own state and its own places; histories, which a question never writes, stay shared."""
-    asked = copy(known)
-    asked.state = copy(known.state)
-    asked.state.x, asked.state.p = known.state.x.copy(), known.state.p.copy()
-    asked.packs, asked.people, asked.chargers = (
-        _moved(group, asked) for group in (known.packs, known.people, known.chargers)
+def flights_known(estimator: Estimator) -> int:
+    """How many flights the estimator has learned from."""
+    return estimator.filter.flights
+
+
+def health_known(estimator: Estimator, serial_no: str) -> bool:
+    """Whether anything ever said how healthy a pack is."""
+    return serial_no in estimator.filter.last_soh
+
+
+def capacity_known(estimator: Estimator, serial_no: str) -> bool:
+    """Whether anything bears on a pack's capacity: a stated nominal one, or a flight."""
+    known = estimator.filter
+    scale = known.scales.get(serial_no)
+    return (scale is not None and scale.nominal_stated) or bool(
+        known.counts.get(serial_no, {}).get("flights")
     )
-    asked.reader = copy(known.reader)
-    asked.reader.habits = copy(known.reader.habits)  # the first mass asked about may become the reference
-    asked.scales = dict(known.scales)
-    asked.last_soh = dict(known.last_soh)
-    asked.gains = {serial: dict(gains) for serial, gains in known.gains.items()}
-    asked.counts = {serial: dict(counts) for serial, counts in known.counts.items()}
-    return asked
 
 
-def _moved(group: Group, to: Filter) -> Group:
-    moved = copy(group)
-    moved.state, moved.at, moved.aside = to.state, dict(group.at), dict(group.aside)
-    return moved
+def usual_circuit_min(estimator: Estimator) -> float | None:
+    """Minutes of one circuit as usually flown [min]; ``None`` before the first."""
+    known = estimator.filter
+    if not known.flown_with.get("circuit"):
+        return None
+    minutes = float(known.reader.clock.state.x[CIRCUITS])
+    return minutes if isfinite(minutes) and minutes > 0 else None
 
 
 def _facts(scale: Scale) -> PackFacts:

@@ -1,0 +1,52 @@
+"""What else tells of a pack's capacity: the SOH scale, a measured capacity, a break in its life."""
+
+from math import log
+
+from logbook.energy import parameters as names
+from logbook.energy.knowledge import Knowledge
+from logbook.energy.packs import CAPACITY, LEAN, SOH_SD
+from logbook.energy.record import BreakFacts, CheckFacts
+from logbook.energy.scatter import weight_of
+
+BENCH_BELOW_FLIGHT = 0.09
+"""A bench discharge to empty gives 6 to 14 % less than the upper half of the charge gives in flight (logarithm)."""
+CHECK_SD = 0.04
+
+
+def learn_soh(known: Knowledge, serial_no: str, first: int, soh_pct: float) -> None:
+    """SOH as noisy evidence: ln(zero + (full − zero) × SOH) = L + lean + noise."""
+    last = known.last_soh.get(serial_no)
+    if last is not None and last[0] == soh_pct and known.flights - last[1] < 8:
+        return
+    known.last_soh[serial_no] = (soh_pct, known.flights)
+    state = known.state
+    pointed, slope = known.scale(serial_no).log_fraction(soh_pct, float(state.x[names.ZERO]))
+    at = (first + CAPACITY, first + LEAN, names.ZERO)
+    residual = pointed - float(state.x[at[0]]) - float(state.x[at[1]])
+    before = float(state.p[at[0], at[0]])
+    variance = SOH_SD**2
+    z2 = residual**2 / (state.variance_of(at, (1.0, 1.0, -slope)) + variance)
+    state.observe_one(at, (1.0, 1.0, -slope), residual, variance / max(weight_of(z2), 1e-3))
+    known.note(serial_no, "soh", 1 / float(state.p[at[0], at[0]]) - 1 / before)
+
+
+def learn_check(known: Knowledge, check: CheckFacts) -> None:
+    """A measured capacity, mapped onto the scale of flights."""
+    if check.kwh <= 0:
+        return
+    first = known.pack_at(check.serial_no) + CAPACITY
+    # A bench discharge gives 6 to 14 % less than the same pack gives on the upper half in flight.
+    target = log(check.kwh / known.scale(check.serial_no).nominal_kwh) + BENCH_BELOW_FLIGHT
+    before = float(known.state.p[first, first])
+    residual = target - float(known.state.x[first])
+    z2 = residual**2 / (before + CHECK_SD**2)
+    known.state.observe_one((first,), (1.0,), residual, CHECK_SD**2 / max(weight_of(z2), 1e-3))
+    known.note(check.serial_no, "checks", 1 / float(known.state.p[first, first]) - 1 / before)
+
+
+def learn_break(known: Knowledge, event: BreakFacts) -> None:
+    """After a module change, an SOH reset or a repair the old capacity is only a hint."""
+    first = known.pack_at(event.serial_no)
+    for part, more in ((CAPACITY, 0.10), (LEAN, 0.05)):
+        known.state.p[first + part, first + part] += more**2
+    known.last_soh.pop(event.serial_no, None)
