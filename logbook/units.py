@@ -6,6 +6,7 @@ and in CSV, and cannot carry a hidden offset. Arithmetic on them goes through wh
 
 from __future__ import annotations
 
+import json
 import re
 from datetime import UTC, date, datetime, timedelta
 from typing import Any, Final
@@ -81,7 +82,12 @@ def plain_number(value: float) -> str:
     """The shortest text that reads back as the same number; whole numbers without a point."""
     if isinstance(value, int) or value == int(value):
         return str(int(value))
-    return repr(value)
+    text = repr(value)
+    if "e" in text:
+        from decimal import Decimal
+
+        return f"{Decimal(text):f}"
+    return text
 
 
 def hours_and_minutes(minutes: float) -> str:
@@ -100,5 +106,23 @@ def to_cell(value: Any) -> str:
     if isinstance(value, (int, float)):
         return plain_number(value)
     if isinstance(value, (list, tuple)):
-        return ";".join(str(item) for item in value)
+        return list_cell([str(item) for item in value])
     return str(value)
+
+
+def list_cell(items: list[str]) -> str:
+    """The text of a list in a cell: `A;B`, or JSON where that would read back as something else."""
+    joined = ";".join(items)
+    return joined if not items or list_of(joined) == items else json.dumps(items, ensure_ascii=False)
+
+
+def list_of(text: str) -> list[str]:
+    """The items of a list in a cell: `A;B`, or JSON where an item holds the mark itself."""
+    if text.startswith("["):
+        try:
+            items = json.loads(text)
+        except (ValueError, RecursionError):
+            items = None
+        if isinstance(items, list) and all(isinstance(item, str) for item in items):
+            return items
+    return [item.strip() for item in text.split(";")]

@@ -9,11 +9,9 @@ from typing import Any
 
 from logbook.domain.record import Part
 from logbook.errors import DataRefused
-from logbook.units import parse_number, to_cell
+from logbook.units import list_of, parse_number, to_cell
 
 __all__ = ["column_types", "from_cell", "to_cell"]
-
-_LIST_MARK = ";"
 
 
 @cache
@@ -53,7 +51,7 @@ def from_cell(model: type[Part], column: str, text: str) -> Any:
     if text == "":
         return None
     if kind is list:
-        return text.split(_LIST_MARK)
+        return list_of(text)
     if kind in (float, int):
         try:
             number = parse_number(text)

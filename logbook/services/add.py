@@ -99,7 +99,7 @@ def put(book: Book, kind: Kind, record: Record, stamp: Row) -> tuple[str, str]:
     table = TABLES[kind.table]
     columns = record.columns()
     given = columns[table.file_id] is not None
-    columns[table.file_id] = columns[table.file_id] or _make_id(kind, record, columns)
+    columns[table.file_id] = columns[table.file_id] or make_id(kind, record, columns)
     existing = _existing(book, kind, columns, given=given)
     if existing is not None:
         _refuse_other_content(kind, existing, columns)
@@ -114,7 +114,7 @@ def put(book: Book, kind: Kind, record: Record, stamp: Row) -> tuple[str, str]:
     return str(columns[table.file_id]), "new"
 
 
-def _make_id(kind: Kind, record: Record, columns: Row) -> str:
+def make_id(kind: Kind, record: Record, columns: Row) -> str:
     """The name for what has one; the same id for the same content where it can be told; else a random one."""
     if isinstance(record, Keyed):
         return str(columns[TABLES[kind.table].key])

@@ -16,12 +16,12 @@ from typing import Any, Final
 from logbook.store.catalogue import PARTS, TABLES
 from logbook.store.database import Book
 from logbook.store.pack_events import PackEvents
-from logbook.store.records import Records, Row
+from logbook.store.records import Records, Row, Version
 
-_SET_ASIDE: Final = ("flight", "reading", "crew", "phase", "charge")
+_SET_ASIDE: Final = ("flight", "reading", "crew", "phase", "charge", "pack_event")
 
 
-class Taken(Exception):  # noqa: N818 - an outcome that the caller looks into, not an error
+class Taken(Exception):
     """A row with this id, or this place in the record, is there already."""
 
 
@@ -99,7 +99,7 @@ class _Plan:
 
     def row(self, values: Row) -> list[Any]:
         get = values.get
-        row = [get(name) for name in self._names]
+        row: list[Any] = [get(name) for name in self._names]
         for at, table, field in self._refs:
             if row[at] is not None:
                 row[at] = self._keys.number(table, row[at], field)
@@ -119,15 +119,15 @@ def triggers_aside(book: Book) -> Iterator[None]:
     run = book.connection.execute
     marks = ", ".join("?" * len(_SET_ASIDE))
     kept = run(
-        f"SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name IN ({marks}) AND sql LIKE '%INSERT ON%'",
+        f"SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name IN ({marks}) AND (tbl_name = 'pack_event' OR sql LIKE '%INSERT ON%')",
         _SET_ASIDE,
     ).fetchall()
     for name, _ in kept:
         run(f'DROP TRIGGER "{name}"')
     yield
+    PackEvents(book).rebuild()
     for _, sql in kept:
         run(sql)
-    PackEvents(book).rebuild()
 
 
 @contextmanager
@@ -192,27 +192,18 @@ class Histories:
         given = records.inward(was)
         return {column: given.get(column) for column in records.columns if column not in ("n", "flight")}
 
-    def insert(
-        self,
-        seq: int | None,
-        record: str,
-        record_id: str,
-        was: Row | None,
-        at: str,
-        by_whom: str | None,
-        why: str | None,
-    ) -> None:
+    def insert(self, version: Version) -> None:
         """Writes one earlier state: under its own number in a book without history, else under the next."""
+        seq, was = version["seq"], version["was"]
         if seq is None or not self._fresh or seq <= self._last:
             seq = self._last + 1
-        text = (
-            None
-            if was is None
-            else json.dumps(self.inward(record, was), ensure_ascii=False, separators=(",", ":"))
-        )
+        text = None
+        if was is not None:
+            text = json.dumps(self.inward(version["record"], was), ensure_ascii=False, separators=(",", ":"))
+        named = [version[name] for name in ("at", "by_whom", "why")]
         self._book.connection.execute(
             "INSERT INTO version VALUES (?, ?, ?, ?, ?, ?, ?)",
-            (seq, record, record_id, text, at, by_whom, why),
+            (seq, version["record"], version["record_id"], text, *named),
         )
         self._last = seq
 
