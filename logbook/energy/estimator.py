@@ -64,17 +64,22 @@ class Estimator:
 
     def forecast(self, demand: Demand, packs: Sequence[PackStart]) -> tuple[LandingForecast, ...]:
         """Landing charge of each pack after a demand, given everything recorded."""
-        return forecast(self.filter, demand, packs)
+        return forecast(self._asked(), demand, packs)
 
     def forecast_legs(
         self, legs: Sequence[Demand], packs: Sequence[PackStart], kind: str = ""
     ) -> list[tuple[LandingForecast, ...]]:
         """Charge of each pack at the end of each leg of one flight."""
-        return forecast_legs(self.filter, legs, packs, kind)
+        return forecast_legs(self._asked(), legs, packs, kind)
 
     def leg_energies(self, legs: Sequence[Demand], kind: str = "") -> LegEnergies:
         """Energy of each leg [kWh] and the joint covariance [kWh²]."""
-        return leg_energies(self.filter, legs, kind)
+        return leg_energies(self._asked(), legs, kind)
+
+    def _asked(self) -> Filter:
+        """A copy to be asked: a question teaches nothing."""
+        self.filter.settle()
+        return self.filter.copied()
 
     def handbook_forecast(self, demand: Demand, packs: Sequence[PackStart]) -> tuple[float, ...]:
         """Landing charge of each pack by the handbook alone [%]."""

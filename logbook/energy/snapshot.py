@@ -24,10 +24,11 @@ from logbook.energy.scatter import Kind, Scatter
 from logbook.energy.state import Group, State
 
 LAYOUT = 1
-_OBJECTS: dict[str, type] = {
+_OBJECTS: dict[str, Any] = {
     kind.__name__: kind
     for kind in (Filter, State, Group, Scale, Reader, Clock, Habits, RunningMean, Scatter, Kind, Largest)
 }
+_MANY: dict[str, Any] = {"tuple": tuple, "list": list, "frozenset": frozenset, "deque": deque}
 _TUPLES: dict[str, Any] = {
     kind.__name__: kind
     for kind in (
@@ -75,19 +76,24 @@ class _Writer:
         self.seen: dict[int, int] = {}
 
     def plain(self, thing: Any) -> Any:
-        name = type(thing).__name__
-        if thing is None or isinstance(thing, bool | int | float | str) and not isinstance(thing, np.generic):
-            return thing
+        """JSON for anything a filter holds."""
         if isinstance(thing, np.ndarray):
             return {"array": thing.reshape(-1).tolist(), "shape": list(thing.shape)}
         if isinstance(thing, np.generic):
             return thing.item()
-        if name in _TUPLES:
-            return {"record": name, "items": [self.plain(item) for item in thing]}
-        if isinstance(thing, tuple | list | frozenset | deque):
-            return {"many": name, "items": [self.plain(item) for item in thing]}
+        if thing is None or isinstance(thing, bool | int | float | str):
+            return thing
+        return self._holder(thing)
+
+    def _holder(self, thing: Any) -> dict[str, Any]:
+        name = type(thing).__name__
         if isinstance(thing, dict):
             return {"pairs": [[self.plain(key), self.plain(value)] for key, value in thing.items()]}
+        if isinstance(thing, tuple | list | frozenset | deque):
+            return {
+                "record" if name in _TUPLES else "many": name,
+                "items": [self.plain(item) for item in thing],
+            }
         if id(thing) in self.seen:
             return {"again": self.seen[id(thing)]}
         number = self.seen[id(thing)] = len(self.seen)
@@ -105,21 +111,21 @@ class _Reader:
         self.made: dict[int, Any] = {}
 
     def thing(self, plain: Any) -> Any:
+        """The object of its JSON."""
         if not isinstance(plain, dict):
             return plain
         if "array" in plain:
             return np.array(plain["array"], dtype=float).reshape(plain["shape"])
-        if "record" in plain:
-            return _TUPLES[plain["record"]](*(self.thing(item) for item in plain["items"]))
-        if "many" in plain:
-            kind = {"tuple": tuple, "list": list, "frozenset": frozenset, "deque": deque}[plain["many"]]
-            return kind(self.thing(item) for item in plain["items"])
         if "pairs" in plain:
             return {self.thing(key): self.thing(value) for key, value in plain["pairs"]}
-        if "again" in plain:
-            return self.made[plain["again"]]
+        if "items" in plain:
+            items = [self.thing(item) for item in plain["items"]]
+            return _TUPLES[plain["record"]](*items) if "record" in plain else _MANY[plain["many"]](items)
+        return self.made[plain["again"]] if "again" in plain else self._object(plain)
+
+    def _object(self, plain: dict[str, Any]) -> Any:
         kind = _OBJECTS[plain["object"]]
-        made = self.made[plain["number"]] = kind.__new__(kind)
+        made = self.made[plain["number"]] = object.__new__(kind)
         for key, value in plain["fields"].items():
             setattr(made, key, self.thing(value))
         return made
