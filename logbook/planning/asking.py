@@ -1,18 +1,24 @@
 """Between planning and the estimates: a need becomes a demand, a landing forecast becomes an outlook."""
 
 from collections.abc import Sequence
-from math import isfinite, sqrt
+from math import sqrt
 
 from logbook.domain.aircraft import Aircraft
 from logbook.domain.plan import PlanInput
-from logbook.energy.clock import CIRCUITS
 from logbook.energy.demand import Demand, PackStart, kind_of
 from logbook.energy.estimate import Estimate
 from logbook.energy.estimator import Estimator
 from logbook.energy.forecast import LandingForecast
 from logbook.energy.rates import Rate
 from logbook.energy.usable import Z90
-from logbook.energy.what_if import untaught, what_if
+from logbook.energy.what_if import (
+    capacity_known,
+    flights_known,
+    health_known,
+    untaught,
+    usual_circuit_min,
+    what_if,
+)
 from logbook.planning.answer import PlanAnswer
 from logbook.planning.any_pack import chance_any
 from logbook.planning.compare import WORTH_A_WORD, rate_words
@@ -25,18 +31,17 @@ from logbook.planning.planner import Means, Question, answer, question_of
 class Asked:
     """An estimator asked about one plan; see `outlook.Forecaster`."""
 
-    def __init__(
-        self, estimator: Estimator, plan: PlanInput, packs: Sequence[FittedPack], whole: Need
-    ) -> None:
+    def __init__(self, estimator: Estimator, question: Question, whole: Need) -> None:
+        plan, packs = question.plan, question.packs
         self._plan = plan
         self._packs = packs
         stated = {pack.serial_no: pack.soh_pct for pack in packs if pack.soh_pct is not None}
         self._estimator = what_if(estimator, stated)
         self._kind: str = plan.flight_kind or ""
-        self._how = "the record and the handbook" if self._estimator.filter.flights else "the handbook alone"
+        self._how = "the record and the handbook" if flights_known(estimator) else "the handbook alone"
         self._kind = kind_of(self._demand(whole, None))
         self._held = [self._estimator.capacity(pack.serial_no, soh_pct=pack.soh_pct) for pack in packs]
-        self._shares = self._shares_of_load(len(estimator.filter.aircraft.positions))
+        self._shares = self._shares_of_load(len(question.aircraft.positions))
 
     def ahead(
         self,
@@ -92,7 +97,7 @@ class Asked:
 
     @property
     def _flights(self) -> int:
-        return self._estimator.filter.flights
+        return flights_known(self._estimator)
 
     def _energy(self, demand: Demand) -> Estimate:
         """Energy of the whole aeroplane [kWh]."""
@@ -116,7 +121,7 @@ class Asked:
         outside = dict.fromkeys(reason for forecast in found for reason in forecast.outside)
         said = [f"The forecast is wide or uncertain: {reason}." for reason in outside]
         for pack, held in zip(self._packs, self._held, strict=True):
-            if pack.soh_pct is None and not known_health(self._estimator, pack.serial_no):
+            if pack.soh_pct is None and not health_known(self._estimator, pack.serial_no):
                 said.append(
                     f"The state of health of pack {pack.serial_no} is unknown: the forecast is wider."
                 )
@@ -124,24 +129,16 @@ class Asked:
         return tuple(said)
 
 
-def known_health(estimator: Estimator, serial_no: str) -> bool:
-    """Whether the record ever said how healthy a pack is."""
-    return serial_no in estimator.filter.last_soh
-
-
 def missing(
     estimator: Estimator, aircraft: Aircraft, packs: Sequence[FittedPack], whole: Need
 ) -> tuple[str, ...]:
     """Why there can be no forecast: no capacity at all, or neither rates nor a handbook."""
-    known, reasons = estimator.filter, []
-    for pack in packs:
-        scale = known.scales.get(pack.serial_no)
-        flown = known.counts.get(pack.serial_no, {}).get("flights", 0)
-        if (scale is None or not scale.nominal_stated) and not flown:
-            reasons.append(
-                f"nothing is known of the capacity of pack {pack.serial_no}; enter its nominal capacity"
-            )
-    if not known.flights:
+    reasons = [
+        f"nothing is known of the capacity of pack {pack.serial_no}; enter its nominal capacity"
+        for pack in packs
+        if not capacity_known(estimator, pack.serial_no)
+    ]
+    if not flights_known(estimator):
         stated = (
             (whole.climb_ft, aircraft.handbook_climb_kwh_per_1000ft),
             (whole.level_min, aircraft.handbook_level_kwh_per_min or aircraft.cruise_power_kw),
@@ -193,7 +190,9 @@ def answer_plan(
     Raises:
         DataRefused: no packs fitted, an unknown pack, no wind solution, above the ceiling, no airspeed.
     """
-    question = question_of(plan, aircraft, fitted, circuit_min=circuit_minutes(estimator), concerns=concerns)
+    question = question_of(
+        plan, aircraft, fitted, circuit_min=usual_circuit_min(estimator), concerns=concerns
+    )
     return answer(question, means_of(question, estimator))
 
 
@@ -203,15 +202,6 @@ def means_of(question: Question, estimator: Estimator) -> Means:
     lacking = missing(estimator, question.aircraft, question.packs, whole)
     if lacking or any(pack.soc_pct is None for pack in question.packs):
         return Means(None, missing=lacking)
-    observed = Asked(estimator, question.plan, question.packs, whole)
-    handbook = Asked(untaught(estimator), question.plan, question.packs, whole)
+    observed = Asked(estimator, question, whole)
+    handbook = Asked(untaught(estimator), question, whole)
     return Means(observed, handbook, rates_apart(estimator, whole))
-
-
-def circuit_minutes(estimator: Estimator) -> float | None:
-    """Minutes of one circuit by the record [min]; ``None`` before the first was flown."""
-    known = estimator.filter
-    if known.largest["circuits"] <= 0:
-        return None
-    minutes = float(known.reader.clock.state.x[CIRCUITS])
-    return minutes if isfinite(minutes) and minutes > 0 else None

@@ -9,7 +9,8 @@ from logbook.domain.aircraft import Aircraft
 from logbook.domain.plan import circuits_plan, there_and_back_plan
 from logbook.energy.estimator import Estimator, estimate
 from logbook.energy.record import AircraftFacts, PackFacts
-from logbook.planning.asking import answer_plan, circuit_minutes
+from logbook.energy.what_if import usual_circuit_min
+from logbook.planning.asking import answer_plan
 from logbook.planning.fitted import FittedPack
 from tests.planning.linear import plan
 from tests.world.facts import history_of
@@ -54,7 +55,9 @@ def flown():
     history = history_of(make_world(4, 120, days=200))
     facts = history.aircraft
     known = {name: getattr(facts, name) for name in RATES if getattr(facts, name) is not None}
-    aircraft = Aircraft(registration=facts.registration, positions=list(facts.positions), **{**known, **RESERVES})
+    aircraft = Aircraft(
+        registration=facts.registration, positions=list(facts.positions), **{**known, **RESERVES}
+    )
     fitted = tuple(
         FittedPack(reading.serial_no, reading.position or "", 100.0, reading.soh_pct, 18.0)
         for reading in history.flights[-1].readings
@@ -65,13 +68,17 @@ def flown():
 class TestBeforeTheFirstFlight:
     def test_the_handbook_answers_with_a_wide_interval_and_says_so(self):
         answer = answer_plan(SIX, craft(), FITTED, unflown())
-        drop = 100 * (0.3 + 6 * 1.6) / 2 / (12 * 0.95)  # ground and six circuits, even share, SOH 90 of a scale from 0.5
+        drop = (
+            100 * (0.3 + 6 * 1.6) / 2 / (12 * 0.95)
+        )  # ground and six circuits, even share, SOH 90 of a scale from 0.5
         assert answer.packs[0].landing_soc_pct.mid == pytest.approx(100 - drop, abs=2)
         width = answer.packs[0].landing_soc_pct.high - answer.packs[0].landing_soc_pct.low
         assert width > 10
         assert any("no flights" in caution for caution in answer.cautions)
         assert "adds nothing" in " ".join(answer.handbook.why)
-        assert answer.handbook.packs[0].landing_soc_pct.mid == pytest.approx(answer.packs[0].landing_soc_pct.mid)
+        assert answer.handbook.packs[0].landing_soc_pct.mid == pytest.approx(
+            answer.packs[0].landing_soc_pct.mid
+        )
 
     def test_the_emptier_and_older_pack_decides(self):
         answer = answer_plan(SIX, craft(), FITTED, unflown())
@@ -82,7 +89,10 @@ class TestBeforeTheFirstFlight:
         known = answer_plan(SIX, craft(), FITTED, unflown())
         unsaid = tuple(pack._replace(soh_pct=None) for pack in FITTED)
         unknown = answer_plan(SIX, craft(), unsaid, unflown())
-        widths = [pack.landing_soc_pct.high - pack.landing_soc_pct.low for pack in (known.packs[0], unknown.packs[0])]
+        widths = [
+            pack.landing_soc_pct.high - pack.landing_soc_pct.low
+            for pack in (known.packs[0], unknown.packs[0])
+        ]
         assert widths[1] > widths[0]
         assert any("state of health of pack P1 is unknown" in caution for caution in unknown.cautions)
 
@@ -107,16 +117,20 @@ class TestBeforeTheFirstFlight:
         assert "neither flights nor handbook" in answer.because
 
     def test_one_silent_rate_is_bridged_and_said(self):
-        answer = answer_plan(SIX, craft(handbook_circuit_kwh=None), FITTED, unflown(handbook_circuit_kwh=None))
+        answer = answer_plan(
+            SIX, craft(handbook_circuit_kwh=None), FITTED, unflown(handbook_circuit_kwh=None)
+        )
         # circuits are all that is flown: nothing stated bears on them, so nothing is told
         assert answer.verdict == "cannot_tell"
         mixed = plan({"kind": "climb", "climb_ft": 1000}, {"kind": "circuits", "circuits": 1})
-        answer = answer_plan(mixed, craft(handbook_circuit_kwh=None), FITTED, unflown(handbook_circuit_kwh=None))
+        answer = answer_plan(
+            mixed, craft(handbook_circuit_kwh=None), FITTED, unflown(handbook_circuit_kwh=None)
+        )
         assert answer.verdict != "cannot_tell"
         assert any("circuit" in caution and "wide" in caution for caution in answer.cautions)
 
     def test_circuits_have_no_minutes_before_the_first_was_flown(self):
-        assert circuit_minutes(unflown()) is None
+        assert usual_circuit_min(unflown()) is None
         assert answer_plan(SIX, craft(), FITTED, unflown()).block_min is None
 
     def test_an_aeroplane_with_one_pack_is_answered(self):
@@ -181,11 +195,17 @@ class TestWithARecord:
         least = [pack.go_on_pct for pack in row.packs]
         alone = tuple(pack._replace(soc_pct=soc) for pack, soc in zip(fitted, least, strict=True))
         # what is still to fly after the start; the start itself takes some points more
-        assert answer_plan(typed, aircraft, alone, estimator).packs[0].margin_pct == pytest.approx(-2.5, abs=2.5)
+        assert answer_plan(typed, aircraft, alone, estimator).packs[0].margin_pct == pytest.approx(
+            -2.5, abs=2.5
+        )
 
     def test_being_asked_teaches_nothing(self, flown):
         estimator, aircraft, fitted = flown
-        before = estimator.filter.state.x.copy(), estimator.filter.state.p.copy(), dict(estimator.filter.people.at)
+        before = (
+            estimator.filter.state.x.copy(),
+            estimator.filter.state.p.copy(),
+            dict(estimator.filter.people.at),
+        )
         stranger = there_and_back_plan("X-TEST", 9, 40, 1800, handled_by="Nobody Known", mass_kg=611.0)
         answer_plan(stranger, aircraft, tuple(pack._replace(soh_pct=33.0) for pack in fitted), estimator)
         assert (estimator.filter.state.x == before[0]).all()
@@ -211,7 +231,9 @@ class TestWithARecord:
     def test_an_edit_is_answered_within_one_refresh_of_the_screen(self, flown):
         """A screen redraws at 60 a second: 16.7 ms; the best of several, for the machine is shared."""
         estimator, aircraft, fitted = flown
-        typed = there_and_back_plan("X-TEST", 15, 90, 1500, wind_dir=45, wind_kt=12, diversion={"distance_nm": 6})
+        typed = there_and_back_plan(
+            "X-TEST", 15, 90, 1500, wind_dir=45, wind_kt=12, diversion={"distance_nm": 6}
+        )
         times = []
         for _ in range(8):
             begun = time.perf_counter()

@@ -27,12 +27,24 @@ def test_a_climb_to_an_altitude_counts_from_the_aerodrome():
     ("legs", "others", "words"),
     [
         ([{"kind": "climb", "climb_ft": 9_000}], {"elevation_ft": 1500}, "above the ceiling"),
-        ([{"kind": "climb", "climb_ft": 6_000}, {"kind": "climb", "climb_ft": 6_000}], {}, "above the ceiling"),
+        (
+            [{"kind": "climb", "climb_ft": 6_000}, {"kind": "climb", "climb_ft": 6_000}],
+            {},
+            "above the ceiling",
+        ),
         ([{"kind": "climb", "to_ft": 3000}], {}, "elevation"),
         ([{"kind": "climb", "to_ft": 1000}], {"elevation_ft": 1500}, "begins higher"),
         ([{"kind": "descent", "to_ft": 3000}], {"elevation_ft": 1500}, "begins lower"),
-        ([{"kind": "level", "distance_nm": 9, "track_deg": 90}], {"wind_dir": 90, "wind_kt": 85}, "No heading"),
-        ([{"kind": "level", "distance_nm": 9, "track_deg": 90}], {"wind_dir": 0, "wind_kt": 85}, "No heading"),
+        (
+            [{"kind": "level", "distance_nm": 9, "track_deg": 90}],
+            {"wind_dir": 90, "wind_kt": 85},
+            "No heading",
+        ),
+        (
+            [{"kind": "level", "distance_nm": 9, "track_deg": 90}],
+            {"wind_dir": 0, "wind_kt": 85},
+            "No heading",
+        ),
         ([{"kind": "level", "distance_nm": 9}], {"wind_dir": 0, "wind_kt": 85}, "No heading"),
     ],
 )
@@ -44,7 +56,11 @@ def test_what_cannot_be_flown_is_refused_in_words(legs, others, words):
 
 
 def test_circuits_bring_the_aeroplane_down_again():
-    legs = flown({"kind": "climb", "climb_ft": 6000}, {"kind": "circuits", "circuits": 1}, {"kind": "climb", "climb_ft": 6000})
+    legs = flown(
+        {"kind": "climb", "climb_ft": 6000},
+        {"kind": "circuits", "circuits": 1},
+        {"kind": "climb", "climb_ft": 6000},
+    )
     assert legs[-1].height_ft == 6000
 
 
@@ -140,7 +156,8 @@ def test_needs_add_up_by_power():
 
 def test_a_diversion_without_a_track_is_flown_into_the_wind():
     setting = setting_of(
-        plan({"kind": "circuits", "circuits": 1}, diversion={"distance_nm": 20}, wind_dir=10, wind_kt=20), AIRCRAFT
+        plan({"kind": "circuits", "circuits": 1}, diversion={"distance_nm": 20}, wind_dir=10, wind_kt=20),
+        AIRCRAFT,
     )
     assert diversion_need(setting).level_min == pytest.approx(20)
     no_speed = setting._replace(aircraft=aircraft(cruise_tas_kt=None))

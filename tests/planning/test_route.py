@@ -36,5 +36,8 @@ def test_the_flat_map_agrees_with_the_sphere_over_short_ways(latitude, longitude
     from math import cos, radians
 
     there = HOME.moved(track, distance)
-    end = (latitude + there.north_nm / 60, longitude + there.east_nm / 60 / cos(radians(latitude + there.north_nm / 120)))
+    end = (
+        latitude + there.north_nm / 60,
+        longitude + there.east_nm / 60 / cos(radians(latitude + there.north_nm / 120)),
+    )
     assert great_circle((latitude, longitude), end)[0] == pytest.approx(distance, rel=0.003, abs=0.02)

@@ -161,7 +161,9 @@ def test_a_way_home_that_the_wind_forbids_is_said():
 )
 def test_more_distance_never_lands_fuller(legs, blows, speed, more):
     try:
-        shorter = asked(plan(*(out(distance, track) for track, distance in legs), wind_dir=blows, wind_kt=speed))
+        shorter = asked(
+            plan(*(out(distance, track) for track, distance in legs), wind_dir=blows, wind_kt=speed)
+        )
     except DataRefused:
         assume(False)
     longer_legs = [out(distance, track) for track, distance in legs]
