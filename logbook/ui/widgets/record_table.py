@@ -191,9 +191,10 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
 
     def _places(self) -> list[Placed[RowT]]:
         """Where the columns stand; worked out again when the width changed, as when the scrollbar came."""
-        if self._placed_for != self.size.width:
-            self._placed_for = self.size.width
-            self._placed = place(self.columns, max(0, self.size.width - GUTTER - 1))
+        width = self.scrollable_content_region.width
+        if self._placed_for != width:
+            self._placed_for = width
+            self._placed = place(self.columns, max(0, width - GUTTER - 1))
         return self._placed
 
     # -- painting: one call for each visible line ------------------------------------------------------------------

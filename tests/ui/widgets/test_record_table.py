@@ -233,6 +233,19 @@ async def test_the_mouse_moves_opens_and_sorts(show) -> None:
     assert [m.key for m in table.posted if isinstance(m, RecordTable.HeaderClicked)] == ["words"]
 
 
+async def test_the_last_figure_does_not_touch_the_scrollbar(show) -> None:
+    columns = [
+        Column("a", "A", lambda _: "first", 6, most=200),
+        Column("b", "B", lambda _: "12345", 5, right=True),
+    ]
+    app = show(lambda: [RecordTable(columns)])
+    async with app.run_test(size=(40, 10)) as pilot:
+        app.query_one(RecordTable).show(Rows(), range(100))
+        await pilot.pause()
+        lines = [line.ljust(40) for line in screen_text(app).splitlines()]
+    assert {line[33:39] for line in lines[1:]} == {"12345 "}
+
+
 @pytest.mark.parametrize("size", [(80, 24), (140, 40), (60, 20), (10, 4)])
 async def test_any_size_can_be_painted(show, size: tuple[int, int]) -> None:
     app = show(lambda: [Kept()])
