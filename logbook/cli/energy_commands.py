@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import Any
 
-from logbook.cli.common import book_of, command, say, write_csv, write_json, write_text
+from logbook.cli.common import book_of, command, read_json, say, write_csv, write_json, write_text
 from logbook.reports.text_table import Column, write_facts
 
 CAUTION = "Planning aid; the flight manual, the aeroplane's instruments, local rules and the pilot decide."
@@ -31,6 +31,31 @@ def register(commands: Any) -> None:
     forecasts.add_argument("aircraft", help="registration")
     forecasts.add_argument("--rows", action="store_true", help="every flight and pack")
     forecasts.set_defaults(run=_forecasts)
+
+    plan = command(commands, "plan", "will this flight work, and with what margin? (status 1: does not fit)")
+    plan.add_argument("source", metavar="FILE|-", help="the plan as JSON, or - for standard input")
+    plan.add_argument("--keep", action="store_true", help="keep the plan and its answer in the book")
+    plan.add_argument("--title", help="a name for the kept plan")
+    plan.add_argument("--by", help="who plans")
+    plan.set_defaults(run=_plan)
+
+
+def _plan(options: argparse.Namespace) -> int:
+    from logbook.services.plan import keep_plan, plan_flight
+
+    data = read_json(options.source)
+    with book_of(options) as book:
+        planned = plan_flight(book, data)
+        if options.keep:
+            say(f"Kept as plan {keep_plan(book, planned, title=options.title, by=options.by)}.")
+    answer = planned.answer.to_json()
+    if options.format == "json":
+        write_json(answer)
+    else:
+        from logbook.reports.plan_text import write_plan
+
+        write_plan(sys.stdout, f"Plan for {planned.plan.aircraft}", answer)
+    return 1 if answer["verdict"] == "does_not_fit" else 0
 
 
 def span(values: dict[str, float], digits: int) -> str:

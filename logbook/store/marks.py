@@ -1,0 +1,24 @@
+"""A mark that differs whenever a record was added or changed, by this program or another."""
+
+from __future__ import annotations
+
+from logbook.store.database import Book
+
+
+def change_mark(book: Book) -> tuple[int, ...]:
+    """Newest numbers of what the estimates rest on, and of the history of changes."""
+    tables = (
+        "version",
+        "flight",
+        "reading",
+        "charge",
+        "installation",
+        "observation",
+        "capacity_check",
+        "pack",
+    )
+    column = {"version": "seq"}
+    run = book.connection.execute
+    return tuple(
+        int(run(f"SELECT coalesce(max({column.get(t, 'n')}), 0) FROM {t}").fetchone()[0]) for t in tables
+    )
