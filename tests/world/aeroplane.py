@@ -70,11 +70,13 @@ def level_kw(plane: Aeroplane, kt: float, mass_kg: float, rho: float, gust: floa
     return float(shaft / plane.motor * (1 + 0.05 * gust + 0.02 * gust**2) + plane.avionics_kw)
 
 
-def climb_fpm(plane: Aeroplane, kw: float, kt: float, mass_kg: float, rho: float, gust: float) -> float:
-    """Rate of climb at an electrical power [ft/min]."""
-    v = kt * KT * (1.225 / rho) ** 0.5
+def climb_fpm(plane: Aeroplane, mass_kg: float, rho: float, gust: float) -> float:
+    """Rate of climb at climb power and speed [ft/min]."""
+    v = plane.climb_kt * KT * (1.225 / rho) ** 0.5
     q = 0.5 * rho * v * v
     weight = mass_kg * G
     drag = q * plane.wing_m2 * plane.drag_zero + plane.drag_induced * weight**2 / (q * plane.wing_m2)
-    excess = (kw - plane.avionics_kw) * 1000 * plane.motor * plane.prop_climb - drag * v * (1 + 0.05 * gust)
+    excess = (plane.climb_kw - plane.avionics_kw) * 1000 * plane.motor * plane.prop_climb - drag * v * (
+        1 + 0.05 * gust
+    )
     return float(max(excess / weight, 0.8) / FT * 60)

@@ -20,6 +20,16 @@ class Air(NamedTuple):
     """How rough the air is (0 calm, 1 lively)."""
 
 
+class Outing(NamedTuple):
+    """Who flies what, how heavy, in which air."""
+
+    pilot: Pilot
+    kind: str
+    mass_kg: float
+    aboard: int
+    air: Air
+
+
 @dataclass
 class Flown:
     """What really happened, before anybody wrote it down."""
@@ -43,15 +53,15 @@ class Sky:
         plane: Aeroplane,
         packs: list[Pack],
         shares: list[float] | None,
-        pilot: Pilot,
-        kind: str,
-        air: Air,
-        mass_kg: float,
+        outing: Outing,
+        *,
         field_ft: float,
         rng: np.random.Generator,
     ) -> None:
-        self.plane, self.packs, self.shares, self.pilot, self.air = plane, packs, shares, pilot, air
-        self.mass_kg, self.rng, self.kind, self.field_ft = mass_kg, rng, kind, field_ft
+        self.plane, self.packs, self.shares = plane, packs, shares
+        self.pilot, self.kind, self.mass_kg, self.air = outing.pilot, outing.kind, outing.mass_kg, outing.air
+        self.rng, self.field_ft = rng, field_ft
+        pilot = self.pilot
         self.flown = Flown(highest_ft=field_ft)
         self.altitude_ft = field_ft
         # How this flight differs from the pilot's usual: speed held, trim, flaps late, a heavy foot.
@@ -66,9 +76,7 @@ class Sky:
 
     def climb(self, feet: float, *, counted: bool) -> None:
         rho = density(self.altitude_ft + feet / 2, self.air.temp_c)
-        fpm = climb_fpm(
-            self.plane, self.plane.climb_kw, self.plane.climb_kt, self.mass_kg, rho, self.air.gust
-        )
+        fpm = climb_fpm(self.plane, self.mass_kg, rho, self.air.gust)
         minutes = feet / fpm * self.pilot.climb * self.mood * float(np.exp(self.rng.normal(0, 0.04)))
         self.power(self.plane.climb_kw, minutes)
         self.flown.air_min += minutes

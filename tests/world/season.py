@@ -7,12 +7,12 @@ import numpy as np
 
 from tests.world.aeroplane import Aeroplane, climb_fpm, density, draw_aeroplane, level_kw
 from tests.world.cells import Pack, fill, indicate
-from tests.world.flying import Air, Flown, Sky, fly
+from tests.world.flying import Air, Flown, Outing, Sky, fly
 from tests.world.mistakes import plant
+from tests.world.package import package_rows
 from tests.world.pilots import KINDS, Pilot, draw_pilots
 
 START = 28_400_000 - 28_400_000 % 1440  # midnight UTC, early in 2024 [POSIX minutes]
-ICE_BREAKER_FT = 210.0
 Row = dict[str, Any]
 
 
@@ -32,6 +32,10 @@ class World:
     """Planted wrong entries: flight_id, field, serial_no, recorded, right."""
     truth_usable: list[tuple[int, str, float]] = field(default_factory=list)
     """(instant, serial number, kWh per % × 100 as flown)."""
+
+    def as_package_rows(self) -> dict[str, list[Row]]:
+        """Rows by file of a data package, with the columns of its files."""
+        return package_rows(self)
 
 
 @dataclass
@@ -166,7 +170,7 @@ def _found(seed: int, flights: int, registration: str) -> _Club:
 def _handbook(plane: Aeroplane, rng: np.random.Generator, registration: str) -> Row:
     """What the handbook says: the truth of a calm standard day, some 10 % off, each rate in its own way."""
     rho = density(1000, 15)
-    fpm = climb_fpm(plane, plane.climb_kw, plane.climb_kt, plane.mass_kg, rho, 0)
+    fpm = climb_fpm(plane, plane.mass_kg, rho, 0)
     level = level_kw(plane, plane.cruise_kt, plane.mass_kg, rho, 0)
     climb_1000 = plane.climb_kw * 1000 / fpm / 60
     circuit = (
@@ -235,27 +239,27 @@ def _one_flight(club: _Club, number: int, air: Air) -> None:
     rng = club.rng
     pilot = club.people[int(rng.choice(len(club.people), p=[0.20, 0.05, 0.05, 0.16, 0.15, 0.12, 0.09, 0.18]))]
     kind = KINDS[int(rng.choice(len(KINDS), p=pilot.weights))]
-    handled, mass, aboard = _who(club, pilot, kind)
+    outing = Outing(pilot, kind, *_who(club, pilot, kind), air)
     pilot.flights += 1
     before = [(p.soc, p.shown, p.soh(), p.temp_c) for p in club.packs]
     given = [p.out_kwh for p in club.packs]
-    sky = Sky(club.plane, club.packs, club.shares, pilot, kind, air, mass, club.field_ft, rng)
+    sky = Sky(club.plane, club.packs, club.shares, outing, field_ft=club.field_ft, rng=rng)
     flown = fly(sky, cut_at=0.30 + 0.05 * rng.random())
     for pack, (soc, *_rest) in zip(club.packs, before, strict=True):
         indicate(pack, soc)
         pack.learn()
     flight_id = f"F{number:05d}"
-    _write_flight(club, flight_id, pilot, handled, kind, mass, aboard, air, flown)
+    _write_flight(club, flight_id, outing, flown)
     for pack, (soc, shown, soh, temp), out in zip(club.packs, before, given, strict=True):
         club.world.readings.append(
             {
                 "flight_id": flight_id,
                 "serial_no": pack.serial_no,
-                "soc_departure_pct": int(round(shown)),
-                "soc_landing_pct": int(round(pack.shown)),
-                "soh_pct": int(round(soh)),
-                "temp_departure_c": int(round(temp)),
-                "temp_landing_c": int(round(pack.temp_c)),
+                "soc_departure_pct": round(shown),
+                "soc_landing_pct": round(pack.shown),
+                "soh_pct": round(soh),
+                "temp_departure_c": round(temp),
+                "temp_landing_c": round(pack.temp_c),
                 "source": "read",
             }
         )
@@ -265,7 +269,7 @@ def _one_flight(club: _Club, number: int, air: Air) -> None:
             )
 
 
-def _who(club: _Club, pilot: Pilot, kind: str) -> tuple[Pilot, float, int]:
+def _who(club: _Club, pilot: Pilot, kind: str) -> tuple[float, int]:
     rng = club.rng
     second = 0.0
     if pilot.role == "student":
@@ -276,26 +280,17 @@ def _who(club: _Club, pilot: Pilot, kind: str) -> tuple[Pilot, float, int]:
     elif rng.random() < 0.35:
         second = float(rng.uniform(50, 95))
     mass = club.plane.empty_kg + pilot.mass_kg + second + (float(rng.uniform(0, 15)) if second else 4.0)
-    return pilot, mass, 2 if second else 1
+    return mass, 2 if second else 1
 
 
-def _write_flight(
-    club: _Club,
-    flight_id: str,
-    pilot: Pilot,
-    handled: Pilot,
-    kind: str,
-    mass: float,
-    aboard: int,
-    air: Air,
-    flown: Flown,
-) -> None:
+def _write_flight(club: _Club, flight_id: str, outing: Outing, flown: Flown) -> None:
+    pilot, kind, mass, aboard, air = outing
     rng = club.rng
     off = club.now
     takeoff = off + flown.taxi_out_min
     landing = takeoff + flown.air_min
     on = landing + flown.taxi_in_min
-    club.now = int(round(on))
+    club.now = round(on)
     feet = max(round((flown.climb_ft + rng.normal(0, 50)) / 50) * 50, 0) if flown.climb_ft else 0
     level = max(round(flown.level_min + rng.normal(0, 0.8)), 0) if flown.level_min else 0
     away = kind in ("cross-country", "ferry")
@@ -306,14 +301,14 @@ def _write_flight(
             "state": "closed",
             "outcome": "flown",
             "off_blocks": off,
-            "takeoff": int(round(takeoff)),
-            "landing": int(round(landing)),
-            "on_blocks": int(round(on)),
+            "takeoff": round(takeoff),
+            "landing": round(landing),
+            "on_blocks": round(on),
             "place_from": "HOME",
             "place_to": "HOME" if not away or rng.random() < 0.6 else "AWAY",
             "pilot": pilot.name,
             "function": "dual" if pilot.role == "student" and aboard == 2 else "pic",
-            "handled_by": handled.name,
+            "handled_by": pilot.name,
             "kind": kind,
             "landings_day": flown.circuits + (0 if kind == "circuits" else 1),
             "circuits": flown.circuits,
@@ -338,16 +333,15 @@ def _charge(club: _Club, *, full: bool) -> None:
     for pack in club.packs:
         pack.soc -= rng.uniform(0, 0.003)
         pack.shown = max(pack.shown - rng.uniform(0, 0.35), 0)
-        start = int(round(pack.shown))
-        aim = target if rng.random() > 0.0 else target
-        into, minutes = fill(pack, aim, club.charger_kw / 2)
+        start = round(pack.shown)
+        into, minutes = fill(pack, target, club.charger_kw / 2)
         drawn = into / (1 - club.charger_loss) + 0.12 + 0.2 * minutes / 60
-        pack.shown = 100.0 * aim + float(rng.normal(0, 0.25)) * (aim < 0.999)
+        pack.shown = 100.0 * target + float(rng.normal(0, 0.25)) * (target < 0.999)
         pack.temp_c += 2.0
         total += drawn
         longest = max(longest, minutes)
-        rows.append((pack, start, int(round(pack.shown)), drawn))
-    ended = club.now + int(round(longest)) + 2
+        rows.append((pack, start, round(pack.shown), drawn))
+    ended = club.now + round(longest) + 2
     missing = rng.random() < 0.15
     for pack, start, end, drawn in rows:
         club.world.charges.append(
