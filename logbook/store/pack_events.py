@@ -27,7 +27,7 @@ _COLUMNS = """e.what, coalesce(f.id, c.id), e.at, coalesce(f.on_blocks, f.landin
 
 _JOINS = """FROM pack_event e
     LEFT JOIN flight f ON e.what = 'flight' AND f.n = e.n
-    LEFT JOIN reading r ON r.flight = f.n AND r.serial_no = e.pack
+    LEFT JOIN reading r ON r.flight = f.n AND coalesce(r.serial_no, 0) = e.pack
     LEFT JOIN charge c ON e.what = 'charge' AND c.n = e.n"""
 
 
@@ -46,7 +46,7 @@ class PackEvents:
     def before(self, pack: int, at: str, n: int) -> list[LedgerRow]:
         """The last flight of a pack before a flight, and the charges since it, in order of time."""
         row = self.book.connection.execute(
-            """SELECT at FROM pack_event WHERE pack = ? AND what = 'flight' AND (at < ? OR (at = ? AND n < ?))
+            """SELECT at FROM pack_event WHERE pack = ? AND what = 'flight' AND at <= ? AND (at < ? OR n < ?)
             ORDER BY at DESC, n DESC LIMIT 1""",
             (pack, at, at, n),
         ).fetchone()
