@@ -157,7 +157,10 @@ class PlanAnswer:
     go_around: Alternative | None = None
     """One go-around and one more circuit."""
     diversion: Alternative | None = None
+    more_wind: Alternative | None = None
+    """The plan in 1.4 times the wind; ``None`` in still air or where that wind has no solution."""
     would_fit: tuple[Remedy, ...] = ()
+    """What alone would make it fit; empty where it fits, or where nothing alone is enough."""
     circuits_that_fit: int | None = None
     """Circuits in all that fit with everything else as planned; ``None`` where not even none does."""
     density_altitude_ft: float | None = None

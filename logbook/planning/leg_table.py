@@ -6,7 +6,6 @@ from logbook.energy.estimate import Estimate
 from logbook.planning.answer import LegAnswer, LegPack
 from logbook.planning.case import Case
 from logbook.planning.judge import Judged
-from logbook.planning.legs import Leg
 from logbook.planning.need import Need, need_of, need_of_leg
 from logbook.planning.route import HOME
 
@@ -21,15 +20,9 @@ def leg_table(case: Case) -> tuple[LegAnswer, ...]:
         alone = alone._replace(departure=alone.departure and not so_far.departure)  # it counts once
         so_far = so_far.plus(alone)
         judged = case.judged(so_far)
-        minutes = _minutes(leg)
-        total_min = None if minutes is None or total_min is None else total_min + minutes
+        total_min = None if leg.minutes is None or total_min is None else total_min + leg.minutes
         rows.append(_row(case, number, judged, case.forecaster.ahead(alone).energy_kwh, total_min))
     return tuple(rows)
-
-
-def _minutes(leg: Leg) -> float | None:
-    """Minutes of a leg; the start and taxi that is always counted has none of its own."""
-    return 0.0 if leg.order < 0 else leg.minutes
 
 
 def _row(case: Case, number: int, judged: Judged, energy_kwh: Estimate, total_min: float | None) -> LegAnswer:
@@ -46,7 +39,7 @@ def _row(case: Case, number: int, judged: Judged, energy_kwh: Estimate, total_mi
     return LegAnswer(
         name=leg.name,
         kind=leg.kind,
-        minutes=_minutes(leg),
+        minutes=leg.minutes,
         total_min=total_min,
         energy_kwh=energy_kwh,
         packs=packs,

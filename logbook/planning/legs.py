@@ -23,7 +23,8 @@ class Leg(NamedTuple):
     """One leg as it will be flown. ``None`` is unknown."""
 
     order: int
-    """Where the leg stands in the plan as typed; −1 for the start, taxi and shutdown that is always counted."""
+    """Where the leg stands in the plan as typed; −1 for the start, taxi and shutdown that is always counted (a ground
+    leg typed first is taken into it)."""
     kind: str
     name: str
     minutes: float | None = None
@@ -76,9 +77,13 @@ def flown_legs(setting: Setting) -> tuple[Leg, ...]:
         DataRefused: no wind solution, above the ceiling, no airspeed for a distance, or a height without an elevation.
     """
     base_ft = setting.plan.elevation_ft or 0.0
-    legs = [Leg(-1, "ground", "start, taxi and shutdown", height_ft=base_ft, at=HOME)]
+    legs = [Leg(-1, "ground", "start, taxi and shutdown", 0.0, height_ft=base_ft, at=HOME)]
     for index, typed in enumerate(setting.plan.legs):
-        legs.append(_flown(index, typed, legs[-1], setting))
+        leg = _flown(index, typed, legs[-1], setting)
+        if index == 0 and leg.kind == "ground":
+            legs = [leg._replace(order=-1, name=typed.name or legs[0].name)]
+        else:
+            legs.append(leg)
     return tuple(legs)
 
 
@@ -87,7 +92,8 @@ def _flown(index: int, typed: LegInput, before: Leg, setting: Setting) -> Leg:
     leg = Leg(index, typed.leg_kind, name, typed.minutes or None, height_ft=before.height_ft, at=before.at)
     match typed.leg_kind:
         case "ground":
-            return leg._replace(extra_kwh=(typed.minutes or 0.0) * (typed.power_kw or 0.0) / 60)
+            wait_min = typed.minutes or 0.0
+            return leg._replace(minutes=wait_min, extra_kwh=wait_min * (typed.power_kw or 0.0) / 60)
         case "climb":
             return _under_way(_climb(leg, typed, setting), typed)
         case "level":

@@ -7,7 +7,7 @@ from logbook.domain.aircraft import Aircraft
 from logbook.domain.plan import PlanInput
 from logbook.energy.estimate import Estimate
 from logbook.errors import DataRefused
-from logbook.planning.answer import CANNOT_TELL, Alternative, HandbookAnswer, PackAnswer, PlanAnswer, Points
+from logbook.planning.answer import CANNOT_TELL, Alternative, HandbookAnswer, PackAnswer, PlanAnswer
 from logbook.planning.atmosphere import density_altitude_ft
 from logbook.planning.case import Case
 from logbook.planning.cautions import assumptions, cautions
@@ -113,6 +113,7 @@ def answer(question: Question, means: Means) -> PlanAnswer:
     decisive = case.judged(case.whole)
     landed = _landed(case, means.observed, question)
     outlook, final = landed.outlook, question.final
+    windier = _windier(question, case)
     return PlanAnswer(
         verdict=verdict_of(decisive),
         because=because(
@@ -126,7 +127,7 @@ def answer(question: Question, means: Means) -> PlanAnswer:
         chance_below_reserve=outlook.chance_below_reserve,
         handbook=_handbook(question, means, landed),
         legs=leg_table(case),
-        points=_points(question, case),
+        points=route_points(case, windier.case, windier.why_not),
         cautions=_cautions(question, outlook.widened),
         energy_kwh=outlook.energy_kwh,
         block_min=_total_minutes(question.legs),
@@ -134,6 +135,9 @@ def answer(question: Question, means: Means) -> PlanAnswer:
             case.judged(case.whole.plus(ONE_CIRCUIT)), "One go-around and one more circuit"
         ),
         diversion=None if case.diversion is None else _alternative(decisive, "The diversion"),
+        more_wind=None
+        if windier.case is None
+        else _alternative(windier.case.judged(windier.case.whole), f"In {MORE_WIND:g} times the wind"),
         would_fit=() if decisive.fits else remedies(case, _departures(question), question.plan.mass_kg),
         circuits_that_fit=circuits_that_fit(case),
         density_altitude_ft=_density_altitude(question.plan),
@@ -225,16 +229,24 @@ def _handbook(question: Question, means: Means, landed: Judged) -> HandbookAnswe
     )
 
 
-def _points(question: Question, case: Case) -> Points:
-    """Both points, and again with the legs flown in more wind where they can be."""
-    if not question.setting.wind.speed_kt and not any(leg.wind.speed_kt for leg in question.legs):
-        return route_points(case, None)
+class Windier(NamedTuple):
+    """The plan in more wind, or why it cannot be flown in it."""
+
+    case: Case | None
+    why_not: str = ""
+
+
+def _windier(question: Question, case: Case) -> Windier:
+    """The same plan with its legs flown in 1.4 times the wind."""
+    if not any(leg.wind.speed_kt for leg in question.legs) and not question.setting.wind.speed_kt:
+        return Windier(None)
     try:
         stronger = question.setting._replace(wind_factor=MORE_WIND)
-        more = case._replace(setting=stronger, legs=flown_legs(stronger), diversion=diversion_need(stronger))
+        return Windier(
+            case._replace(setting=stronger, legs=flown_legs(stronger), diversion=diversion_need(stronger))
+        )
     except DataRefused as refusal:
-        return route_points(case, None, f"At {MORE_WIND:g} times the wind: {refusal.problem}")
-    return route_points(case, more)
+        return Windier(None, f"At {MORE_WIND:g} times the wind: {refusal.problem}")
 
 
 def _alternative(judged: Judged, what: str) -> Alternative:
@@ -259,7 +271,7 @@ def _cautions(question: Question, widened: Sequence[str]) -> tuple[str, ...]:
 
 def _total_minutes(legs: Sequence[Leg]) -> float | None:
     """Minutes of all legs together; unknown if any is [min]."""
-    minutes = [leg.minutes for leg in legs if leg.order >= 0]
+    minutes = [leg.minutes for leg in legs]
     return None if any(value is None for value in minutes) else sum(value or 0.0 for value in minutes)
 
 

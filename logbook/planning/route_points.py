@@ -46,7 +46,8 @@ def stretches_out(case: Case) -> tuple[Stretch, ...]:
     """The tracked legs up to the place farthest from home, where nothing before them has an unknown track."""
     stretches: list[Stretch] = []
     farthest, keep = NEAR_NM, 0
-    before, before_nm, before_min = Need(), 0.0, 0.0 if case.legs else None
+    before, before_nm = Need(), 0.0
+    before_min: float | None = 0.0
     start = HOME
     for leg in case.legs:
         if leg.at is None:
@@ -58,7 +59,7 @@ def stretches_out(case: Case) -> tuple[Stretch, ...]:
                 farthest, keep = away, len(stretches)
         before = before.plus(need_of_leg(leg))
         before_nm += leg.distance_nm
-        if leg.order >= 0:
+        if leg.kind != "ground":
             before_min = None if before_min is None or leg.minutes is None else before_min + leg.minutes
         start = leg.at
     return tuple(stretches[:keep])

@@ -2,8 +2,6 @@
 
 from math import ceil, floor
 
-from logbook.units import hours_and_minutes
-
 
 def percent_down(value: float) -> str:
     """A charge one has, never shown better than it is."""
@@ -23,11 +21,6 @@ def minutes_down(value: float) -> str:
 def minutes_up(value: float) -> str:
     """Minutes one needs."""
     return f"{ceil(value - 1e-9)} min"
-
-
-def clock(minutes: float | None) -> str:
-    """A duration as a clock shows it; unknown says so."""
-    return "time unknown" if minutes is None else hours_and_minutes(minutes)
 
 
 def plural(count: int, thing: str) -> str:

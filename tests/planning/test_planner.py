@@ -244,6 +244,28 @@ class TestLegTable:
         assert answer.legs[-1].packs[0].turn_back_pct is None
         assert answer.legs[-1].packs[0].go_on_pct == 50
 
+    def test_a_ground_leg_typed_first_is_the_start_and_not_a_second_one(self):
+        answer = asked(plan({"kind": "ground", "minutes": 6, "power_kw": 5}, CIRCUITS), Linear(ground=1.0))
+        assert [row.kind for row in answer.legs] == ["ground", "circuits"]
+        assert answer.legs[0].energy_kwh.mid == pytest.approx(1.5)
+        assert answer.legs[0].minutes == 6
+
+
+class TestMoreWind:
+    def test_the_plan_is_judged_again_in_more_wind(self):
+        """20 NM into 20 kt at 80 kt take 20 min, into 28 kt 23.1 min: 7.7 of 20 kWh."""
+        typed = plan({"kind": "level", "distance_nm": 20, "track_deg": 90}, wind_dir=90, wind_kt=20)
+        answer = asked(typed)
+        assert answer.packs[0].landing_soc_pct.mid == pytest.approx(100 - 100 / 3)
+        assert answer.more_wind.landing_low_pct == pytest.approx(
+            100 - 100 * 20 / 52 * 60 / 60 * 20 / 20, abs=0.01
+        )
+        assert answer.more_wind.fits
+        assert "1.4 times the wind" in answer.more_wind.words
+
+    def test_in_still_air_there_is_nothing_to_say(self):
+        assert asked(plan(CIRCUITS)).more_wind is None
+
 
 class TestHandbook:
     def test_it_stands_beside_the_record_with_the_reason(self):
