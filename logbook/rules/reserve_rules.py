@@ -29,7 +29,7 @@ def landing_below_reserve(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
     """Landing charge of the weaker pack below the reserve in percent (at touchdown, where it was read)."""
     reserve = case.limit("reserve_soc_pct")
     least = _least(case, "soc_touchdown_pct", "soc_landing_pct")
-    if reserve is None or least is None or least[0] >= reserve:
+    if reserve is None or least is None or least[0] >= reserve or case.flight["outcome"] != "flown":
         return
     soc, pack, column = least
     when = "at touchdown" if column == "soc_touchdown_pct" else "after landing"
@@ -46,6 +46,8 @@ def final_reserve_short(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
     """Minutes left after landing below the planned final reserve, at the power of the case that applies."""
     reserve, left = case.reserve, case.minutes_left
     if reserve is None or reserve.minutes is None or left is None or left.mid >= reserve.minutes:
+        return
+    if case.flight["outcome"] != "flown":
         return
     yield Flag(
         "final_reserve_short",

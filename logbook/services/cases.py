@@ -56,13 +56,23 @@ class Cases:
 
     @cached_property
     def _inspections(self) -> dict[str, list[Row]]:
+        """Defects that ground a pack, each with `until`: when a maintenance entry closed it."""
         found: dict[str, list[Row]] = {}
         rows = Records(self.book, "defect").select(
             "struck = 0 AND needs_inspection = 1 AND serial_no IS NOT NULL"
         )
         for _, row in rows:
-            found.setdefault(row["serial_no"], []).append(row)
+            done = [
+                entry["completed"]
+                for entry in self._closing_entries
+                if row["defect_id"] == entry["closes_defect"] or row["closed_by_entry"] == entry["entry_id"]
+            ]
+            found.setdefault(row["serial_no"], []).append(row | {"until": min(done, default=None)})
         return found
+
+    @cached_property
+    def _closing_entries(self) -> list[Row]:
+        return [row for _, row in Records(self.book, "maintenance").select("struck = 0")]
 
     def limits(self, aircraft: str, serial_no: str) -> Limits:
         """What holds for a pack in an aeroplane: the pack's own figures, its type's, the aeroplane's."""
@@ -155,7 +165,8 @@ class Cases:
             since = f" since {pack['state_since']}" if pack["state_since"] else ""
             return f"it is {pack['state']}{since}"
         for defect in self._inspections.get(serial, ()):
-            if defect["state"] == "open" and defect["found"] <= at:
+            until = defect["until"] or ("9" if defect["state"] == "open" else "")
+            if defect["found"] <= at < until:
                 return f"it needs inspection before next use (defect of {defect['found'][:10]})"
         return ""
 

@@ -128,44 +128,75 @@ def _pack_events() -> Iterator[str]:
 
 
 def _beside(pack: str, at: str) -> str:
-    """Notes as stale the flights before and after a moment in the life of a pack."""
-    return f"""INSERT OR IGNORE INTO stale SELECT n FROM (SELECT n FROM pack_event
-                WHERE pack = {pack} AND at < {at} AND what = 'flight' ORDER BY at DESC LIMIT 1);
-            INSERT OR IGNORE INTO stale SELECT n FROM (SELECT n FROM pack_event
-                WHERE pack = {pack} AND at >= {at} AND what = 'flight' ORDER BY at LIMIT 2);"""
+    """Notes as stale the flights before and after a moment in the life of a pack; all of those of one minute."""
+    flights = f"FROM pack_event WHERE pack = {pack} AND what = 'flight'"
+    return f"""INSERT OR IGNORE INTO stale SELECT n {flights}
+                AND at = (SELECT at {flights} AND at < {at} ORDER BY at DESC LIMIT 1);
+            INSERT OR IGNORE INTO stale SELECT n {flights}
+                AND at IN (SELECT DISTINCT at {flights} AND at >= {at} ORDER BY at LIMIT 2);"""
 
 
 def _staleness() -> Iterator[str]:
+    """What a change makes stale; a row that moves concerns both where it was and where it is."""
     for event, row in (("INSERT", "NEW"), ("DELETE", "OLD")):
         yield f"CREATE TRIGGER pack_event_{event.lower()} AFTER {event} ON pack_event BEGIN {_beside(f'{row}.pack', f'{row}.at')} END"
+    yield from _stale_by_flight()
+    yield from _stale_by_fitting()
+    for event, rows in (("INSERT", ("NEW",)), ("UPDATE", ("OLD", "NEW"))):
+        yield from _stale_by_upkeep(event, rows)
+    yield """CREATE TRIGGER aircraft_stale AFTER UPDATE ON aircraft BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE aircraft = NEW.n; END"""
+    yield """CREATE TRIGGER pack_stale AFTER UPDATE ON pack BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.n AND what = 'flight';
+            INSERT OR IGNORE INTO stale SELECT flight FROM flight_flag WHERE pack = NEW.n; END"""
+
+
+def _stale_by_flight() -> Iterator[str]:
     near = """INSERT OR IGNORE INTO stale VALUES (NEW.n);
             INSERT OR IGNORE INTO stale SELECT n FROM (SELECT n FROM flight WHERE aircraft = NEW.aircraft
                 AND off_blocks < NEW.off_blocks AND struck = 0 ORDER BY off_blocks DESC LIMIT 1);
             INSERT OR IGNORE INTO stale SELECT n FROM (SELECT n FROM flight WHERE aircraft = NEW.aircraft
                 AND off_blocks > NEW.off_blocks AND struck = 0 ORDER BY off_blocks LIMIT 1);"""
+    next_of_packs = """INSERT OR IGNORE INTO stale SELECT e.n FROM reading r
+                JOIN pack_event e ON e.pack = r.serial_no AND e.what = 'flight' WHERE r.flight = NEW.n
+                AND e.at = (SELECT x.at FROM pack_event x WHERE x.pack = r.serial_no AND x.what = 'flight'
+                    AND x.at > NEW.off_blocks ORDER BY x.at LIMIT 1);"""
     yield f"CREATE TRIGGER flight_stale_new AFTER INSERT ON flight BEGIN {near} END"
-    yield f"CREATE TRIGGER flight_stale AFTER UPDATE ON flight BEGIN {near} {near.replace('NEW', 'OLD')} END"
+    yield f"""CREATE TRIGGER flight_stale AFTER UPDATE ON flight BEGIN
+            {near} {near.replace("NEW", "OLD")} {next_of_packs} END"""
     for event in ("INSERT", "UPDATE"):
         yield f"""CREATE TRIGGER reading_stale_{event.lower()} AFTER {event} ON reading BEGIN
             INSERT OR IGNORE INTO stale VALUES (NEW.flight);
             {_beside("NEW.serial_no", "(SELECT off_blocks FROM flight WHERE n = NEW.flight)")} END"""
         yield f"""CREATE TRIGGER crew_stale_{event.lower()} AFTER {event} ON crew BEGIN
             INSERT OR IGNORE INTO stale VALUES (NEW.flight); END"""
-        yield f"""CREATE TRIGGER installation_stale_{event.lower()} AFTER {event} ON installation BEGIN
-            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.serial_no AND what = 'flight'; END"""
-        yield f"""CREATE TRIGGER answer_stale_{event.lower()} AFTER {event} ON answer BEGIN
-            INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE id = NEW.flight_id; END"""
-        yield f"""CREATE TRIGGER observation_stale_{event.lower()} AFTER {event} ON observation BEGIN
-            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.serial_no AND what = 'flight'
-                AND at >= NEW.at; END"""
-        yield f"""CREATE TRIGGER defect_stale_{event.lower()} AFTER {event} ON defect BEGIN
-            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.serial_no AND what = 'flight'
-                AND at >= NEW.found; END"""
-    yield """CREATE TRIGGER aircraft_stale AFTER UPDATE ON aircraft BEGIN
-            INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE aircraft = NEW.n; END"""
-    yield """CREATE TRIGGER pack_stale AFTER UPDATE ON pack BEGIN
-            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.n AND what = 'flight'; END"""
-    for event in ("INSERT", "UPDATE"):
-        yield f"""CREATE TRIGGER pack_type_stale_{event.lower()} AFTER {event} ON pack_type BEGIN
-            INSERT OR IGNORE INTO stale SELECT e.n FROM pack_event e JOIN pack p ON p.n = e.pack
-                WHERE p.part_no = NEW.part_no AND e.what = 'flight'; END"""
+
+
+def _stale_by_fitting() -> Iterator[str]:
+    """Flights during which a pack was fitted before the change and is not after it, or the other way round."""
+    during = """(aircraft = {row}.aircraft AND {row}.struck = 0 AND off_blocks >= {row}.fitted
+                AND off_blocks < coalesce({row}.removed, '9'))"""
+    was, now = during.format(row="OLD"), during.format(row="NEW")
+    yield f"""CREATE TRIGGER installation_stale_insert AFTER INSERT ON installation BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE struck = 0 AND {now}; END"""
+    yield f"""CREATE TRIGGER installation_stale_update AFTER UPDATE ON installation BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE struck = 0
+                AND aircraft IN (OLD.aircraft, NEW.aircraft) AND off_blocks >= min(OLD.fitted, NEW.fitted)
+                AND ({was} <> {now} OR (OLD.serial_no <> NEW.serial_no AND ({was} OR {now}))); END"""
+
+
+def _stale_by_upkeep(event: str, rows: tuple[str, ...]) -> Iterator[str]:
+    statements = {
+        "answer": "INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE id = {row}.flight_id;",
+        "observation": _beside("{row}.serial_no", "{row}.at"),
+        "defect": """INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = {row}.serial_no
+                AND what = 'flight' AND at >= {row}.found;""",
+        "maintenance": """INSERT OR IGNORE INTO stale SELECT e.n FROM defect d JOIN pack_event e ON e.pack = d.serial_no
+                AND e.what = 'flight' AND e.at >= d.found
+                WHERE d.id = {row}.closes_defect OR d.closed_by_entry = {row}.id;""",
+        "pack_type": """INSERT OR IGNORE INTO stale SELECT e.n FROM pack_event e JOIN pack p ON p.n = e.pack
+                WHERE p.part_no = {row}.part_no AND e.what = 'flight';""",
+    }
+    for table, statement in statements.items():
+        body = " ".join(statement.format(row=row) for row in rows)
+        yield f"CREATE TRIGGER {table}_stale_{event.lower()} AFTER {event} ON {table} BEGIN {body} END"
