@@ -75,7 +75,7 @@ class Asked:
             )
         )
         any_below = None if reserves_pct is None else chance_any(found, reserves_pct)
-        return Outlook(packs, self._energy(demand), any_below, self._widened(found))
+        return Outlook(packs, any_below, self._widened(found))
 
     def _demand(self, need: Need, mass_kg: float | None) -> Demand:
         plan = self._plan
@@ -99,9 +99,9 @@ class Asked:
     def _flights(self) -> int:
         return flights_known(self._estimator)
 
-    def _energy(self, demand: Demand) -> Estimate:
-        """Energy of the whole aeroplane [kWh]."""
-        legs = self._estimator.leg_energies([demand], self._kind)
+    def energy(self, need: Need) -> Estimate:
+        """What a stretch of flying takes from all packs together; see `outlook.Forecaster`."""
+        legs = self._estimator.leg_energies([self._demand(need, None)], self._kind)
         mid, half = float(legs.kwh[0]), Z90 * sqrt(max(float(legs.covariance[0, 0]), 0.0))
         return Estimate(max(mid - half, 0.0), mid, mid + half, self._flights, self._how)
 

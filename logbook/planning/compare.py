@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from logbook.energy.estimate import Estimate
 from logbook.energy.rates import Rate
 from logbook.planning.outlook import Outlook
 from logbook.planning.words import percent_down
@@ -10,19 +11,27 @@ WORTH_A_WORD = 0.03
 """Differences of energy or capacity below this part are not worth a sentence."""
 
 
-def why_they_differ(record: Outlook, handbook: Outlook, reasons: Sequence[str] = ()) -> tuple[str, ...]:
+def why_they_differ(
+    record: Outlook,
+    handbook: Outlook,
+    record_kwh: Estimate,
+    handbook_kwh: Estimate,
+    reasons: Sequence[str] = (),
+) -> tuple[str, ...]:
     """Energy and capacity of the record against those of the handbook.
 
     Args:
         record: the plan by the record.
         handbook: the same plan by the handbook alone.
+        record_kwh: its energy by the record [kWh].
+        handbook_kwh: by the handbook [kWh].
         reasons: how single rates differ, in words, from whoever knows the rates.
     """
     words = []
-    energy = record.energy_kwh.mid / handbook.energy_kwh.mid - 1 if handbook.energy_kwh.mid > 0 else 0.0
+    energy = record_kwh.mid / handbook_kwh.mid - 1 if handbook_kwh.mid > 0 else 0.0
     if abs(energy) >= WORTH_A_WORD:
         words.append(
-            f"The record says this plan takes {record.energy_kwh.mid:.1f} kWh, the handbook {handbook.energy_kwh.mid:.1f} kWh "
+            f"The record says this plan takes {record_kwh.mid:.1f} kWh, the handbook {handbook_kwh.mid:.1f} kWh "
             f"({_signed(energy)})."
         )
         words += reasons
@@ -39,7 +48,7 @@ def why_they_differ(record: Outlook, handbook: Outlook, reasons: Sequence[str] =
         words.append(
             f"Record and handbook agree: {percent_down(lowest)} and {percent_down(theirs_lowest)} on the weaker pack in the middle."
         )
-    if record.energy_kwh.n == 0:
+    if record_kwh.n == 0:
         words.append("No flights are recorded yet, so the record adds nothing to the handbook.")
     return tuple(words)
 

@@ -21,7 +21,7 @@ def leg_table(case: Case) -> tuple[LegAnswer, ...]:
         so_far = so_far.plus(alone)
         judged = case.judged(so_far)
         total_min = None if leg.minutes is None or total_min is None else total_min + leg.minutes
-        rows.append(_row(case, number, judged, case.forecaster.ahead(alone).energy_kwh, total_min))
+        rows.append(_row(case, number, judged, case.forecaster.energy(alone), total_min))
     return tuple(rows)
 
 

@@ -26,8 +26,6 @@ class Outlook(NamedTuple):
     """The aeroplane after a stretch of flying."""
 
     packs: tuple[PackOutlook, ...]
-    energy_kwh: Estimate
-    """Used, whole aeroplane [kWh]."""
     chance_below_reserve: float | None = None
     """That any pack ends below its reserve [0..1]."""
     widened: tuple[str, ...] = ()
@@ -53,4 +51,8 @@ class Forecaster(Protocol):
             mass_kg: take-off mass [kg]; absent: as planned.
             reserves_pct: with it, the chances of ending below them are worked out [%].
         """
+        ...
+
+    def energy(self, need: Need) -> Estimate:
+        """What a stretch of flying takes from all packs together [kWh]."""
         ...

@@ -113,7 +113,7 @@ def answer(question: Question, means: Means) -> PlanAnswer:
     decisive = case.judged(case.whole)
     landed = _landed(case, means.observed, question)
     outlook, final = landed.outlook, question.final
-    windier = _windier(question, case)
+    windier, energy_kwh = _windier(question, case), means.observed.energy(case.flown)
     return PlanAnswer(
         verdict=verdict_of(decisive),
         because=because(
@@ -125,11 +125,11 @@ def answer(question: Question, means: Means) -> PlanAnswer:
         final_reserve_kw=final.power_kw if final else None,
         final_reserve_rule=final.words() if final else "",
         chance_below_reserve=outlook.chance_below_reserve,
-        handbook=_handbook(question, means, landed),
+        handbook=_handbook(question, means, landed, energy_kwh),
         legs=leg_table(case),
         points=route_points(case, windier.case, windier.why_not),
         cautions=_cautions(question, outlook.widened),
-        energy_kwh=outlook.energy_kwh,
+        energy_kwh=energy_kwh,
         block_min=_total_minutes(question.legs),
         go_around=_alternative(
             case.judged(case.whole.plus(ONE_CIRCUIT)), "One go-around and one more circuit"
@@ -215,17 +215,20 @@ def _minutes_left(question: Question, landed: Judged) -> Estimate | None:
     return minutes_after(landed.outlook, power_kw, question.limits.unusable_pct) if power_kw else None
 
 
-def _handbook(question: Question, means: Means, landed: Judged) -> HandbookAnswer | None:
+def _handbook(
+    question: Question, means: Means, landed: Judged, record_kwh: Estimate
+) -> HandbookAnswer | None:
     if means.handbook is None:
         return None
     case = _case(question, means.handbook)
     theirs = _landed(case, means.handbook, question)
+    handbook_kwh = means.handbook.energy(case.flown)
     return HandbookAnswer(
         verdict=verdict_of(case.judged(case.whole)),
         packs=_pack_answers(question, theirs),
         minutes_left=_minutes_left(question, theirs),
-        energy_kwh=theirs.outlook.energy_kwh,
-        why=why_they_differ(landed.outlook, theirs.outlook, means.rate_words),
+        energy_kwh=handbook_kwh,
+        why=why_they_differ(landed.outlook, theirs.outlook, record_kwh, handbook_kwh, means.rate_words),
     )
 
 

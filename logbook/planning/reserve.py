@@ -4,11 +4,9 @@ The minutes and the power of each case are the operator's own entry in the aircr
 they are missing. `SUGGESTIONS` lists what published rules ask for, to be read beside the form, never filled in.
 """
 
-from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from logbook.domain.aircraft import Aircraft
-from logbook.energy.estimate import Estimate
 
 
 class FinalReserve(NamedTuple):
@@ -84,23 +82,3 @@ def final_reserve(aircraft: Aircraft, case: str) -> FinalReserve | None:
     if minutes is None or not power_kw:
         return None
     return FinalReserve(case, minutes, power_kw)
-
-
-def reserve_in_percent(
-    reserve: FinalReserve,
-    usable_kwh: Sequence[Estimate],
-    shares: Sequence[float],
-    unusable_pct: Sequence[float],
-) -> tuple[Estimate, ...]:
-    """The charge each pack must still hold for the final reserve [%], low to high as its capacity is high to low.
-
-    unusable + 100 × share × minutes × power / 60 / usable. Worked example (illustrative): 30 min at 20 kW from
-    20 kWh usable is 50 %; 10 min at 24 kW is 20 %.
-    """
-    needed = []
-    for kwh, share, unusable in zip(usable_kwh, shares, unusable_pct, strict=True):
-        low, mid, high = (
-            unusable + 100 * share * reserve.energy_kwh / held for held in (kwh.high, kwh.mid, kwh.low)
-        )
-        needed.append(Estimate(low, mid, high, kwh.n, reserve.words()))
-    return tuple(needed)

@@ -33,12 +33,16 @@ class Linear:
     planned_mass_kg: float = 600.0
     calls: list[Need] = field(default_factory=list)
 
-    def energy(self, need: Need, mass_kg: float | None) -> float:
+    def kwh(self, need: Need, mass_kg: float | None) -> float:
         level = sum(part.minutes * (part.power_kw or self.level_kw) / 60 for part in need.level)
         flown = self.climb * need.climb_ft / 1000 + level + self.circuit * need.circuits
         flown += self.departure * need.departure
         mass = self.planned_mass_kg if mass_kg is None else mass_kg
         return flown * mass / self.mass_kg + self.ground * need.ground + need.extra_kwh
+
+    def energy(self, need: Need) -> Estimate:
+        kwh = self.kwh(need, None)
+        return Estimate(kwh * (1 - self.spread), kwh, kwh * (1 + self.spread), 7)
 
     def ahead(
         self,
@@ -49,7 +53,7 @@ class Linear:
         reserves_pct: Sequence[float] | None = None,
     ) -> Outlook:
         self.calls.append(need)
-        kwh = self.energy(need, mass_kg)
+        kwh = self.kwh(need, mass_kg)
         share = 1 / len(self.usable_kwh)
         packs = []
         for number, held in enumerate(self.usable_kwh):
@@ -65,8 +69,7 @@ class Linear:
             usable = Estimate(held * (1 - self.usable_spread), held, held * (1 + self.usable_spread), 7)
             packs.append(PackOutlook(f"P{number + 1}", start, bounded, low, usable, share, chance))
         chances = [pack.chance_below_reserve for pack in packs if pack.chance_below_reserve is not None]
-        energy = Estimate(kwh * (1 - self.spread), kwh, kwh * (1 + self.spread), 7)
-        return Outlook(tuple(packs), energy, max(chances) if chances else None)
+        return Outlook(tuple(packs), max(chances) if chances else None)
 
 
 AIRCRAFT = Aircraft(

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from logbook.domain.aircraft import Aircraft
 from logbook.domain.plan import circuits_plan, there_and_back_plan
+from logbook.energy.demand import Demand, PackStart
 from logbook.energy.estimator import Estimator, estimate
 from logbook.energy.record import AircraftFacts, PackFacts
 from logbook.energy.what_if import usual_circuit_min
@@ -217,6 +218,17 @@ class TestBeforeTheFirstFlight:
 
 
 class TestWithARecord:
+    def test_the_plan_says_exactly_what_the_estimates_say(self, flown):
+        estimator, aircraft, fitted = flown
+        unsaid = tuple(pack._replace(soh_pct=None) for pack in fitted)
+        answer = answer_plan(circuits_plan("X-TEST", 4, mass_kg=610.0), aircraft, unsaid, estimator)
+        starts = [PackStart(pack.serial_no, pack.position, 100.0, None, 18.0) for pack in fitted]
+        direct = estimator.forecast(Demand(circuits=4, mass_kg=610.0, departs=False, kind="circuits"), starts)
+        assert [pack.landing_soc_pct[:3] for pack in answer.packs] == [
+            (one.low, one.mid, one.high) for one in direct
+        ]
+        assert answer.packs[0].chance_below_reserve == direct[0].chance_below(25.0)
+
     def test_the_record_speaks_and_the_handbook_stands_beside_it(self, flown):
         estimator, aircraft, fitted = flown
         answer = answer_plan(circuits_plan("X-TEST", 4), aircraft, fitted, estimator)
