@@ -201,4 +201,7 @@ class Flight(Record):
         people = [row.person for row in self.crew]
         if len(people) != len(set(people)):
             raise ValueError("a person is in the crew twice")
+        stretches = [phase.sequence for phase in self.phases]
+        if len(stretches) != len(set(stretches)):
+            raise ValueError("two phases have the same sequence number")
         return self

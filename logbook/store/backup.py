@@ -88,19 +88,45 @@ def restore(backup: Path, book: Path) -> Path | None:
         )
     with troubles(book):
         verify(backup)
-        kept = None
-        if book.exists():
-            kept = book.with_name(f"{book.name}.replaced-{datetime.now(UTC):%Y%m%dT%H%M%S}")
-            os.link(book, kept)
+        _refuse_foreign(backup)
         draft = book.with_name(book.name + ".part")
         draft.unlink(missing_ok=True)
         os.close(os.open(draft, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         _copy(backup, draft)
         verify(draft)
-        Path(str(book) + "-journal").unlink(missing_ok=True)
+        kept = _set_aside(book) if book.exists() else None
         draft.replace(book)
         _sync_folder(book.parent)
     return kept
+
+
+def _set_aside(book: Path) -> Path:
+    """Gives the book a second name, with the journal an interrupted program may have left: neither is whole alone."""
+    stamp = f"{datetime.now(UTC):%Y%m%dT%H%M%S}"
+    kept = book.with_name(f"{book.name}.replaced-{stamp}")
+    number = 2
+    while kept.exists():
+        kept = book.with_name(f"{book.name}.replaced-{stamp}-{number}")
+        number += 1
+    os.link(book, kept)
+    journal = Path(f"{book}-journal")
+    if journal.exists():
+        journal.replace(f"{kept}-journal")
+    return kept
+
+
+def _refuse_foreign(backup: Path) -> None:
+    from logbook.store.database import APPLICATION_ID, SCHEMA_VERSION
+
+    connection = sqlite3.connect(f"file:{quote(str(backup.absolute()))}?mode=ro", uri=True)
+    try:
+        application = connection.execute("PRAGMA application_id").fetchone()[0]
+        version = connection.execute("PRAGMA user_version").fetchone()[0]
+    finally:
+        connection.close()
+    if application != APPLICATION_ID or not 0 < version <= SCHEMA_VERSION:
+        whose = "not a logbook" if application != APPLICATION_ID else "of a newer version of this program"
+        raise FileTrouble(f"{backup} is {whose}.", next_step="Name another backup; nothing was changed.")
 
 
 def backups_of(book: Path) -> list[Path]:
@@ -112,7 +138,8 @@ def backups_of(book: Path) -> list[Path]:
 
 
 def _copy(source: Path, target: Path) -> None:
-    reader = sqlite3.connect(f"file:{quote(str(source.absolute()))}?mode=ro", uri=True, timeout=8)
+    # Not read-only: an interrupted write may have to be rolled back first, which SQLite does by itself.
+    reader = sqlite3.connect(f"file:{quote(str(source.absolute()))}?mode=rw", uri=True, timeout=8)
     writer = sqlite3.connect(target)
     try:
         reader.backup(writer, pages=4096)

@@ -17,6 +17,9 @@ from urllib.parse import quote
 
 from logbook.errors import FileTrouble, NoBook
 from logbook.store.keys import Keys
+from logbook.store.trouble import Connection, troubles
+
+__all__ = ["Book", "troubles"]
 
 APPLICATION_ID: Final = 0x454C4F47
 """Marks an SQLite file as one of ours."""
@@ -44,7 +47,7 @@ class Book:
         keys: registrations, serial numbers and names, and the rows they stand for.
     """
 
-    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+    def __init__(self, path: Path, connection: Connection) -> None:
         self.path = path
         self.connection = connection
         self.keys = Keys(connection)
@@ -113,93 +116,26 @@ class Book:
                 raise
 
 
-@contextmanager
-def troubles(path: Path) -> Iterator[None]:
-    """Turns what SQLite and the system say into a sentence with what to do.
-
-    Raises:
-        FileTrouble: for everything that is wrong with the file rather than with the data.
-    """
-    try:
-        yield
-    except sqlite3.IntegrityError:
-        raise  # a guard of the schema: the service that wrote knows what it means
-    except sqlite3.Error as error:
-        raise _file_trouble(path, error) from error
-    except OSError as error:
-        raise FileTrouble(
-            f"The file {path} cannot be used: {error.strerror or error}.",
-            next_step="Check the folder and its permissions; nothing was changed.",
-        ) from error
-
-
-_WORDS: Final = {
-    "SQLITE_BUSY": (
-        "Another program has been writing to {path} for some time.",
-        "Close it there or try again; nothing was changed.",
-    ),
-    "SQLITE_LOCKED": (
-        "Another program has been writing to {path} for some time.",
-        "Close it there or try again; nothing was changed.",
-    ),
-    "SQLITE_FULL": (
-        "The disk is full; the entry is not in {path}.",
-        "Make room and enter it again; earlier entries are safe.",
-    ),
-    "SQLITE_READONLY": (
-        "The file {path} cannot be written.",
-        "Check its permissions and those of its folder; nothing was changed.",
-    ),
-    "SQLITE_CANTOPEN": ("The file {path} cannot be opened.", "Check the folder and its permissions."),
-    "SQLITE_CORRUPT": (
-        "The file {path} is damaged.",
-        "Run 'logbook check', then restore the last good backup beside it; nothing was changed.",
-    ),
-    "SQLITE_NOTADB": (
-        "The file {path} is not a logbook.",
-        "Name another file with --file; nothing was changed.",
-    ),
-    "SQLITE_IOERR": (
-        "The disk did not read or write {path}.",
-        "Check the disk and try again; earlier entries are safe.",
-    ),
-}
-
-
-def _file_trouble(path: Path, error: sqlite3.Error) -> FileTrouble:
-    name = getattr(error, "sqlite_errorname", "") or ""
-    for start, (problem, step) in _WORDS.items():
-        if name.startswith(start):
-            return FileTrouble(problem.format(path=path), next_step=step)
-    if not name:  # a mistake of ours, such as a misspelt column: a defect, not the user's file
-        raise error
-    return FileTrouble(
-        f"The file {path} cannot be used ({name}).", next_step="Run 'logbook check'; nothing was changed."
-    )
-
-
 def _make_private(path: Path) -> None:
     """Creates the file readable by its owner only, whatever the umask says."""
     os.close(os.open(path, os.O_CREAT | os.O_WRONLY, 0o600))
+    path.chmod(0o600)
 
 
-def _connect(path: Path, *, readonly: bool) -> sqlite3.Connection:
+def _connect(path: Path, *, readonly: bool) -> Connection:
     mode = "ro" if readonly else "rw"
     uri = f"file:{quote(str(path.absolute()))}?mode={mode}"
-    connection = sqlite3.connect(uri, uri=True, isolation_level=None, timeout=WAIT_S, check_same_thread=False)
+    connection = sqlite3.connect(
+        uri, uri=True, isolation_level=None, timeout=WAIT_S, check_same_thread=False, factory=Connection
+    )
+    connection.path = path
     for pragma in _PRAGMAS:
         connection.execute(f"PRAGMA {pragma}")
     return connection
 
 
-def _prepare(path: Path, connection: sqlite3.Connection) -> None:
-    application = connection.execute("PRAGMA application_id").fetchone()[0]
-    version = connection.execute("PRAGMA user_version").fetchone()[0]
-    empty = (
-        application == 0
-        and version == 0
-        and not connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
-    )
+def _prepare(path: Path, connection: Connection) -> None:
+    application, version, empty = _state(connection)
     if not empty and application != APPLICATION_ID:
         raise FileTrouble(
             f"The file {path} is not a logbook.",
@@ -214,3 +150,15 @@ def _prepare(path: Path, connection: sqlite3.Connection) -> None:
         from logbook.store.migrations import migrate
 
         migrate(path, connection)
+
+
+def _state(connection: Connection) -> tuple[int, int, bool]:
+    """Whose file it is, of which format, and whether it is empty; seen at one moment, as it may be in the making."""
+    connection.execute("BEGIN")
+    try:
+        application = connection.execute("PRAGMA application_id").fetchone()[0]
+        version = connection.execute("PRAGMA user_version").fetchone()[0]
+        something = connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
+    finally:
+        connection.execute("COMMIT")
+    return application, version, application == 0 and version == 0 and not something

@@ -63,6 +63,7 @@ class Derived:
     def flags(self, flights: Sequence[int]) -> dict[int, list[dict[str, Any]]]:
         """The flags of some flights, by flight, the serious first."""
         found: dict[int, list[dict[str, Any]]] = {n: [] for n in flights}
+        self.book.keys.look()
         names = self.book.keys.names("pack")
         for start in range(0, len(flights), 500):
             chunk = flights[start : start + 500]

@@ -61,7 +61,7 @@ class Flights:
         row = part.inward(columns) | {"flight": flight}
         names = ", ".join(f'"{column}"' for column in row)
         marks = ", ".join("?" * len(row))
-        part.book.connection.execute(f"INSERT INTO {name} ({names}) VALUES ({marks})", tuple(row.values()))
+        part.run(f"INSERT INTO {name} ({names}) VALUES ({marks})", tuple(row.values()))
 
     def number(self, flight_id: str) -> int | None:
         """The row number of a flight, by its id."""

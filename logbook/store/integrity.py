@@ -32,7 +32,7 @@ def findings_of_file(book: Book) -> Iterator[tuple[str, str]]:
                 "Another tool changed the file; restore a backup or export and import.",
             )
     for (seq,) in run(
-        "SELECT v.seq + 1 FROM version v WHERE NOT EXISTS (SELECT 1 FROM version w WHERE w.seq = v.seq + 1) AND v.seq < (SELECT max(seq) FROM version)"
+        "SELECT v.seq - 1 FROM version v WHERE v.seq > 1 AND NOT EXISTS (SELECT 1 FROM version w WHERE w.seq = v.seq - 1)"
     ).fetchall():
         yield f"Version {seq} is missing from the history.", "Another tool removed it; restore a backup."
 

@@ -1,7 +1,7 @@
 """Names and the rows they stand for: registrations, serial numbers, people.
 
-These tables are small (hundreds of rows in a large school), so they are read whole and kept until the next
-write; translating a hundred thousand flights then costs a look into a dictionary each.
+These tables are small (hundreds of rows in a large school), so they are read whole and kept until somebody
+writes, here or in another program; translating a hundred thousand flights then costs a look into a dictionary each.
 """
 
 from __future__ import annotations
@@ -21,6 +21,14 @@ class Keys:
         self._connection = connection
         self._numbers: dict[str, dict[str, int]] = {}
         self._names: dict[str, dict[int, str]] = {}
+        self._seen = 0
+
+    def look(self) -> None:
+        """Forgets what was read if another program has written since; one cheap question to SQLite."""
+        seen = self._connection.execute("PRAGMA data_version").fetchone()[0]
+        if seen != self._seen:
+            self._seen = seen
+            self.forget()
 
     def forget(self) -> None:
         """Reads the tables anew next time: somebody may have changed them."""
@@ -40,12 +48,20 @@ class Keys:
             self._names[table] = {n: name for name, n in self.numbers(table).items()}
         return self._names[table]
 
+    def name(self, table: str, n: int) -> str:
+        """The name of a row that a record refers to."""
+        if n not in self.names(table):
+            self.look()
+        return self.names(table)[n]
+
     def number(self, table: str, name: str, field: str) -> int:
         """The row a name stands for.
 
         Raises:
             DataRefused: the book knows no such aircraft, pack or person.
         """
+        if name not in self.numbers(table):
+            self.look()
         try:
             return self.numbers(table)[name]
         except KeyError:

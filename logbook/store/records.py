@@ -40,10 +40,7 @@ class Records:
         names = ", ".join(f'"{name}"' for name in row)
         marks = ", ".join("?" * len(row))
         sql = f"INSERT INTO {self.table.name} ({names}) VALUES ({marks})"
-        try:
-            cursor = self.book.connection.execute(sql, tuple(row.values()))
-        except sqlite3.IntegrityError as error:
-            raise self._refusal(error) from None
+        cursor = self.run(sql, tuple(row.values()))
         if self.table.name in ("aircraft", "pack", "person"):
             self.book.keys.forget()
         return int(cursor.lastrowid or 0)
@@ -58,13 +55,19 @@ class Records:
         if not row:
             return
         sets = ", ".join(f'"{name}" = ?' for name in row)
+        self.run(f"UPDATE {self.table.name} SET {sets} WHERE n = ?", (*row.values(), n))
+        self.book.keys.forget()
+
+    def run(self, sql: str, parameters: Sequence[object]) -> sqlite3.Cursor:
+        """Writes to the table.
+
+        Raises:
+            DataRefused: a guard of the schema does not let the row in.
+        """
         try:
-            self.book.connection.execute(
-                f"UPDATE {self.table.name} SET {sets} WHERE n = ?", (*row.values(), n)
-            )
+            return self.book.connection.execute(sql, parameters)
         except sqlite3.IntegrityError as error:
             raise self._refusal(error) from None
-        self.book.keys.forget()
 
     def find(self, record_id: str) -> tuple[int, Row] | None:
         """The row with an id, or with the name people know it by; None if there is none."""
@@ -87,7 +90,9 @@ class Records:
             sql += f" ORDER BY {order}"
         if limit is not None:
             sql += f" LIMIT {int(limit)}"
-        for raw in self.book.connection.execute(sql, tuple(parameters)).fetchall():
+        found = self.book.connection.execute(sql, tuple(parameters)).fetchall()
+        self.book.keys.look()
+        for raw in found:
             yield raw[0], self.outward(dict(zip(self.columns, raw, strict=True)))
 
     def inward(self, values: Mapping[str, Any]) -> Row:
@@ -113,7 +118,7 @@ class Records:
                 continue
             name = self.table.file_id if column == "id" else column
             if value is not None and column in self.table.refs:
-                out[name] = self.book.keys.names(self.table.refs[column])[value]
+                out[name] = self.book.keys.name(self.table.refs[column], value)
             elif column in self.table.lists:
                 out[name] = json.loads(value)
             else:
@@ -132,6 +137,8 @@ class Records:
                 f"The {self.table.name} holds a value that cannot be stored ({text}).",
                 next_step="Correct it.",
             )
+        if "UNIQUE" in text:
+            text = f"another {self.table.name} stands in that place already"
         words = text[:1].upper() + text[1:]
         return DataRefused(f"{words}.", next_step="Correct the entry, or the one that is in its way.")
 

@@ -13,6 +13,7 @@ from typing import Any
 from logbook.store.catalogue import KEYS, PARTS, TABLES, Table
 from logbook.store.database import Book, troubles
 from logbook.store.records import Records, Row
+from logbook.store.trouble import Connection
 
 _AT_ONCE = 1000
 
@@ -25,7 +26,8 @@ def snapshot(book: Book) -> Iterator[Book]:
     """
     with TemporaryDirectory(prefix="logbook-") as folder:
         path = Path(folder) / "copy.logbook"
-        connection = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+        connection = sqlite3.connect(path, isolation_level=None, check_same_thread=False, factory=Connection)
+        connection.path = path
         try:
             with troubles(path):
                 book.connection.backup(connection)

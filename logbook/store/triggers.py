@@ -23,6 +23,7 @@ def trigger_statements(connection: sqlite3.Connection) -> Iterator[str]:
         yield from _guards(table.name, table.key, part=bool(table.parent))
     for part in PARTS:
         yield _part_added(part)
+    yield from _kept_history()
     yield from _no_overlap()
     yield from _pack_events()
     yield from _staleness()
@@ -45,6 +46,19 @@ def _version(table: str, columns: list[str]) -> str:
         INSERT INTO version (record, record_id, was, at, by_whom, why)
         SELECT '{table}', {_record_id(table, "OLD")}, json_object({pairs}),
             strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), by_whom, why FROM change_note;
+    END"""
+
+
+def _kept_history() -> Iterator[str]:
+    """The history itself is only ever added to."""
+    for event in ("DELETE", "UPDATE"):
+        yield f"""
+        CREATE TRIGGER version_{event.lower()} BEFORE {event} ON version BEGIN
+            SELECT RAISE(ABORT, 'history is never changed');
+        END"""
+    yield """
+    CREATE TRIGGER version_new BEFORE INSERT ON version WHEN EXISTS (SELECT 1 FROM version WHERE seq = NEW.seq) BEGIN
+        SELECT RAISE(ABORT, 'history is never changed');
     END"""
 
 
