@@ -1,0 +1,1 @@
+"""The screens: one question each, answered at a glance, with the figures behind it on demand."""

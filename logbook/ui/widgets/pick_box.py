@@ -1,0 +1,162 @@
+"""A box to pick one of many from, found by typing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar, NamedTuple
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Input, OptionList
+from textual.widgets.option_list import Option
+
+from logbook.reports.visible import visible
+from logbook.ui.widgets.entry_input import EntryInput
+from logbook.ui.widgets.plain import PlainText
+
+
+class Pick(NamedTuple):
+    """One possibility."""
+
+    value: str
+    words: str
+    help: str = ""
+    key: str = ""
+    """The key that does the same, where there is one."""
+
+
+def matching(picks: Sequence[Pick], typed: str) -> list[Pick]:
+    """Those in which every typed word occurs, those that begin with what was typed first; else in their own order."""
+    parts = typed.casefold().split()
+    found = [pick for pick in picks if all(part in f"{pick.words} {pick.help}".casefold() for part in parts)]
+
+    def rank(pick: Pick) -> int:
+        words = pick.words.casefold()
+        if not parts or words.startswith(" ".join(parts)):
+            return 0
+        return 1 if all(part in words for part in parts) else 2
+
+    return sorted(found, key=rank)
+
+
+class PickBox(ModalScreen[str | None]):
+    """Gives the value that was picked, or nothing on Escape. With `free`, a typed text that matches nothing is taken too."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "back", "Back", show=False),
+        Binding("up", "move(-1)", "Up", show=False, priority=True),
+        Binding("down", "move(1)", "Down", show=False, priority=True),
+        Binding("pageup", "move(-8)", "Page up", show=False),
+        Binding("pagedown", "move(8)", "Page down", show=False),
+    ]
+    AUTO_FOCUS = "EntryInput"
+    DEFAULT_CSS = """
+    PickBox { align: center top; background: $background 60%; }
+    PickBox > Vertical {
+        width: 94%; max-width: 92; height: auto; max-height: 90%; margin-top: 1;
+        background: $panel; border-left: outer $accent; padding: 0 2 1 2;
+    }
+    PickBox .heading { text-style: bold; height: auto; }
+    PickBox .hint { color: $grey; height: auto; }
+    PickBox EntryInput { margin: 1 0; }
+    PickBox OptionList {
+        height: auto; max-height: 1fr; border: none; padding: 0; background: $panel; overflow-x: hidden;
+        text-wrap: nowrap; text-overflow: ellipsis;
+    }
+    PickBox OptionList > .option-list--option-highlighted { color: $cursor-text; background: $cursor; }
+    """
+
+    def __init__(
+        self, heading: str, picks: Sequence[Pick], *, hint: str = "", free: str = "", value: str = ""
+    ) -> None:
+        """A box.
+
+        Args:
+            heading: what is to be picked.
+            picks: the possibilities.
+            hint: said below the heading.
+            free: if not empty, any typed text may be taken; shown in front of it, such as 'New name'.
+            value: the one highlighted at first.
+        """
+        super().__init__()
+        self._heading, self._hint, self._free, self._first = heading, hint, free, value
+        self._picks = list(picks)
+        self._shown: list[Pick] = []
+
+    def compose(self) -> ComposeResult:
+        """Heading, box to type into, the list."""
+        with Vertical():
+            yield PlainText(self._heading, classes="heading")
+            yield PlainText(
+                self._hint or "Type to find, arrows to move, Enter to take, Esc to leave.", classes="hint"
+            )
+            yield EntryInput(max_length=200)
+            yield OptionList(markup=False)
+
+    def on_mount(self) -> None:
+        """Shows all of them."""
+        self._list.can_focus = False
+        self._offer("")
+        places = [pick.value for pick in self._shown]
+        if self._first in places:
+            self._list.highlighted = places.index(self._first)
+
+    @property
+    def _list(self) -> OptionList:
+        return self.query_one(OptionList)
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Narrows the list."""
+        self._offer(event.value)
+
+    def on_resize(self) -> None:
+        """Lines are cut to the width."""
+        kept = self._list.highlighted
+        self._offer(self.query_one(EntryInput).value)
+        if self._shown:
+            self._list.highlighted = min(kept or 0, len(self._shown) - 1)
+
+    def _offer(self, typed: str) -> None:
+        self._shown = matching(self._picks, typed)
+        bare = typed.strip()
+        if self._free and bare and all(bare.casefold() != pick.words.casefold() for pick in self._shown):
+            self._shown.append(Pick(bare, f"{self._free}: {bare}"))
+        wide = max((len(pick.words) for pick in self._picks), default=0)
+        self._list.clear_options()
+        self._list.add_options([Option(self._line(pick, min(wide, 34))) for pick in self._shown])
+        if self._shown:
+            self._list.highlighted = 0
+        else:
+            self._list.add_option(Option(Text("Nothing here is called so."), disabled=True))
+
+    def _line(self, pick: Pick, wide: int) -> Text:
+        line = Text(no_wrap=True, overflow="ellipsis")
+        if any(other.key for other in self._picks):
+            line.append(f"{pick.key:>3}  ")
+        line.append(visible(pick.words).ljust(wide) if pick.help else visible(pick.words))
+        if pick.help:
+            line.append(f"  {visible(pick.help)}")
+        return line
+
+    def on_input_submitted(self) -> None:
+        """Takes the highlighted one."""
+        place = self._list.highlighted
+        if self._shown and place is not None:
+            self.dismiss(self._shown[place].value)
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """A click takes it."""
+        if self._shown:
+            self.dismiss(self._shown[event.option_index].value)
+
+    def action_move(self, by: int) -> None:
+        """Up or down in the list."""
+        if self._shown:
+            self._list.highlighted = max(0, min(len(self._shown) - 1, (self._list.highlighted or 0) + by))
+
+    def action_back(self) -> None:
+        """Picks nothing."""
+        self.dismiss(None)
