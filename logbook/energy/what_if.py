@@ -41,9 +41,10 @@ def flights_known(estimator: Estimator) -> int:
     return estimator.filter.flights
 
 
-def health_known(estimator: Estimator, serial_no: str) -> bool:
-    """Whether anything ever said how healthy a pack is."""
-    return serial_no in estimator.filter.last_soh
+def last_health(estimator: Estimator, serial_no: str) -> float | None:
+    """The state of health last taken in for a pack [%]; ``None`` where nothing ever said it."""
+    last = estimator.filter.last_soh.get(serial_no)
+    return None if last is None else last[0]
 
 
 def capacity_known(estimator: Estimator, serial_no: str) -> bool:

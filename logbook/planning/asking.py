@@ -14,7 +14,7 @@ from logbook.energy.usable import Z90
 from logbook.energy.what_if import (
     capacity_known,
     flights_known,
-    health_known,
+    last_health,
     untaught,
     usual_circuit_min,
     what_if,
@@ -27,6 +27,9 @@ from logbook.planning.need import Need, need_of
 from logbook.planning.outlook import Outlook, PackOutlook
 from logbook.planning.planner import Means, Question, answer, question_of
 
+APART_PCT = 5.0
+"""A state of health this far from the last one recorded is worth a word [points]."""
+
 
 class Asked:
     """An estimator asked about one plan; see `outlook.Forecaster`."""
@@ -36,6 +39,7 @@ class Asked:
         self._plan = plan
         self._packs = packs
         stated = {pack.serial_no: pack.soh_pct for pack in packs if pack.soh_pct is not None}
+        self._record = estimator
         self._estimator = what_if(estimator, stated)
         self._kind: str = plan.flight_kind or ""
         self._how = "the record and the handbook" if flights_known(estimator) else "the handbook alone"
@@ -74,8 +78,9 @@ class Asked:
                 zip(found, charges, self._held, self._shares, strict=True)
             )
         )
-        any_below = None if reserves_pct is None else chance_any(found, reserves_pct)
-        return Outlook(packs, any_below, self._widened(found))
+        if reserves_pct is None:
+            return Outlook(packs)
+        return Outlook(packs, chance_any(found, reserves_pct), self._widened(found))
 
     def _demand(self, need: Need, mass_kg: float | None) -> Demand:
         plan = self._plan
@@ -119,14 +124,25 @@ class Asked:
     def _widened(self, found: Sequence[LandingForecast]) -> tuple[str, ...]:
         """Why the interval is wide, in sentences."""
         outside = dict.fromkeys(reason for forecast in found for reason in forecast.outside)
-        said = [f"The forecast is wide or uncertain: {reason}." for reason in outside]
+        said = [f"The forecast is wider than usual ({reason})." for reason in outside]
         for pack, held in zip(self._packs, self._held, strict=True):
-            if pack.soh_pct is None and not health_known(self._estimator, pack.serial_no):
+            if pack.soh_pct is None and last_health(self._record, pack.serial_no) is None:
                 said.append(
                     f"The state of health of pack {pack.serial_no} is unknown: the forecast is wider."
                 )
+            said += self._health_apart(pack)
             said += [f"Pack {pack.serial_no}: {reason}." for reason in held.why]
         return tuple(said)
+
+    def _health_apart(self, pack: FittedPack) -> tuple[str, ...]:
+        """A state of health typed for the plan that the record does not bear out."""
+        recorded = last_health(self._record, pack.serial_no)
+        if recorded is None or pack.soh_pct is None or abs(pack.soh_pct - recorded) <= APART_PCT:
+            return ()
+        typed = f"Pack {pack.serial_no}: a state of health of {pack.soh_pct:g} %"
+        return (
+            f"{typed} is far from the {recorded:g} % last recorded; it counts as one reading among many.",
+        )
 
 
 def missing(
