@@ -58,7 +58,13 @@ class _Club:
 
 
 def make_world(
-    seed: int, flights: int = 700, *, days: int = 730, mistakes: bool = True, registration: str = "X-TEST"
+    seed: int,
+    flights: int = 700,
+    *,
+    days: int = 730,
+    mistakes: bool = True,
+    replace: bool = True,
+    registration: str = "X-TEST",
 ) -> World:
     """Simulate the aeroplane of one seed.
 
@@ -67,6 +73,7 @@ def make_world(
         flights: How many flights the book holds.
         days: Over how many days.
         mistakes: Whether about one entry in a hundred is written down wrong.
+        replace: Whether the older pack is replaced in the middle of it.
         registration: What the aeroplane is called in the book.
     """
     club = _found(seed, flights, registration)
@@ -83,7 +90,7 @@ def make_world(
                 pack.age_days(1.0)
             continue
         _fly_day(club, int(START + day * 1440), wanted, done, day)
-        if done < swap_at <= done + wanted and club.spare:
+        if done < swap_at <= done + wanted and club.spare and replace:
             _replace(club)
         done += wanted
     club.world.people = [{"person": p.name, "role_text": p.role, "licence_no": ""} for p in club.people]

@@ -1,0 +1,59 @@
+"""The committed sample is the one the script builds, holds each kind of trouble, and is found where it is looked for."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from logbook.paths import sample_file
+from logbook.services.check import check
+from logbook.store.database import Book
+from tests.sample.build import build, dump
+
+
+def test_the_committed_sample_is_the_one_that_is_built(tmp_path: Path) -> None:
+    built = tmp_path / "sample.logbook"
+    build(built)
+    assert dump(built) == dump(sample_file()), "run: python -m tests.sample.build"
+
+
+def test_the_sample_is_whole(tmp_path: Path) -> None:
+    copy = tmp_path / "copy.logbook"
+    copy.write_bytes(sample_file().read_bytes())
+    with Book.open(copy) as book:
+        assert check(book) == []
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [
+        "landing_below_reserve",
+        "final_reserve_short",
+        "temperature_limit",
+        "ledger_gap",
+        "readings_missing",
+        "charge_start_differs",
+    ],
+)
+def test_the_sample_holds_each_kind_of_trouble(rule: str) -> None:
+    connection = sqlite3.connect(f"file:{sample_file()}?mode=ro", uri=True)
+    try:
+        found = connection.execute("SELECT count(*) FROM flight_flag WHERE rule = ?", (rule,)).fetchone()[0]
+    finally:
+        connection.close()
+    assert found >= 1
+
+
+def test_a_replaced_pack_a_tug_without_packs_and_a_deferred_defect_are_there() -> None:
+    connection = sqlite3.connect(f"file:{sample_file()}?mode=ro", uri=True)
+    try:
+        one = lambda sql: connection.execute(sql).fetchone()[0]  # noqa: E731
+        assert one("SELECT count(*) FROM installation WHERE removed IS NOT NULL") == 1
+        assert one("SELECT count(*) FROM pack") == 5
+        assert one("SELECT count(*) FROM flight") == 400
+        assert one("SELECT count(*) FROM aircraft WHERE positions = '[]'") == 1
+        assert one("SELECT count(*) FROM defect WHERE state = 'deferred'") == 1
+    finally:
+        connection.close()
