@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from logbook.energy.estimate import Estimate
 from logbook.energy.usable import PackNow, energy_of_drop, minutes_left, usable_from_soh
@@ -15,6 +15,22 @@ from logbook.store.records import Records
 from logbook.units import between
 
 Row = dict[str, Any]
+PackEventsAround = tuple[tuple[Event, ...], Event | None]
+"""A pack's events since, and with, its last flight before a flight, in order of time; and the event after it."""
+
+
+class Around(NamedTuple):
+    """What the record holds around a flight.
+
+    Attributes:
+        packs: for each of its readings, in their order.
+        previous: the flight of the aeroplane before.
+        following: the flight of the aeroplane after.
+    """
+
+    packs: tuple[PackEventsAround, ...]
+    previous: Neighbour | None = None
+    following: Neighbour | None = None
 
 
 class Cases:
@@ -42,6 +58,15 @@ class Cases:
         found: dict[str, list[Row]] = {}
         for _, row in Records(self.book, "installation").select("struck = 0", order="fitted"):
             found.setdefault(row["serial_no"], []).append(row)
+        return found
+
+    @cached_property
+    def _ever_in(self) -> dict[str, list[str]]:
+        """Serial numbers that were ever fitted in an aeroplane."""
+        found: dict[str, list[str]] = {}
+        for serial, rows in self._fittings.items():
+            for aircraft in {row["aircraft"] for row in rows}:
+                found.setdefault(aircraft, []).append(serial)
         return found
 
     @cached_property
@@ -96,7 +121,7 @@ class Cases:
 
     def fitted(self, aircraft: str, at: str) -> tuple[str, ...]:
         """Serial numbers fitted in an aeroplane at a moment, by position."""
-        found = [(self.position(aircraft, serial, at), serial) for serial in self._fittings]
+        found = [(self.position(aircraft, serial, at), serial) for serial in self._ever_in.get(aircraft, ())]
         return tuple(serial for position, serial in sorted((p, s) for p, s in found if p is not None))
 
     def build(self, n: int, flight: Row, *, around: bool = True) -> FlightCase:
@@ -104,16 +129,15 @@ class Cases:
 
         Without `around`, what lies before and after is left out: enough for the flight's own figures.
         """
+        return self.assemble(flight, self._look_around(n, flight, whole=around), whole=around)
+
+    def assemble(self, flight: Row, around: Around, *, whole: bool = True) -> FlightCase:
+        """The case of a flight whose surroundings are known already."""
         aircraft = self._aircraft[flight["aircraft"]]
         off_blocks = flight["off_blocks"]
-        packs = tuple(self._pack_case(n, flight, reading, around=around) for reading in flight["readings"])
+        pairs = zip(flight["readings"], around.packs, strict=True)
+        packs = tuple(self._pack_case(flight, reading, *events) for reading, events in pairs)
         reserve = final_reserve(flight, aircraft)
-        previous = following = None
-        if around and off_blocks is not None:
-            before = flight_before(self.book, flight["aircraft"], off_blocks, flight["flight_id"])
-            after = flight_after(self.book, flight["aircraft"], off_blocks, flight["flight_id"])
-            previous = None if before is None else Neighbour(*before)
-            following = None if after is None else Neighbour(*after)
         return FlightCase(
             flight=flight,
             aircraft=aircraft,
@@ -122,23 +146,40 @@ class Cases:
             air_min=between(flight["takeoff"], flight["landing"]),
             minutes_left=minutes_left_after(packs, reserve.power_kw),
             reserve=reserve,
-            fitted=() if off_blocks is None or not around else self.fitted(flight["aircraft"], off_blocks),
-            previous=previous,
-            following=following,
+            fitted=() if off_blocks is None or not whole else self.fitted(flight["aircraft"], off_blocks),
+            previous=around.previous,
+            following=around.following,
         )
 
-    def _pack_case(self, n: int, flight: Row, reading: Row, *, around: bool) -> PackCase:
+    def _look_around(self, n: int, flight: Row, *, whole: bool) -> Around:
+        packs = tuple(self._events_of(n, flight, reading, whole=whole) for reading in flight["readings"])
+        off_blocks = flight["off_blocks"]
+        if not whole or off_blocks is None:
+            return Around(packs)
+        before = flight_before(self.book, flight["aircraft"], off_blocks, flight["flight_id"])
+        after = flight_after(self.book, flight["aircraft"], off_blocks, flight["flight_id"])
+        return Around(
+            packs,
+            None if before is None else Neighbour(*before),
+            None if after is None else Neighbour(*after),
+        )
+
+    def _events_of(self, n: int, flight: Row, reading: Row, *, whole: bool) -> PackEventsAround:
+        serial, off_blocks = reading["serial_no"], flight["off_blocks"]
+        if serial is None or off_blocks is None or not (whole or reading["soh_pct"] is None):
+            return (), None
+        number = self.book.keys.numbers("pack")[serial]
+        before = tuple(Event(*row) for row in self._events.before(number, off_blocks, n))
+        following = self._events.after(number, off_blocks, n)
+        return before, None if following is None else Event(*following)
+
+    def _pack_case(
+        self, flight: Row, reading: Row, before: tuple[Event, ...], after: Event | None
+    ) -> PackCase:
         serial, off_blocks = reading["serial_no"], flight["off_blocks"]
         if serial is None:
             return PackCase(None, reading, self.limits(flight["aircraft"], ""))
         limits = self.limits(flight["aircraft"], serial)
-        before: tuple[Event, ...] = ()
-        after = None
-        if off_blocks is not None and (around or reading["soh_pct"] is None):
-            number = self.book.keys.numbers("pack")[serial]
-            before = tuple(Event(*row) for row in self._events.before(number, off_blocks, n))
-            following = self._events.after(number, off_blocks, n)
-            after = None if following is None else Event(*following)
         soh = reading["soh_pct"]
         if soh is None:
             earlier = [event.soh_pct for event in before if event.soh_pct is not None]

@@ -24,7 +24,7 @@ from logbook.services.kinds import KINDS, Kind
 from logbook.services.refresh import refresh
 from logbook.store.database import Book
 from logbook.store.derived import Derived
-from logbook.store.loading import Histories, flight_count, triggers_aside
+from logbook.store.loading import Histories, triggers_aside
 from logbook.store.records import Row
 
 _MANY_BYTES: Final = 400_000
@@ -129,7 +129,7 @@ class PackageImport:
         histories = Histories(self.book)
         histories.note_before()
         size = sum(self.package.files.get(name, 0) for name in ("flights", "charges"))
-        many = size > _MANY_BYTES and size / 150 > flight_count(self.book) / 10
+        many = size > _MANY_BYTES and size / 150 > Derived(self.book).flight_count() / 10
         with triggers_aside(self.book) if many else nullcontext():
             for kind in KINDS.values():
                 if kind.name == "flight":

@@ -11,9 +11,11 @@ from logbook.services.cases import Cases
 from logbook.store.database import Book
 from logbook.store.derived import Derived, FlagRow, IndexRow
 from logbook.store.flights import Flights
-from logbook.store.records import Records
+from logbook.store.records import Records, Row
 
 _BATCH = 500
+_MANY = 300
+"""From so many stale flights on, one sweep over all of them is cheaper than questions for each."""
 
 
 def thresholds(book: Book) -> Thresholds:
@@ -26,19 +28,88 @@ def refresh(book: Book, limit: int = 1_000_000_000) -> int:
     """Computes what is stale again (inside a transaction). Returns how many flights that were."""
     derived = Derived(book)
     stale = derived.stale(limit)
-    cases, bands = Cases(book), thresholds(book)
+    if len(stale) >= _MANY and len(stale) * 2 > derived.flight_count():
+        return refresh_all(book)
+    cases, bands, answers = Cases(book), thresholds(book), Answers(book)
     for start in range(0, len(stale), _BATCH):
         batch = stale[start : start + _BATCH]
-        index: list[IndexRow] = []
-        flags: list[FlagRow] = []
+        rows = _Rows(book, bands, answers)
         for n, flight in zip(batch, Flights(book).read(batch), strict=True):
-            case = cases.build(n, flight)
-            found = [] if flight["struck"] else flags_of(case, bands)
-            rows = _flag_rows(book, n, flight["flight_id"], found)
-            flags += rows
-            index.append(_index_row(n, case, rows))
-        derived.put(index, flags, batch)
+            rows.add(n, cases.build(n, flight))
+        derived.put(rows.index, rows.flags, batch)
     return len(stale)
+
+
+def refresh_all(book: Book) -> int:
+    """Computes the figures and flags of all flights anew in one sweep (inside a transaction)."""
+    from logbook.services.cases_bulk import Sweep
+
+    derived = Derived(book)
+    derived.clear()
+    cases, bands, answers = Cases(book), thresholds(book), Answers(book, whole=True)
+    rows, done = _Rows(book, bands, answers), 0
+    for n, flight, around in Sweep(book):
+        rows.add(n, cases.assemble(flight, around))
+        done += 1
+        if len(rows.index) >= _BATCH:
+            derived.put_fresh(rows.index, rows.flags)
+            rows = _Rows(book, bands, answers)
+    derived.put_fresh(rows.index, rows.flags)
+    return done
+
+
+class _Rows:
+    """Figures and flags of some flights on their way into the book."""
+
+    def __init__(self, book: Book, bands: Thresholds, answers: Answers) -> None:
+        self.index: list[IndexRow] = []
+        self.flags: list[FlagRow] = []
+        self._bands = bands
+        self._answers = answers
+        self._packs = book.keys.numbers("pack")
+
+    def add(self, n: int, case: FlightCase) -> None:
+        found = [] if case.flight["struck"] else flags_of(case, self._bands)
+        flags = self._flag_rows(n, case.flight["flight_id"], found) if found else []
+        self.flags += flags
+        self.index.append(_index_row(n, case, flags))
+
+    def _flag_rows(self, n: int, flight_id: str, found: list[Flag]) -> list[FlagRow]:
+        answers = self._answers.of(flight_id)
+        return [
+            FlagRow(
+                n,
+                flag.rule,
+                self._packs.get(flag.serial_no, 0),
+                flag.severity,
+                flag.words,
+                flag.fingerprint,
+                int((flag.rule, flag.serial_no, flag.fingerprint) in answers),
+            )
+            for flag in found
+        ]
+
+
+class Answers:
+    """Answers to flags by flight: asked for one flight after the other, or read whole."""
+
+    def __init__(self, book: Book, *, whole: bool = False) -> None:
+        self._records = Records(book, "answer")
+        self._whole: dict[str, set[tuple[str, str, str]]] | None = None
+        if whole:
+            self._whole = {}
+            for _, row in self._records.select("struck = 0"):
+                self._whole.setdefault(row["flight_id"], set()).add(_answered(row))
+
+    def of(self, flight_id: str) -> set[tuple[str, str, str]]:
+        """Rule, pack and figures of the answers to one flight's flags."""
+        if self._whole is not None:
+            return self._whole.get(flight_id, set())
+        return {_answered(row) for _, row in self._records.select("flight_id = ? AND struck = 0", (flight_id,))}
+
+
+def _answered(row: Row) -> tuple[str, str, str]:
+    return row["rule"], row["serial_no"] or "", row["figures"]
 
 
 def freshen(book: Book) -> None:
@@ -46,30 +117,6 @@ def freshen(book: Book) -> None:
     if Derived(book).stale(1):
         with book.writing():
             refresh(book)
-
-
-def _answers(book: Book, flight_id: str) -> set[tuple[str, str, str]]:
-    rows = Records(book, "answer").select("flight_id = ? AND struck = 0", (flight_id,))
-    return {(row["rule"], row["serial_no"] or "", row["figures"]) for _, row in rows}
-
-
-def _flag_rows(book: Book, n: int, flight_id: str, found: list[Flag]) -> list[FlagRow]:
-    if not found:
-        return []
-    answers = _answers(book, flight_id)
-    packs = book.keys.numbers("pack")
-    return [
-        FlagRow(
-            n,
-            flag.rule,
-            packs.get(flag.serial_no, 0),
-            flag.severity,
-            flag.words,
-            flag.fingerprint,
-            int((flag.rule, flag.serial_no, flag.fingerprint) in answers),
-        )
-        for flag in found
-    ]
 
 
 def _index_row(n: int, case: FlightCase, flags: list[FlagRow]) -> IndexRow:

@@ -60,6 +60,21 @@ class Derived:
         run("INSERT INTO flight_flag VALUES (?, ?, ?, ?, ?, ?, ?)", flags)
         run("DELETE FROM stale WHERE flight = ?", ids)
 
+    def flight_count(self) -> int:
+        """How many flights the book holds, struck ones included."""
+        return int(self.book.connection.execute("SELECT count(*) FROM flight").fetchone()[0])
+
+    def clear(self) -> None:
+        """Throws all figures and flags away (inside a transaction)."""
+        for table in ("flight_flag", "flight_index", "stale"):
+            self.book.connection.execute(f"DELETE FROM {table}")
+
+    def put_fresh(self, index: Iterable[IndexRow], flags: Iterable[FlagRow]) -> None:
+        """Writes figures and flags of flights that have none (inside a transaction)."""
+        run = self.book.connection.executemany
+        run("INSERT INTO flight_index VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", index)
+        run("INSERT INTO flight_flag VALUES (?, ?, ?, ?, ?, ?, ?)", flags)
+
     def flags(self, flights: Sequence[int]) -> dict[int, list[dict[str, Any]]]:
         """The flags of some flights, by flight, the serious first."""
         found: dict[int, list[dict[str, Any]]] = {n: [] for n in flights}

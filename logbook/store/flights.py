@@ -84,6 +84,10 @@ class Flights:
         sql = f"SELECT f.n FROM flight f WHERE {where} ORDER BY f.date {way}, f.off_blocks {way}, f.n {way}{limit}"
         return [row[0] for row in self.book.connection.execute(sql, parameters).fetchall()]
 
+    def in_time(self) -> list[int]:
+        """Numbers of all flights, struck ones included, by off blocks; those without come first."""
+        return [row[0] for row in self.book.connection.execute("SELECT n FROM flight ORDER BY off_blocks, n").fetchall()]
+
     def totals(self, wanted: FlightFilter) -> Totals:
         """Sums over all flights that meet a filter."""
         where, parameters = self.conditions(wanted)
@@ -109,7 +113,7 @@ class Flights:
                 sql = f"SELECT * FROM {name} WHERE flight IN ({marks}) ORDER BY flight, n"
                 at = part.columns.index("flight")
                 for raw in self.book.connection.execute(sql, chunk).fetchall():
-                    values = part.outward(dict(zip(part.columns, raw, strict=True)))
+                    values = part.plain(raw)
                     found[raw[at]][key].append(values)
         return [found[n] for n in numbers if n in found]
 

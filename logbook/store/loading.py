@@ -108,11 +108,6 @@ class _Plan:
         return row
 
 
-def flight_count(book: Book) -> int:
-    """How many flights the book holds, struck ones included."""
-    return int(book.connection.execute("SELECT count(*) FROM flight").fetchone()[0])
-
-
 @contextmanager
 def triggers_aside(book: Book) -> Iterator[None]:
     """Sets the triggers of new flights, their parts and charges aside, inside a transaction; see the module."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from logbook.store.database import Book
@@ -62,6 +63,16 @@ class PackEvents:
             AND NOT (e.what = 'flight' AND e.n = ?) ORDER BY e.at, e.what, e.n LIMIT 1"""
         row = self.book.connection.execute(sql, (pack, at, n)).fetchone()
         return None if row is None else LedgerRow(*row)
+
+    def charges_in_time(self) -> Iterator[tuple[str, LedgerRow]]:
+        """Every unstruck charge with the pack's serial number, in order of time."""
+        cursor = self.book.connection.execute(
+            """SELECT p.serial_no, c.id, c.started, c.ended, c.soc_start_pct, c.soc_end_pct FROM charge c
+            CROSS JOIN pack p ON p.n = c.serial_no WHERE c.struck = 0 ORDER BY c.started, c.n"""
+        )
+        while rows := cursor.fetchmany(1000):
+            for serial, *row in rows:
+                yield serial, LedgerRow("charge", *row, None, "read")
 
     def rebuild(self) -> None:
         """Throws the table away and builds it from the records (inside a transaction)."""

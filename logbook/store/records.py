@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import Any
 
 from logbook.errors import ChangedMeanwhile, DataRefused
@@ -93,7 +94,25 @@ class Records:
         found = self.book.connection.execute(sql, tuple(parameters)).fetchall()
         self.book.keys.look()
         for raw in found:
-            yield raw[0], self.outward(dict(zip(self.columns, raw, strict=True)))
+            yield raw[0], self.plain(raw)
+
+    def plain(self, raw: Sequence[Any]) -> Row:
+        """File columns of a whole row as SQLite gives it: the same as `outward`, for the many."""
+        row = dict(zip(self._names, raw, strict=True))
+        del row["n"]
+        if self.table.parent:
+            del row["flight"]
+        for column, table in self.table.refs.items():
+            if row[column] is not None:
+                row[column] = self.book.keys.names(table)[row[column]]
+        for column in self.table.lists:
+            row[column] = json.loads(row[column])
+        return row
+
+    @cached_property
+    def _names(self) -> list[str]:
+        """The columns of the table, as the files call them."""
+        return [self.table.file_id if column == "id" else column for column in self.columns]
 
     def inward(self, values: Mapping[str, Any]) -> Row:
         """From file columns to SQL columns."""
