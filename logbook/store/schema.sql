@@ -19,14 +19,14 @@ CREATE TABLE pack_type (
     limit_hours REAL,
     limit_cycles REAL,
     cycle_definition TEXT,
-    limit_date TEXT CHECK (limit_date IS date(limit_date)),
+    limit_date TEXT CHECK (limit_date IS date(limit_date, '+0 days')),
     limit_soh_pct REAL,
     text TEXT,
     part_no TEXT NOT NULL UNIQUE,
     maker_text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE aircraft (
@@ -73,7 +73,7 @@ CREATE TABLE aircraft (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE pack (
@@ -93,21 +93,21 @@ CREATE TABLE pack (
     limit_hours REAL,
     limit_cycles REAL,
     cycle_definition TEXT,
-    limit_date TEXT CHECK (limit_date IS date(limit_date)),
+    limit_date TEXT CHECK (limit_date IS date(limit_date, '+0 days')),
     limit_soh_pct REAL,
     text TEXT,
     serial_no TEXT NOT NULL UNIQUE,
     part_no TEXT,
-    made_on TEXT CHECK (made_on IS date(made_on)),
+    made_on TEXT CHECK (made_on IS date(made_on, '+0 days')),
     hours_brought_forward REAL,
     cycles_brought_forward REAL,
     landings_brought_forward REAL,
     state TEXT,
-    state_since TEXT CHECK (state_since IS strftime('%Y-%m-%dT%H:%MZ', state_since)),
+    state_since TEXT CHECK (state_since IS strftime('%Y-%m-%dT%H:%MZ', state_since, '+0 days')),
     state_reason TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE person (
@@ -127,7 +127,7 @@ CREATE TABLE person (
     brought_forward_landings_night REAL,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE place (
@@ -141,7 +141,7 @@ CREATE TABLE place (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE installation (
@@ -150,13 +150,13 @@ CREATE TABLE installation (
     serial_no INTEGER NOT NULL REFERENCES pack(n),
     aircraft INTEGER NOT NULL REFERENCES aircraft(n),
     position TEXT NOT NULL,
-    fitted TEXT NOT NULL CHECK (fitted IS strftime('%Y-%m-%dT%H:%MZ', fitted)),
-    removed TEXT CHECK (removed IS strftime('%Y-%m-%dT%H:%MZ', removed)),
+    fitted TEXT NOT NULL CHECK (fitted IS strftime('%Y-%m-%dT%H:%MZ', fitted, '+0 days')),
+    removed TEXT CHECK (removed IS strftime('%Y-%m-%dT%H:%MZ', removed, '+0 days')),
     reason TEXT,
     aircraft_hours REAL,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE person_item (
@@ -164,8 +164,8 @@ CREATE TABLE person_item (
     id TEXT NOT NULL UNIQUE,
     person INTEGER NOT NULL REFERENCES person(n),
     item TEXT NOT NULL,
-    valid_from TEXT CHECK (valid_from IS date(valid_from)),
-    valid_until TEXT CHECK (valid_until IS date(valid_until)),
+    valid_from TEXT CHECK (valid_from IS date(valid_from, '+0 days')),
+    valid_until TEXT CHECK (valid_until IS date(valid_until, '+0 days')),
     issued_by TEXT,
     aircraft INTEGER REFERENCES aircraft(n),
     place TEXT,
@@ -176,20 +176,20 @@ CREATE TABLE person_item (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE flight (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
-    date TEXT NOT NULL CHECK (date IS date(date)),
+    date TEXT NOT NULL CHECK (date IS date(date, '+0 days')),
     aircraft INTEGER NOT NULL REFERENCES aircraft(n),
     state TEXT NOT NULL CHECK (state IN ('open', 'closed')),
     outcome TEXT NOT NULL CHECK (outcome IN ('flown', 'ground-run', 'aborted', 'rejected', 'device')),
-    off_blocks TEXT CHECK (off_blocks IS strftime('%Y-%m-%dT%H:%MZ', off_blocks)),
-    takeoff TEXT CHECK (takeoff IS strftime('%Y-%m-%dT%H:%MZ', takeoff)),
-    landing TEXT CHECK (landing IS strftime('%Y-%m-%dT%H:%MZ', landing)),
-    on_blocks TEXT CHECK (on_blocks IS strftime('%Y-%m-%dT%H:%MZ', on_blocks)),
+    off_blocks TEXT CHECK (off_blocks IS strftime('%Y-%m-%dT%H:%MZ', off_blocks, '+0 days')),
+    takeoff TEXT CHECK (takeoff IS strftime('%Y-%m-%dT%H:%MZ', takeoff, '+0 days')),
+    landing TEXT CHECK (landing IS strftime('%Y-%m-%dT%H:%MZ', landing, '+0 days')),
+    on_blocks TEXT CHECK (on_blocks IS strftime('%Y-%m-%dT%H:%MZ', on_blocks, '+0 days')),
     meter_start REAL,
     meter_end REAL,
     place_from TEXT,
@@ -224,10 +224,10 @@ CREATE TABLE flight (
     temp_limit_c REAL,
     plan_id TEXT,
     temp_caution_c REAL,
-    expected_back TEXT CHECK (expected_back IS strftime('%Y-%m-%dT%H:%MZ', expected_back)),
+    expected_back TEXT CHECK (expected_back IS strftime('%Y-%m-%dT%H:%MZ', expected_back, '+0 days')),
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE reading (
@@ -272,8 +272,8 @@ CREATE TABLE charge (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL,
     serial_no INTEGER NOT NULL REFERENCES pack(n),
-    started TEXT NOT NULL CHECK (started IS strftime('%Y-%m-%dT%H:%MZ', started)),
-    ended TEXT CHECK (ended IS strftime('%Y-%m-%dT%H:%MZ', ended)),
+    started TEXT NOT NULL CHECK (started IS strftime('%Y-%m-%dT%H:%MZ', started, '+0 days')),
+    ended TEXT CHECK (ended IS strftime('%Y-%m-%dT%H:%MZ', ended, '+0 days')),
     place TEXT,
     charger TEXT,
     purpose TEXT,
@@ -288,14 +288,14 @@ CREATE TABLE charge (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE observation (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
     serial_no INTEGER NOT NULL REFERENCES pack(n),
-    at TEXT NOT NULL CHECK (at IS strftime('%Y-%m-%dT%H:%MZ', at)),
+    at TEXT NOT NULL CHECK (at IS strftime('%Y-%m-%dT%H:%MZ', at, '+0 days')),
     soc_pct REAL CHECK (soc_pct BETWEEN 0 AND 100),
     soh_pct REAL,
     cell_min_v REAL,
@@ -310,14 +310,14 @@ CREATE TABLE observation (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE capacity_check (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
     serial_no INTEGER NOT NULL REFERENCES pack(n),
-    at TEXT NOT NULL CHECK (at IS strftime('%Y-%m-%dT%H:%MZ', at)),
+    at TEXT NOT NULL CHECK (at IS strftime('%Y-%m-%dT%H:%MZ', at, '+0 days')),
     kwh REAL NOT NULL,
     power_kw REAL,
     soc_from_pct REAL CHECK (soc_from_pct BETWEEN 0 AND 100),
@@ -327,7 +327,7 @@ CREATE TABLE capacity_check (
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE defect (
@@ -335,19 +335,19 @@ CREATE TABLE defect (
     id TEXT NOT NULL UNIQUE,
     aircraft INTEGER REFERENCES aircraft(n),
     serial_no INTEGER REFERENCES pack(n),
-    found TEXT NOT NULL CHECK (found IS strftime('%Y-%m-%dT%H:%MZ', found)),
+    found TEXT NOT NULL CHECK (found IS strftime('%Y-%m-%dT%H:%MZ', found, '+0 days')),
     found_by TEXT,
     flight_id TEXT,
     text TEXT NOT NULL,
     state TEXT NOT NULL CHECK (state IN ('open', 'deferred', 'closed')),
     needs_inspection INTEGER NOT NULL CHECK (needs_inspection IN (0, 1)),
-    deferred_until TEXT CHECK (deferred_until IS date(deferred_until)),
+    deferred_until TEXT CHECK (deferred_until IS date(deferred_until, '+0 days')),
     deferred_basis TEXT,
     deferred_by TEXT,
     closed_by_entry TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE maintenance (
@@ -358,17 +358,17 @@ CREATE TABLE maintenance (
     component_id TEXT,
     work TEXT,
     text TEXT NOT NULL,
-    completed TEXT NOT NULL CHECK (completed IS strftime('%Y-%m-%dT%H:%MZ', completed)),
+    completed TEXT NOT NULL CHECK (completed IS strftime('%Y-%m-%dT%H:%MZ', completed, '+0 days')),
     done_by TEXT,
     certificate_no TEXT,
     aircraft_hours REAL,
-    next_due_date TEXT CHECK (next_due_date IS date(next_due_date)),
+    next_due_date TEXT CHECK (next_due_date IS date(next_due_date, '+0 days')),
     next_due_hours REAL,
     next_due_cycles REAL,
     closes_defect TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE component (
@@ -378,28 +378,28 @@ CREATE TABLE component (
     name TEXT NOT NULL,
     part_no TEXT,
     serial_no TEXT,
-    fitted TEXT CHECK (fitted IS strftime('%Y-%m-%dT%H:%MZ', fitted)),
-    removed TEXT CHECK (removed IS strftime('%Y-%m-%dT%H:%MZ', removed)),
+    fitted TEXT CHECK (fitted IS strftime('%Y-%m-%dT%H:%MZ', fitted, '+0 days')),
+    removed TEXT CHECK (removed IS strftime('%Y-%m-%dT%H:%MZ', removed, '+0 days')),
     hours_brought_forward REAL,
     limit_hours REAL,
-    limit_date TEXT CHECK (limit_date IS date(limit_date)),
+    limit_date TEXT CHECK (limit_date IS date(limit_date, '+0 days')),
     text TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE plan (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
     aircraft INTEGER NOT NULL REFERENCES aircraft(n),
-    made_at TEXT CHECK (made_at IS strftime('%Y-%m-%dT%H:%MZ', made_at)),
+    made_at TEXT CHECK (made_at IS strftime('%Y-%m-%dT%H:%MZ', made_at, '+0 days')),
     title TEXT,
     inputs TEXT NOT NULL,
     answer TEXT,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE signature (
@@ -408,12 +408,12 @@ CREATE TABLE signature (
     flight_id TEXT NOT NULL,
     person TEXT NOT NULL,
     fingerprint TEXT NOT NULL,
-    signed_at TEXT NOT NULL CHECK (signed_at IS strftime('%Y-%m-%dT%H:%MZ', signed_at)),
+    signed_at TEXT NOT NULL CHECK (signed_at IS strftime('%Y-%m-%dT%H:%MZ', signed_at, '+0 days')),
     payload TEXT NOT NULL,
     signature TEXT NOT NULL,
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 CREATE TABLE answer (
@@ -425,10 +425,10 @@ CREATE TABLE answer (
     figures TEXT NOT NULL,
     words TEXT NOT NULL,
     by_whom TEXT,
-    at TEXT CHECK (at IS strftime('%Y-%m-%dT%H:%MZ', at)),
+    at TEXT CHECK (at IS strftime('%Y-%m-%dT%H:%MZ', at, '+0 days')),
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
-    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at))
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
 
