@@ -49,7 +49,7 @@ def _departure(aircraft: Aircraft, packs: Sequence[FittedPack]) -> Iterable[str]
         if pack.soc_pct is not None and least is not None and pack.soc_pct < least:
             yield f"Pack {pack.serial_no} departs with {pack.soc_pct:g} %, below the minimum departure charge of {least:g} %."
         if pack.soc_as_of:
-            yield f"The charge of pack {pack.serial_no} ({pack.soc_pct:g} %) is as last recorded, {pack.soc_as_of}: read the gauge."
+            yield f"The charge of pack {pack.serial_no} ({pack.soc_pct:g} %) was not typed: {pack.soc_as_of}. Read the gauge."
     charges = [pack.soc_pct for pack in packs if pack.soc_pct is not None]
     if len(charges) > 1 and max(charges) - min(charges) >= 5:
         yield f"The packs are {max(charges) - min(charges):.0f} points apart; the emptier one decides."

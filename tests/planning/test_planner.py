@@ -302,6 +302,14 @@ class TestCautions:
         assert "P2 departs with 70 %" in said
         assert "30 points apart" in said
 
+    def test_a_charge_that_nobody_typed_for_this_plan_is_pointed_out(self):
+        packs = tuple(pack._replace(soc_as_of="recorded 2031-05-08T17:20Z") for pack in FITTED)
+        typed = plan(CIRCUITS, packs=[{"serial_no": "P1", "soc_departure_pct": 99}])
+        said = [caution for caution in asked(typed, packs=packs).cautions if "Read the gauge" in caution]
+        assert len(said) == 1
+        assert "P2" in said[0]
+        assert "2031-05-08" in said[0]
+
 
 class TestKind:
     @pytest.mark.parametrize(
