@@ -48,7 +48,7 @@ def _departure(aircraft: Aircraft, packs: Sequence[FittedPack]) -> Iterable[str]
     for pack in packs:
         if pack.soc_pct is not None and least is not None and pack.soc_pct < least:
             yield f"Pack {pack.serial_no} departs with {pack.soc_pct:g} %, below the minimum departure charge of {least:g} %."
-        if pack.soc_as_of:
+        if pack.soc_as_of and pack.soc_pct is not None:
             yield f"The charge of pack {pack.serial_no} ({pack.soc_pct:g} %) was not typed: {pack.soc_as_of}. Read the gauge."
     charges = [pack.soc_pct for pack in packs if pack.soc_pct is not None]
     if len(charges) > 1 and max(charges) - min(charges) >= 5:
