@@ -39,7 +39,7 @@ def back_up(book: Path, to: Path | None = None, *, reason: str = "by-hand") -> P
     target = to or _dated(book, reason)
     with troubles(target):
         target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        draft = target.with_name(target.name + ".part")
+        draft = target.with_name(f"{target.name}.{os.getpid()}.part")
         os.close(os.open(draft, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         try:
             _copy(book, draft)
@@ -89,7 +89,7 @@ def restore(backup: Path, book: Path) -> Path | None:
     with troubles(book):
         verify(backup)
         _refuse_foreign(backup)
-        draft = book.with_name(book.name + ".part")
+        draft = book.with_name(f"{book.name}.{os.getpid()}.part")
         draft.unlink(missing_ok=True)
         os.close(os.open(draft, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         _copy(backup, draft)

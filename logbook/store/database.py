@@ -27,6 +27,8 @@ APPLICATION_ID: Final = 0x454C4F47
 SCHEMA_VERSION: Final = 1
 """The schema this program writes; an older book is migrated, a newer one is refused untouched."""
 
+_HEADER_BYTES: Final = 100
+
 WAIT_S: Final = 8.0
 """How long one program waits for another that is writing [s]."""
 
@@ -70,6 +72,8 @@ class Book:
             if not exists:
                 path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
                 _make_private(path)
+            if 0 < path.stat().st_size < _HEADER_BYTES:
+                raise _foreign(path)  # SQLite would take so short a file for an empty one, and write over it
             connection = _connect(path, readonly=readonly)
             try:
                 _prepare(path, connection)
@@ -137,10 +141,7 @@ def _connect(path: Path, *, readonly: bool) -> Connection:
 def _prepare(path: Path, connection: Connection) -> None:
     application, version, empty = _state(connection)
     if not empty and application != APPLICATION_ID:
-        raise FileTrouble(
-            f"The file {path} is not a logbook.",
-            next_step="Name another file with --file; nothing was changed.",
-        )
+        raise _foreign(path)
     if version > SCHEMA_VERSION:
         raise FileTrouble(
             f"The file {path} was written by a newer version of this program (format {version}; this one knows {SCHEMA_VERSION}).",
@@ -149,7 +150,14 @@ def _prepare(path: Path, connection: Connection) -> None:
     if version < SCHEMA_VERSION:
         from logbook.store.migrations import migrate
 
-        migrate(path, connection)
+        migrate(path, connection, keep_copy=not empty)
+
+
+def _foreign(path: Path) -> FileTrouble:
+    return FileTrouble(
+        f"The file {path} is not a logbook.",
+        next_step="Name another file with --file; nothing was changed.",
+    )
 
 
 def _state(connection: Connection) -> tuple[int, int, bool]:

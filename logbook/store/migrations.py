@@ -18,12 +18,13 @@ if TYPE_CHECKING:
     from sqlite_utils import Database, Migrations
 
 
-def migrate(path: Path, connection: sqlite3.Connection) -> None:
+def migrate(path: Path, connection: sqlite3.Connection, *, keep_copy: bool) -> None:
     """Runs the steps that a book has not seen yet.
 
     Args:
         path: the file, for the backup beside it.
         connection: an open connection to it, outside any transaction.
+        keep_copy: the book held something when it was opened.
 
     Raises:
         FileTrouble: the backup could not be made or verified; nothing was changed then.
@@ -32,7 +33,7 @@ def migrate(path: Path, connection: sqlite3.Connection) -> None:
 
     from logbook.store.database import APPLICATION_ID, SCHEMA_VERSION
 
-    if connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone():
+    if keep_copy:
         from logbook.store.backup import back_up
 
         back_up(path, reason="before-migration")
