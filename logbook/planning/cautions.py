@@ -4,9 +4,10 @@ from collections.abc import Iterable, Sequence
 
 from logbook.domain.aircraft import Aircraft
 from logbook.domain.plan import PlanInput
+from logbook.domain.reserve import CASE_WORDS
 from logbook.planning.fitted import COLD_C, FittedPack
 from logbook.planning.legs import Leg
-from logbook.planning.reserve import CASE_WORDS, FinalReserve
+from logbook.planning.reserve import FinalReserve
 
 ADVICE = (
     "This is a planning aid. The flight manual, the aeroplane's own instruments, local rules and the pilot's judgement "

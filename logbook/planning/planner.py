@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from logbook.domain.aircraft import Aircraft
 from logbook.domain.plan import PlanInput
+from logbook.domain.reserve import reserve_case
 from logbook.energy.estimate import Estimate
 from logbook.errors import DataRefused
 from logbook.planning.answer import CANNOT_TELL, Alternative, HandbookAnswer, PackAnswer, PlanAnswer
@@ -20,7 +21,7 @@ from logbook.planning.legs import Leg, Setting, flown_legs, setting_of
 from logbook.planning.need import ONE_CIRCUIT
 from logbook.planning.outlook import Forecaster
 from logbook.planning.remedies import circuits_that_fit, remedies
-from logbook.planning.reserve import FinalReserve, final_reserve, reserve_case
+from logbook.planning.reserve import FinalReserve, final_reserve
 from logbook.planning.route_points import MORE_WIND, route_points
 from logbook.planning.verdict import because, cannot_tell, verdict_of
 from logbook.planning.words import percent_down, percent_up

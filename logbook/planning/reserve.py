@@ -1,12 +1,13 @@
 """Which final reserve applies to a flight, and what it asks of each pack.
 
-The minutes and the power of each case are the operator's own entry in the aircraft record; nothing is assumed where
-they are missing. `SUGGESTIONS` lists what published rules ask for, to be read beside the form, never filled in.
+The minutes and the power of each case are the operator's own entry in the aircraft record; where the power is missing,
+the cruise power stands in and is named. `SUGGESTIONS` lists what published rules ask for, to be read beside the form, never filled in.
 """
 
 from typing import Final, NamedTuple
 
 from logbook.domain.aircraft import Aircraft
+from logbook.domain.reserve import reserve_figures, reserve_words
 
 
 class FinalReserve(NamedTuple):
@@ -24,10 +25,7 @@ class FinalReserve(NamedTuple):
 
     def words(self) -> str:
         """The rule and its power, for people."""
-        return f"{CASE_WORDS[self.case]}: {self.minutes:g} min at {self.power_kw:g} kW (aircraft record)"
-
-
-CASE_WORDS: Final = {"local": "local flight by day", "day": "by day, not local", "night": "by night"}
+        return f"{reserve_words(self.case, self.minutes, self.power_kw)} (aircraft record)"
 
 
 class Suggestion(NamedTuple):
@@ -60,25 +58,9 @@ SUGGESTIONS: Final = (
 )
 
 
-def reserve_case(
-    flight_kind: str | None, landings_night: int | None, place_from: str | None, place_to: str | None
-) -> str:
-    """Night if any landing is by night; local if circuits, or local with the same place; else day.
-
-    A local flight with a place left out counts as one that comes back.
-    """
-    if landings_night:
-        return "night"
-    same = place_from is None or place_to is None or place_from == place_to
-    if flight_kind == "circuits" or (flight_kind == "local" and same):
-        return "local"
-    return "day"
-
-
 def final_reserve(aircraft: Aircraft, case: str) -> FinalReserve | None:
-    """The final reserve of a case, or ``None`` where the record lacks its minutes or its power."""
-    minutes = getattr(aircraft, f"final_reserve_min_{case}")
-    power_kw = getattr(aircraft, f"final_reserve_kw_{case}")
+    """The final reserve of a case, or ``None`` where the record lacks its minutes, or any power to count them at."""
+    minutes, power_kw = reserve_figures(aircraft.columns(), case)
     if minutes is None or not power_kw:
         return None
     return FinalReserve(case, minutes, power_kw)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+from logbook.domain.reserve import reserve_case, reserve_figures, reserve_words
 from logbook.energy.estimate import Estimate
 
 
@@ -130,29 +131,19 @@ class FinalReserve(NamedTuple):
     @property
     def words(self) -> str:
         """The rule as people say it."""
-        power = "" if self.power_kw is None else f" at {self.power_kw:g} kW"
-        minutes = "no figure" if self.minutes is None else f"{self.minutes:g} min"
-        return f"final reserve, {self.case}: {minutes}{power}"
+        return "final reserve " + reserve_words(self.case, self.minutes, self.power_kw)
 
 
 def final_reserve(flight: dict[str, Any], aircraft: dict[str, Any]) -> FinalReserve:
     """The final reserve that applies to a flight; figures recorded with the flight go first.
 
-    Night if any landing was by night; local for circuits and for local flights that end where they began; else day.
+    The case is that of `domain.reserve.reserve_case`.
     """
-    if (flight.get("landings_night") or 0) > 0:
-        case = "night"
-    elif flight.get("kind") == "circuits" or (
-        flight.get("kind") == "local" and flight.get("place_from") == flight.get("place_to")
-    ):
-        case = "local"
-    else:
-        case = "day"
-    minutes, power = flight.get("final_reserve_min"), flight.get("final_reserve_kw")
-    if minutes is None:
-        minutes = aircraft.get(f"final_reserve_min_{case}")
-    if power is None:
-        power = aircraft.get(f"final_reserve_kw_{case}")
-    if power is None:
-        power = aircraft.get("cruise_power_kw")
+    case = reserve_case(
+        flight.get("kind"), flight.get("landings_night"), flight.get("place_from"), flight.get("place_to")
+    )
+    minutes, power = reserve_figures(aircraft, case)
+    own_minutes, own_power = flight.get("final_reserve_min"), flight.get("final_reserve_kw")
+    minutes = minutes if own_minutes is None else own_minutes
+    power = power if own_power is None else own_power
     return FinalReserve(minutes, power, case)

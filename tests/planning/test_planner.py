@@ -88,7 +88,7 @@ class TestReserve:
         assert "no reserve is set" in answer.because
 
     def test_a_missing_final_reserve_is_said(self):
-        answer = asked(plan(CIRCUITS), craft=aircraft(final_reserve_kw_local=None))
+        answer = asked(plan(CIRCUITS), craft=aircraft(final_reserve_min_local=None))
         assert answer.final_reserve_min is None
         assert any("No final reserve" in caution for caution in answer.cautions)
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from logbook.planning.reserve import SUGGESTIONS, final_reserve, reserve_case
+from logbook.domain.reserve import reserve_case
+from logbook.planning.reserve import SUGGESTIONS, final_reserve
 from tests.planning.linear import AIRCRAFT, aircraft
 
 
@@ -28,7 +29,13 @@ def test_the_case_follows_from_kind_places_and_night(kind, night, start, end, ca
 def test_the_reserve_is_the_operators_entry_and_never_assumed():
     assert final_reserve(AIRCRAFT, "day").minutes == 30
     assert final_reserve(aircraft(final_reserve_min_day=None), "day") is None
-    assert final_reserve(aircraft(final_reserve_kw_day=None), "day") is None
+    assert final_reserve(aircraft(final_reserve_kw_day=None, cruise_power_kw=None), "day") is None
+
+
+def test_without_a_power_of_its_own_the_reserve_is_counted_at_cruise_power_and_says_so():
+    found = final_reserve(aircraft(final_reserve_kw_day=None, cruise_power_kw=21), "day")
+    assert found.power_kw == 21
+    assert "21 kW" in found.words()
 
 
 def test_a_reserve_of_minutes_at_a_power_is_an_energy():
