@@ -147,6 +147,9 @@ class PaceInput(Part):
     points_per_min: Stated
 
 
+_NEVER_ZERO: Final = ("mass_kg", "aboard", "circuit_min", "descent_fpm", "return_power_kw", "return_tas_kt")
+
+
 class PlanInput(Part):
     """A flight to be judged before it is flown. Only the aircraft and the legs are demanded.
 
@@ -186,6 +189,14 @@ class PlanInput(Part):
     legs: list[LegInput]
     diversion: DiversionInput | None = None
     charging_pace: list[PaceInput] = Field(default_factory=list)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _zero_is_not_stated(cls, data: object) -> object:
+        """No aeroplane weighs nothing and nobody plans to fly with nobody aboard: zero stands for "not stated"."""
+        if isinstance(data, dict):
+            return {key: value for key, value in data.items() if key not in _NEVER_ZERO or value != 0}
+        return data
 
     @model_validator(mode="after")
     def _goes_flying(self) -> Self:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any, NamedTuple
 
 from logbook.energy.estimate import Estimate
@@ -184,7 +184,7 @@ class Cases:
         if soh is None:
             earlier = [event.soh_pct for event in before if event.soh_pct is not None]
             soh = earlier[-1] if earlier else None
-        usable = usable_from_soh(limits.nominal_kwh, soh, limits.soh_zero_fraction, limits.soh_full_fraction)
+        usable = _usable_from_soh(limits.nominal_kwh, soh, limits.soh_zero_fraction, limits.soh_full_fraction)
         since = before[0].at if before else ""
         return PackCase(
             serial_no=serial,
@@ -193,13 +193,13 @@ class Cases:
             usable_kwh=usable,
             energy_kwh=_energy(reading, usable),
             position=None if off_blocks is None else self.position(flight["aircraft"], serial, off_blocks),
-            grounded="" if off_blocks is None else self._grounded(serial, off_blocks),
+            grounded="" if off_blocks is None else self.grounded(serial, off_blocks),
             before=before,
             after=after,
             break_since=any(since < at <= (off_blocks or "") for at in self._breaks.get(serial, ())),
         )
 
-    def _grounded(self, serial: str, at: str) -> str:
+    def grounded(self, serial: str, at: str) -> str:
         """Why a pack may not fly at a moment; empty if it may, as far as the book knows."""
         pack = self._packs[serial]
         if pack["state"] in ("quarantined", "scrapped", "away") and (pack["state_since"] or "") <= at:
@@ -210,6 +210,10 @@ class Cases:
             if defect["found"] <= at < until:
                 return f"it needs inspection before next use (defect of {defect['found'][:10]})"
         return ""
+
+
+_usable_from_soh = lru_cache(maxsize=10_000)(usable_from_soh)
+"""A pack shows the same state of health for months."""
 
 
 def _first(sources: tuple[Row, ...], name: str) -> Any:

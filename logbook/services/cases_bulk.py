@@ -113,11 +113,7 @@ class Sweep:
         """One moment: everything that begins then."""
         while self._next_charge is not None and self._next_charge[1].at < at:
             yield from self._charge_passes()
-        now: dict[str, list[tuple[Event, int]]] = {}
-        while self._next_charge is not None and self._next_charge[1].at == at:
-            serial, row = self._next_charge
-            now.setdefault(serial, []).append((Event(*row), 0))
-            self._next_charge = next(self._charges, None)
+        now = self._charges_at(at)
         for waiting in flights:
             if not waiting.flight["struck"]:
                 for serial, event in _events_of(waiting.flight):
@@ -133,6 +129,15 @@ class Sweep:
             line = self._pack(serial)
             for event, _ in events:
                 line.pass_by(event)
+
+    def _charges_at(self, at: str) -> dict[str, list[tuple[Event, int]]]:
+        """Charges that begin at a moment, by pack; beside each event the number of its flight, here 0."""
+        now: dict[str, list[tuple[Event, int]]] = {}
+        while self._next_charge is not None and self._next_charge[1].at == at:
+            serial, row = self._next_charge
+            now.setdefault(serial, []).append((Event(*row), 0))
+            self._next_charge = next(self._charges, None)
+        return now
 
     def _neighbours(self, flights: list[_Waiting]) -> Iterator[_Waiting]:
         unstruck = {

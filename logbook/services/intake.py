@@ -27,18 +27,12 @@ class Intake:
         Raises:
             DataRefused: as `add.put`.
         """
-        columns = record.columns()
-        file_id = TABLES[kind.table].file_id
-        if columns[file_id] is None:
-            columns[file_id] = make_id(kind, record, columns)
-        for name, value in stamp.items():
-            if columns.get(name) is None:
-                columns[name] = value
+        table = TABLES[kind.table]
+        filled = dict(stamp)
+        if getattr(record, table.file_id) is None:
+            filled["id"] = make_id(kind, record, record.columns())
         try:
-            if kind.name == "flight":
-                self._loader.insert_flight(columns)
-            else:
-                self._loader.insert(kind.table, columns)
+            self._loader.insert(kind.table, record, filled)
         except Taken:
             with attempt(self._book):
                 return put(self._book, kind, record, stamp)[1]

@@ -11,9 +11,12 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from operator import itemgetter
 from typing import Any, Final
 
-from logbook.store.catalogue import PARTS, TABLES
+from logbook.domain.flight import Flight
+from logbook.domain.record import Part, Record
+from logbook.store.catalogue import KEYS, PARTS, TABLES
 from logbook.store.database import Book
 from logbook.store.pack_events import PackEvents
 from logbook.store.records import Records, Row, Version
@@ -26,85 +29,82 @@ class Taken(Exception):
 
 
 class Loader:
-    """Inserts rows by prepared statements.
+    """Inserts records by prepared statements.
 
-    A row that is in the way of another raises `Taken`; nothing of it was written then.
+    A record that is in the way of another raises `Taken`; nothing of it was written then.
     """
 
     def __init__(self, book: Book) -> None:
         self._book = book
         self._plans: dict[str, _Plan] = {}
-        self._next = 0
+        self._run = sqlite3.Connection.cursor(book.connection).execute
 
-    def insert(self, table: str, values: Row) -> None:
-        """Writes one record that has no parts.
+    def insert(self, table: str, record: Record, filled: Row) -> None:
+        """Writes one record, of a flight also its parts; all names are looked up before anything is written.
+
+        Args:
+            table: its table.
+            record: what to write.
+            filled: values by SQL column, for where the record is silent.
 
         Raises:
             DataRefused: it names something the book does not know.
-            Taken: it is there already.
+            Taken: its id, or its place in the record, is there already.
         """
-        plan = self._plan(table)
+        plan = self._plan(table, type(record))
+        row = plan.row(record, filled)
+        parts = self._parts(record) if isinstance(record, Flight) else ()
         try:
-            self._book.connection.execute(plan.sql, plan.row(values))
+            n = self._run(plan.sql, row).lastrowid
         except sqlite3.IntegrityError:
             raise Taken from None
-        if table in ("aircraft", "pack", "person"):
+        for sql, values in parts:
+            self._run(sql, (*values, n))
+        if table in KEYS:
             self._book.keys.forget()
 
-    def insert_flight(self, values: Row) -> None:
-        """Writes a flight with its parts; all names are looked up before anything is written.
+    def _parts(self, flight: Flight) -> list[tuple[str, list[Any]]]:
+        rows = []
+        for name, many in (("reading", flight.readings), ("crew", flight.crew), ("phase", flight.phases)):
+            if many:
+                plan = self._plan(name, type(many[0]))
+                rows += [(plan.sql, plan.row(one)) for one in many]
+        return rows
 
-        Raises:
-            DataRefused: it names something the book does not know.
-            Taken: its id or its start is there already.
-        """
-        plan, run = self._plan("flight"), self._book.connection.execute
-        row = plan.row(values)
-        parts = [
-            (self._plan(name), values.get(key) or ())
-            for name, key in (("reading", "readings"), ("crew", "crew"), ("phase", "phases"))
-        ]
-        rows = [(part.sql, [part.row(one) for one in many]) for part, many in parts if many]
-        try:
-            n = run(plan.sql, row).lastrowid
-        except sqlite3.IntegrityError:
-            raise Taken from None
-        for sql, many in rows:
-            for one in many:
-                run(sql, (*one, n))
-
-    def _plan(self, table: str) -> _Plan:
+    def _plan(self, table: str, model: type[Part]) -> _Plan:
         if table not in self._plans:
-            self._plans[table] = _Plan(self._book, table)
+            self._plans[table] = _Plan(self._book, table, model)
         return self._plans[table]
 
 
 class _Plan:
-    """How the file columns of one table become a row."""
+    """How the fields of one kind of record become a row."""
 
-    def __init__(self, book: Book, name: str) -> None:
+    def __init__(self, book: Book, name: str, model: type[Part]) -> None:
         table = TABLES[name]
-        columns = [column for column in Records(book, name).columns if column not in ("n", "flight")]
-        if name not in PARTS:
-            columns = [column for column in Records(book, name).columns if column != "n"]
-        self._names = [table.file_id if column == "id" else column for column in columns]
-        self._refs = [
-            (at, table.refs[column], column) for at, column in enumerate(columns) if column in table.refs
-        ]
-        self._lists = [at for at, column in enumerate(columns) if column in table.lists]
+        columns = [column for column in Records(book, name).columns if column != "n"]
+        if name in PARTS:
+            columns.remove("flight")
+        fields = {field.alias or attribute: attribute for attribute, field in model.model_fields.items()}
+        self._pick = itemgetter(*(fields[table.file_id if column == "id" else column] for column in columns))
+        self._place = {column: at for at, column in enumerate(columns)}
+        self._refs = [(at, table.refs[name], name) for name, at in self._place.items() if name in table.refs]
+        self._lists = [at for name, at in self._place.items() if name in table.lists]
         self._keys = book.keys
         into = [*columns, "flight"] if name in PARTS else columns
         quoted = ", ".join(f'"{column}"' for column in into)
         self.sql = f"INSERT INTO {name} ({quoted}) VALUES ({', '.join('?' * len(into))})"
 
-    def row(self, values: Row) -> list[Any]:
-        get = values.get
-        row: list[Any] = [get(name) for name in self._names]
+    def row(self, record: Part, filled: Row | None = None) -> list[Any]:
+        row = list(self._pick(record.__dict__))
         for at, table, field in self._refs:
             if row[at] is not None:
                 row[at] = self._keys.number(table, row[at], field)
         for at in self._lists:
-            row[at] = json.dumps(list(row[at] or ()), ensure_ascii=False)
+            row[at] = json.dumps(list(row[at]), ensure_ascii=False)
+        for column, value in (filled or {}).items():
+            if row[self._place[column]] is None:
+                row[self._place[column]] = value
         return row
 
 
@@ -114,7 +114,8 @@ def triggers_aside(book: Book) -> Iterator[None]:
     run = book.connection.execute
     marks = ", ".join("?" * len(_SET_ASIDE))
     kept = run(
-        f"SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name IN ({marks}) AND (tbl_name = 'pack_event' OR sql LIKE '%INSERT ON%')",
+        f"""SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name IN ({marks})
+        AND (tbl_name = 'pack_event' OR sql LIKE '%INSERT ON%')""",
         _SET_ASIDE,
     ).fetchall()
     for name, _ in kept:

@@ -71,8 +71,8 @@ class PackEvents:
             CROSS JOIN pack p ON p.n = c.serial_no WHERE c.struck = 0 ORDER BY c.started, c.n"""
         )
         while rows := cursor.fetchmany(1000):
-            for serial, *row in rows:
-                yield serial, LedgerRow("charge", *row, None, "read")
+            for serial, charge_id, started, ended, before, after in rows:
+                yield serial, LedgerRow("charge", charge_id, started, ended, before, after, None, "read")
 
     def rebuild(self) -> None:
         """Throws the table away and builds it from the records (inside a transaction)."""
