@@ -107,16 +107,19 @@ def _apply(kind: Kind, before: Row, changes: Mapping[str, Any]) -> Row:
 
 
 def _apply_to_part(after: Row, name: str, value: Any) -> None:
-    """`SERIAL.soc_landing_pct`: a field of one reading or crew row, which is added where it is not there yet."""
+    """`SERIAL.soc_landing_pct`: a field of one reading or crew row, which is added where it is not there yet.
+
+    Nothing before the point means the one figure for the whole aeroplane.
+    """
     from logbook.domain.flight import Crew, Reading
 
-    owner, _, column = name.replace(":", ".").rpartition(".")
+    owner, point, column = name.replace(":", ".").rpartition(".")
     for model, part, key in ((Reading, "readings", "serial_no"), (Crew, "crew", "person")):
-        if owner and column in model.model_fields:
+        if point and column in model.model_fields:
             rows: list[Row] = after[part]
-            row = next((row for row in rows if row[key] == owner), None)
+            row = next((row for row in rows if row[key] == (owner or None)), None)
             if row is None:
-                row = {key: owner}
+                row = {key: owner or None}
                 rows.append(row)
             row[column] = _value(model, column, value)
             return

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from logbook.services.drafts import Drafts
+from logbook.services.drafts import Draft, Drafts
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.derived import Derived
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from logbook.services.flight_form import Form, Values
     from logbook.services.flight_rows import FlightRows
     from logbook.services.today import TodayView
+    from logbook.services.unfinished import Entry
 
 __all__ = ["Desk", "FlightFilter"]
 
@@ -129,16 +130,48 @@ class Desk:
 
     # -- writing ----------------------------------------------------------------------------------------------------
 
-    def flight_form(self, aircraft: str, day: str | None = None, zone: str | None = None) -> Form:
-        """The form for a flight of an aeroplane, with what the record lets one expect now."""
+    def home_zone(self, aircraft: str) -> str:
+        """The time zone where an aeroplane is now, as far as the book knows; else UTC."""
+        place = self.facts.last_flight(aircraft).get("place_to") or self.facts.aircraft(aircraft).get("base")
+        return self.facts.zone_of(place)
+
+    def begin_flight(self, aircraft: str, day: str | None = None) -> Entry:
+        """A flight to be entered, of today unless another day is named."""
+        from logbook.services.typed import local_day
+        from logbook.services.unfinished import Entry, new_id
+
+        home = self.home_zone(aircraft)
+        zone = home if self.setting("clock") == "local" else "UTC"
+        return Entry(new_id(), aircraft, day or local_day(self.clock(), home), zone)
+
+    def go_on_with(self, flight_id: str) -> Entry:
+        """A flight that is in the book, open since before start, to be closed after landing."""
+        from logbook.services.flight_entry import values_of
+        from logbook.services.unfinished import Entry
+
+        flight = self.show("flight", flight_id)
+        begun = self.begin_flight(flight["aircraft"], flight["date"])
+        values = values_of(flight, begun.zone)
+        return Entry(
+            flight_id, flight["aircraft"], flight["date"], begun.zone, flight["outcome"], True, values
+        )
+
+    def flight_form(self, entry: Entry) -> Form:
+        """The form for a flight, with what the record lets one expect now."""
         from logbook.services.flight_form import Choice, form_for
         from logbook.services.typed import Clock
 
-        home = self.facts.zone_of(
-            self.facts.last_flight(aircraft).get("place_to") or self.facts.aircraft(aircraft).get("base")
+        clock = Clock(entry.day, entry.zone, self.home_zone(entry.aircraft))
+        flight = self.show("flight", entry.flight_id) if entry.closing else None
+        return form_for(
+            self.book, Choice(entry.aircraft, clock, entry.outcome), now=self.clock(), flight=flight
         )
-        chosen = zone or (home if self.setting("clock") == "local" else "UTC")
-        return form_for(self.book, Choice(aircraft, Clock(day or self.clock()[:10], chosen, home)))
+
+    def unfinished(self) -> list[Draft]:
+        """Entries that were begun and not saved, newest first."""
+        from logbook.services.unfinished import unfinished
+
+        return unfinished(self.book, self.drafts)
 
     def preview(self, form: Form, values: Values, flight_id: str) -> Preview:
         """What the flight would be if it were saved now."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable
+from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -56,20 +57,18 @@ class Drafts:
         """Forgets a draft: its record was saved, or its owner said so."""
         self._path(draft).unlink(missing_ok=True)
 
-    def offered(self, saved: Callable[[str], bool] = lambda _: False) -> list[Draft]:
+    def offered(self, saved: Callable[[Draft], bool] = lambda _: False) -> list[Draft]:
         """The drafts worth offering, newest first; those whose record is in the book already are dropped.
 
         Args:
-            saved: whether a new record with that id is in the book.
+            saved: whether what a draft would become is in the book.
         """
         found = []
-        if not self._folder.is_dir():
-            return []
-        for path in self._folder.glob("*.json"):
+        for path in sorted(self._folder.glob("*.json")) if self._folder.is_dir() else ():
             draft = _read(path)
             if draft is None:
-                path.rename(path.with_suffix(".unreadable"))  # never offered again, never lost
-            elif draft.values and saved(draft.record_id):
+                _set_aside(path)
+            elif draft.values and saved(draft):
                 path.unlink(missing_ok=True)
             elif draft.values:
                 found.append(draft)
@@ -89,3 +88,9 @@ def _read(path: Path) -> Draft | None:
         )
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return None
+
+
+def _set_aside(path: Path) -> None:
+    """What cannot be read is never offered again and never lost. A folder that cannot be written must not stop the start."""
+    with suppress(OSError):
+        path.rename(path.with_suffix(".unreadable"))

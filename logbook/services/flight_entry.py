@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from logbook.errors import DataRefused
-from logbook.services.flight_form import Form, Values, meanings, record_of
-from logbook.services.typed import Meaning
+from logbook.services.flight_fields import TIMES
+from logbook.services.flight_form import Form, Values, meanings, record_of, taken
+from logbook.services.typed import Meaning, clock_text
 from logbook.store.database import Book
 from logbook.store.flights import Flights
+from logbook.units import to_cell
 
 Row = dict[str, Any]
 
@@ -19,7 +21,7 @@ class Preview(NamedTuple):
     Attributes:
         meanings: what each filled field means; those with a problem cannot be saved.
         derived: the figures of the flight as `services.questions.describe` gives them; empty while it cannot be.
-        flags: what would be flagged, in words: (severity, words).
+        flags: what would be flagged: (severity, words), the serious first.
         problem: why it cannot be saved as it stands, or empty.
         field: the field the problem is in, or empty.
     """
@@ -32,38 +34,62 @@ class Preview(NamedTuple):
 
 
 class Saved(NamedTuple):
-    """A saved flight: its id and the flags it raised."""
+    """A saved flight as `services.questions.describe` gives it, and the flags it raised."""
 
     flight_id: str
     flags: list[dict[str, Any]]
+    flight: Row
 
 
 def preview(book: Book, form: Form, values: Values, flight_id: str) -> Preview:
-    """What the flight would be if it were saved now; nothing is written."""
+    """What the flight would be if it were saved now, as far as it can be said; nothing is written."""
     from logbook.domain.flight import Flight
     from logbook.domain.record import read_record
+
+    read = meanings(form, values)
+    problem, field = _first_problem(form, read)
+    record = record_of(form, values, flight_id=flight_id, open_only=not may_close(form, values))
+    try:
+        flight = read_record(Flight, record)
+    except DataRefused as error:
+        return Preview(read, {}, _grounded(form), problem or error.problem, field or error.field)
+    derived, flags = _look(book, flight.columns(), flight_id)
+    return Preview(read, derived, _grounded(form) + flags, problem, field)
+
+
+def may_close(form: Form, values: Values) -> bool:
+    """Whether the flight has what a closed one needs: both block times, unless it never flew."""
+    return form.choice.outcome != "flown" or all(taken(values, name) for name in ("off_blocks", "on_blocks"))
+
+
+def _first_problem(form: Form, read: dict[str, Meaning]) -> tuple[str, str]:
+    for field in form.fields:
+        meaning = read.get(field.name)
+        if meaning is not None and meaning.problem:
+            return f"{field.label}: {meaning.problem}", field.name
+    return "", ""
+
+
+def _grounded(form: Form) -> list[tuple[str, str]]:
+    """Packs that may not fly, said before start."""
+    return [
+        ("serious", f"Pack {slot.serial_no} may not fly: {slot.grounded}.")
+        for slot in form.packs
+        if slot.grounded and form.choice.outcome == "flown"
+    ]
+
+
+def _look(book: Book, columns: Row, flight_id: str) -> tuple[Row, list[tuple[str, str]]]:
+    """Figures and flags of a flight that is not in the book as it stands."""
     from logbook.rules.catalogue import flags_of
     from logbook.services.cases import Cases
     from logbook.services.questions import describe
     from logbook.services.refresh import thresholds
 
-    read = meanings(form, values)
-    for name, meaning in read.items():
-        if meaning.problem:
-            return Preview(read, {}, [], meaning.problem, name)
-    record = record_of(form, values, flight_id=flight_id, open_only=False)
-    whole = (
-        bool(record.get("off_blocks") and record.get("on_blocks"))
-        or record.get("outcome", "flown") != "flown"
-    )
-    try:
-        flight = read_record(Flight, record | {"state": "closed" if whole else "open"})
-    except DataRefused as error:
-        return Preview(read, {}, [], error.problem, error.field)
-    columns = flight.columns() | {"readings": [dict(part) for part in flight.columns()["readings"]]}
-    case = Cases(book).build(Flights(book).number(flight_id) or 0, columns)
-    found = flags_of(case, thresholds(book)) if whole else []
-    return Preview(read, describe(case), [(flag.severity, flag.words) for flag in found])
+    whole = columns | {"readings": [dict(part) for part in columns["readings"]]}
+    case = Cases(book).build(Flights(book).number(flight_id) or 0, whole)
+    found = flags_of(case, thresholds(book))
+    return describe(case), [(flag.severity, flag.words) for flag in found if flag.rule != "pack_quarantined"]
 
 
 def save(
@@ -71,76 +97,105 @@ def save(
 ) -> Saved:
     """Saves the flight: new, or the flight that was opened before start and is closed now.
 
+    A defect that was noticed enters the book with it.
+
     Raises:
         DataRefused: it contradicts itself; `field` names where.
     """
-    from logbook.services.add import add
+    from logbook.services.questions import show_flight
 
-    for name, meaning in meanings(form, values).items():
-        if meaning.problem:
-            raise DataRefused(f"{name}: {meaning.problem}.", next_step="Correct the field.", field=name)
+    problem, field = _first_problem(form, meanings(form, values))
+    if problem:
+        raise DataRefused(f"{problem}.", next_step="Correct the field.", field=field)
     record = record_of(form, values, flight_id=flight_id, open_only=open_only)
     if Flights(book).number(flight_id) is None:
-        added = add(book, "flight", record, by=by)[0]
-        return Saved(added.record_id, added.flags)
-    return _go_on(book, record, flight_id, by=by)
+        _new(book, record, _defect(form, values, record), by=by)
+    else:
+        _go_on(book, form, record, _defect(form, values, record), by=by)
+    shown = show_flight(book, flight_id)
+    return Saved(flight_id, shown["flags"], shown)
 
 
-def _go_on(book: Book, record: Row, flight_id: str, *, by: str | None) -> Saved:
-    """Writes what is new or different into a flight that is in the book already."""
+def _defect(form: Form, values: Values, record: Row) -> Row | None:
+    """The defect that was noticed, as a record; found when the flight ended."""
+    text = taken(values, "defect").strip()
+    if not text or "defect" not in form.names:
+        return None
+    found = record.get("on_blocks") or record.get("off_blocks") or form.now
+    return {
+        "aircraft": record["aircraft"],
+        "found": found,
+        "text": text,
+        "found_by": record.get("pilot"),
+        "flight_id": record["flight_id"],
+    }
+
+
+def _new(book: Book, record: Row, defect: Row | None, *, by: str | None) -> None:
+    """Flight and defect enter the book in one transaction."""
+    from logbook.domain.record import read_record
+    from logbook.services.add import now, put
+    from logbook.services.kinds import kind_of
+    from logbook.services.refresh import refresh
+
+    entries = [("flight", record)] if defect is None else [("flight", record), ("defect", defect)]
+    kinds = [(kind_of(word), read_record(kind_of(word).load(), data)) for word, data in entries]
+    with book.writing(by=by, adding=True):
+        for kind, entry in kinds:
+            put(book, kind, entry, {"entered_by": by, "entered_at": now()})
+        refresh(book)
+
+
+def _go_on(book: Book, form: Form, record: Row, defect: Row | None, *, by: str | None) -> None:
+    """Writes what is new, different or taken back into a flight that is in the book already."""
+    from logbook.services.add import add
     from logbook.services.correct import correct
+    from logbook.services.questions import show_flight
 
-    changes: Row = {name: value for name, value in record.items() if name not in ("flight_id", "readings")}
-    for reading in record["readings"]:
-        serial = reading["serial_no"]
-        if serial is None:
-            raise DataRefused(
-                "One figure for the whole aeroplane cannot be added later.",
-                next_step="Enter it with the flight.",
-            )
-        changes |= {f"{serial}.{name}": value for name, value in reading.items() if name != "serial_no"}
-    done = correct(book, "flight", flight_id, changes, by=by, why="closed after landing")
-    return Saved(flight_id, done.record["flags"])
+    before = show_flight(book, record["flight_id"])
+    if before["state"] == "closed" and record["state"] == "open":
+        raise DataRefused("This flight is closed already.", next_step="Save it with F2.")
+    said, was = _flat(record), _flat(before)
+    changes = said | {name: None for name in form.names if was.get(name) is not None and name not in said}
+    if defect is not None:  # first: told again it is the same one, while a closed flight is not offered again
+        add(book, "defect", defect, by=by)
+    why = "closed after landing" if record["state"] == "closed" else "readings before start"
+    correct(book, "flight", record["flight_id"], changes, by=by, why=why)
 
 
-def values_of(flight: Row) -> dict[str, tuple[str, str]]:
-    """The fields of a flight that is in the book, as they would have been typed, to go on with it."""
-    from logbook.units import to_cell
-
-    skipped = (
-        "flight_id",
-        "aircraft",
-        "date",
-        "state",
-        "readings",
-        "crew",
-        "phases",
-        "derived",
-        "flags",
-        "answers",
-        "versions",
-        "token",
-        "struck",
-        "entered_by",
-        "entered_at",
-    )
-    values = {}
-    for name, value in flight.items():
-        if name not in skipped and value is not None:
-            values[name] = (_as_typed(name, value), "read")
+def _flat(flight: Row) -> Row:
+    """A flight's columns with those of its readings as `SERIAL.column`, as corrections name them."""
+    flat = {name: value for name, value in flight.items() if name not in ("flight_id", "readings")}
     for reading in flight["readings"]:
-        serial = reading["serial_no"] or ""
+        owner = reading["serial_no"] or ""
+        flat |= {f"{owner}.{name}": value for name, value in reading.items() if name != "serial_no"}
+    return flat
+
+
+def values_of(flight: Row, zone: str) -> dict[str, tuple[str, str]]:
+    """The fields of a flight that is in the book, as they would have been typed, to go on with it."""
+    values: dict[str, tuple[str, str]] = {}
+    for name, value in flight.items():
+        if isinstance(value, (str, int, float)) and name not in _NOT_TYPED:
+            timed = name in (*TIMES, "expected_back")
+            values[name] = (clock_text(str(value), zone) if timed else to_cell(value), "read")
+    for reading in flight["readings"]:
+        owner = reading["serial_no"] or ""
         for name, value in reading.items():
-            if name not in ("serial_no", "source", "derived") and value is not None:
-                values[f"{serial}.{name}"] = (
-                    to_cell(value),
-                    "confirmed" if reading["source"] == "confirmed" else "read",
-                )
+            if isinstance(value, (int, float)):
+                source = "confirmed" if reading["source"] == "confirmed" else "read"
+                values[f"{owner}.{name}"] = (to_cell(value), source)
     return values
 
 
-def _as_typed(name: str, value: Any) -> str:
-    from logbook.services.flight_form import TIMES
-    from logbook.units import to_cell
-
-    return str(value)[11:16] if name in TIMES else to_cell(value)
+_NOT_TYPED = (
+    "flight_id",
+    "aircraft",
+    "date",
+    "state",
+    "outcome",
+    "struck",
+    "entered_by",
+    "entered_at",
+    "token",
+)

@@ -1,4 +1,4 @@
-"""The flight form: its fields in the order of the work, what is expected in each, and what was typed turned to a flight.
+"""The flight form: what it asks for one aeroplane on one day, and what was typed turned into a flight.
 
 A prefilled reading is a fabricated reading: `expected` values are shown beside the fields and enter the record only
 when somebody typed or confirmed them.
@@ -9,84 +9,83 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
+from logbook.services import flight_fields as fields_of
 from logbook.services import typed
+from logbook.services.flight_fields import AS_BEFORE, FUNCTIONS, KINDS, TIMES, Field, Slot
 from logbook.services.typed import Clock, Meaning, Reader
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 
-KINDS: Final = ("circuits", "local", "cross-country", "ferry", "check")
-FUNCTIONS: Final = ("pic", "dual", "instructor", "solo", "picus", "copilot")
-OUTCOMES: Final = ("flown", "ground-run", "aborted", "rejected", "device")
-TIMES: Final = ("off_blocks", "takeoff", "landing", "on_blocks")
-BEFORE: Final = "before start"
-AFTER: Final = "after landing"
+Values = Mapping[str, tuple[str, str]]
+"""Field to (text as typed, source): `read`, `confirmed`, `not-read` or `empty`."""
 
-
-class Field(NamedTuple):
-    """One field of the form.
-
-    Attributes:
-        name: the column, or `SERIAL.column` for a reading of one pack.
-        label: what stands before it.
-        unit: shown in grey.
-        part: `before start` or `after landing`.
-        expected: what the record lets one expect, as text; empty where nothing.
-        usual: asked of every flight; the others are further down the form.
-    """
-
-    name: str
-    label: str
-    unit: str = ""
-    part: str = BEFORE
-    expected: str = ""
-    usual: bool = True
+_PEOPLE: Final = ("pilot", "second_person", "handled_by")
 
 
 class Choice(NamedTuple):
-    """What the form is about: the aeroplane and the day, with how times are typed."""
+    """What the form is about: the aeroplane, the day with how times are typed, and what became of the flight."""
 
     aircraft: str
     clock: Clock
+    outcome: str = "flown"
 
 
 class Form(NamedTuple):
-    """A flight form for one aeroplane on one day."""
+    """A flight form for one aeroplane on one day.
+
+    Attributes:
+        choice: what it is about.
+        fields: in the order of the work.
+        packs: the packs whose readings are asked for.
+        people: the names the book knows.
+        now: when it was made (UTC).
+    """
 
     choice: Choice
     fields: tuple[Field, ...]
-    packs: tuple[str, ...]
+    packs: tuple[Slot, ...]
     people: tuple[str, ...]
+    now: str
 
-    def reader(self, name: str, values: Mapping[str, tuple[str, str]]) -> Reader:
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The fields' names in order."""
+        return tuple(field.name for field in self.fields)
+
+    def reader(self, name: str, values: Values) -> Reader:
         """How the text of a field is read, given what stands in the others."""
         if name in TIMES:
             after = self._time_before(name, values)
             return lambda text: typed.read_time(text, self.choice.clock, after)
-        column = name.rpartition(".")[2]
-        return _READERS.get(column) or _named(column, self.people)
+        if name == "expected_back":
+            return lambda text: typed.read_time(text, self.choice.clock, self._from_now(values))
+        if name in _PEOPLE:
+            return typed.known_name(self.people, "person")
+        return _READERS.get(name.rpartition(".")[2], typed.words)
 
-    def _time_before(self, name: str, values: Mapping[str, tuple[str, str]]) -> str | None:
-        """The nearest time above that is known, read in turn from the one above it."""
+    def _time_before(self, name: str, values: Values) -> str | None:
+        """The nearest time above that is known, each read from the one above it."""
         before = None
         for earlier in TIMES[: TIMES.index(name)]:
-            text, source = values.get(earlier, ("", "empty"))
-            if source in ("read", "confirmed") and text:
-                meaning = typed.read_time(text, self.choice.clock, before)
-                before = meaning.value or before
+            text = taken(values, earlier)
+            if text:
+                before = typed.read_time(text, self.choice.clock, before).value or before
         return before
 
-
-def _named(column: str, people: tuple[str, ...]) -> Reader:
-    if column in ("pilot", "second_person", "handled_by"):
-        return typed.known_name(people, "person")
-    return typed.words
+    def _from_now(self, values: Values) -> str | None:
+        """What the expected time of return comes after: off blocks, or the present where the flight is today's."""
+        off_blocks = taken(values, "off_blocks")
+        if off_blocks:
+            moment: str | None = typed.read_time(off_blocks, self.choice.clock).value
+            return moment
+        today = typed.local_day(self.now, self.choice.clock.home_zone) == self.choice.clock.day
+        return self.now if today else None
 
 
 _READERS: Final[dict[str, Reader]] = {
     "function": typed.one_of(FUNCTIONS),
     "second_function": typed.one_of(FUNCTIONS),
     "kind": typed.one_of(KINDS),
-    "outcome": typed.one_of(OUTCOMES),
     "aboard": typed.count(50, 9),
     "circuits": typed.count(99, 25),
     "landings_day": typed.count(99, 25),
@@ -99,7 +98,7 @@ _READERS: Final[dict[str, Reader]] = {
     "highest_ft": typed.number("ft", -1_500, 60_000, (-500, 15_000)),
     "level_min": typed.number("min", 0, 1_440, (0, 240)),
     "level_kw": typed.number("kW", 0, 2_000, (2, 300)),
-    "outside_temp_c": typed.number("°C", -70, 60, (-25, 42)),
+    "outside_temp_c": typed.outside_celsius,
     "wind_dir": typed.number("°", 0, 360),
     "wind_kt": typed.number("kt", 0, 150, (0, 45)),
     "pilot_estimate_soc_pct": typed.percent,
@@ -114,104 +113,122 @@ _READERS: Final[dict[str, Reader]] = {
 }
 
 
-def form_for(book: Book, choice: Choice) -> Form:
-    """The form for an aeroplane, with what the record lets one expect now."""
+def form_for(book: Book, choice: Choice, *, now: str, flight: Mapping[str, Any] | None = None) -> Form:
+    """The form for an aeroplane, with what the record lets one expect.
+
+    Args:
+        book: the open book.
+        choice: aeroplane, day, clock and outcome.
+        now: the present moment (UTC, stored form).
+        flight: the flight that is in the book already and is gone on with; its packs stay as they were.
+    """
     facts = BookFacts(book)
-    last = facts.last_flight(choice.aircraft)
-    packs = facts.fitted_now(choice.aircraft)
-    fields = [*_before(facts, choice, last, packs), *_after(last, packs)]
-    return Form(choice, tuple(fields), tuple(serial for serial, _ in packs), tuple(facts.people()))
+    row = facts.aircraft(choice.aircraft)
+    earlier = typed.local_day(now, choice.clock.home_zone) > choice.clock.day
+    until = f"{choice.clock.day}T23:59Z" if earlier else None
+    last = facts.last_flight(choice.aircraft, until)
+    device = choice.outcome == "device"
+    slots = () if device else _slots(book, choice, flight, until=until, now=now)
+    found = fields_of.before_start(last, str(row.get("base") or ""))
+    for slot in slots:
+        known = facts.last_reading(slot.serial_no, until)
+        found += fields_of.of_pack(slot, known.soc_pct, known.soh_pct)
+    if not slots and row.get("positions") and not device:
+        found += fields_of.of_aeroplane()
+    found += fields_of.after_landing(device=device) + fields_of.words_after()
+    found += fields_of.more(packs=bool(slots))
+    asked = [field for field in found if field.name not in fields_of.NOT_ASKED[choice.outcome]]
+    return Form(choice, tuple(asked), slots, tuple(facts.people()), now)
 
 
-def _text(value: Any) -> str:
-    from logbook.units import to_cell
+def _slots(
+    book: Book, choice: Choice, flight: Mapping[str, Any] | None, *, until: str | None, now: str
+) -> tuple[Slot, ...]:
+    """The packs on the form: those of the flight that is gone on with, else those fitted on that day."""
+    from logbook.services.cases import Cases
 
-    return to_cell(value)
-
-
-def _before(
-    facts: BookFacts, choice: Choice, last: Mapping[str, Any], packs: list[tuple[str, str]]
-) -> list[Field]:
-    base = last.get("place_to") or facts.aircraft(choice.aircraft).get("base")
-    fields = [
-        Field("pilot", "Pilot", expected=_text(last.get("pilot"))),
-        Field("function", "Function", expected=_text(last.get("function") or "pic")),
-        Field("second_person", "Second person", usual=False),
-        Field("second_function", "Their function", usual=False),
-        Field("kind", "Kind of flight", expected=_text(last.get("kind"))),
-        Field("place_from", "From", expected=_text(base)),
-        Field("aboard", "Persons aboard", expected=_text(last.get("aboard"))),
-        Field("mass_kg", "Take-off mass", "kg", usual=False),
-        Field(
-            "meter_start",
-            "Meter at start",
-            "h",
-            expected=_text(last.get("meter_end")),
-            usual=bool(last.get("meter_end")),
-        ),
-        Field("pilot_estimate_soc_pct", "Own estimate", "% at landing", usual=False),
-    ]
-    for serial, position in packs:
-        known = facts.last_reading(serial)
-        where = position or serial
-        fields += [
-            Field(f"{serial}.soc_departure_pct", f"{where} charge", "%", expected=_text(known.soc_pct)),
-            Field(f"{serial}.soh_pct", f"{where} health", "%", expected=_text(known.soh_pct)),
-            Field(f"{serial}.temp_departure_c", f"{where} temp.", "°C"),
+    cases = Cases(book)
+    at = until or now
+    read = [row["serial_no"] for row in (flight or {}).get("readings", ()) if row["serial_no"]]
+    if read:
+        pairs = [(serial, cases.position(choice.aircraft, serial, at) or "") for serial in read]
+    elif until is None:
+        pairs = BookFacts(book).fitted_now(choice.aircraft)
+    else:
+        noon = f"{choice.clock.day}T12:00Z"
+        order = list(BookFacts(book).aircraft(choice.aircraft).get("positions") or ())
+        found = [
+            (s, cases.position(choice.aircraft, s, noon) or "") for s in cases.fitted(choice.aircraft, noon)
         ]
-    if not packs and facts.aircraft(choice.aircraft).get("positions"):
-        fields.append(Field(".soc_departure_pct", "Charge", "% (aeroplane)"))
-    return fields
+        pairs = sorted(found, key=lambda pair: order.index(pair[1]) if pair[1] in order else 99)
+    return tuple(Slot(serial, position, cases.grounded(serial, at)) for serial, position in pairs)
 
 
-def _after(last: Mapping[str, Any], packs: list[tuple[str, str]]) -> list[Field]:
-    fields = [
-        Field("off_blocks", "Off blocks", part=AFTER),
-        Field("takeoff", "Take-off", part=AFTER),
-        Field("landing", "Landing", part=AFTER),
-        Field("on_blocks", "On blocks", part=AFTER),
-        Field("place_to", "To", part=AFTER, expected=_text(last.get("place_to"))),
-        Field("landings_day", "Landings, day", part=AFTER),
-        Field("circuits", "Circuits", part=AFTER),
-        Field("climb_ft", "Feet climbed", "ft outside circuits", part=AFTER),
-        Field("level_min", "Level", "min outside circuits", part=AFTER),
-        Field("meter_end", "Meter at end", "h", part=AFTER, usual=bool(last.get("meter_end"))),
-    ]
-    for serial, position in packs:
-        where = position or serial
-        fields += [
-            Field(f"{serial}.soc_landing_pct", f"{where} charge", "%", part=AFTER),
-            Field(f"{serial}.temp_max_c", f"{where} highest", "°C", part=AFTER),
-            Field(f"{serial}.temp_landing_c", f"{where} after", "°C", part=AFTER, usual=False),
-        ]
-    if not packs:
-        fields.append(Field(".soc_landing_pct", "Charge", "% (aeroplane)", part=AFTER, usual=False))
-    return [
-        *fields,
-        Field("remarks", "Remarks", part=AFTER),
-        Field("landings_night", "Landings, night", part=AFTER, usual=False),
-        Field("landings_night_full_stop", "of these full stop", part=AFTER, usual=False),
-        Field("highest_ft", "Highest altitude", "ft", part=AFTER, usual=False),
-        Field("level_kw", "Level power", "kW", part=AFTER, usual=False),
-        Field("outside_temp_c", "Outside temp.", "°C", part=AFTER, usual=False),
-        Field("wind_dir", "Wind from", "°", part=AFTER, usual=False),
-        Field("wind_kt", "Wind speed", "kt", part=AFTER, usual=False),
-        Field("exercise", "Exercise", part=AFTER, usual=False),
-        Field("debrief", "Debrief", part=AFTER, usual=False),
-        Field("handled_by", "Handled by", part=AFTER, usual=False),
-        Field("outcome", "Outcome", part=AFTER, expected="flown", usual=False),
-    ]
-
-
-Values = Mapping[str, tuple[str, str]]
+def taken(values: Values, name: str) -> str:
+    """The text of a field that counts: typed or confirmed; empty otherwise."""
+    text, source = values.get(name, ("", "empty"))
+    return text if source in ("read", "confirmed") else ""
 
 
 def meanings(form: Form, values: Values) -> dict[str, Meaning]:
-    """What each filled field means; empty ones and those not read are left out."""
+    """What each filled field of the form means; empty ones and those not read are left out."""
+    return {name: form.reader(name, values)(text) for name in form.names if (text := taken(values, name))}
+
+
+def expected_now(form: Form, values: Values) -> dict[str, str]:
+    """What follows from the other fields, as it would be typed: field to text."""
+
+    def said(name: str) -> str:
+        text = taken(values, name)
+        return str(form.reader(name, values)(text).value or "") if text else ""
+
+    kind, circuits = said("kind"), said("circuits")
+    at_home = kind in ("circuits", "local")
+    found = {"place_to": said("place_from") if at_home else ""}
+    if kind == "circuits":
+        found["landings_day"] = circuits
+    else:
+        found["landings_day"] = str(int(circuits or 0) + 1)
+    if said("second_person"):
+        found["aboard"] = "2"
+        found["second_function"] = {"dual": "instructor", "instructor": "dual"}.get(said("function"), "")
+    return {name: text for name, text in found.items() if name in form.names}
+
+
+def as_before(form: Form, values: Values) -> dict[str, tuple[str, str]]:
+    """What "as before" confirms: people, place, kind, aboard and mass from the last flight, where nothing stands yet."""
+    return {
+        field.name: (field.expected, "confirmed")
+        for field in form.fields
+        if field.name in AS_BEFORE and field.expected and values.get(field.name, ("", "empty"))[1] == "empty"
+    }
+
+
+def on_other_clock(form: Form, values: Values, clock: Clock) -> dict[str, tuple[str, str]]:
+    """The times as they would have been typed on another clock, meaning the same; what is not a time yet stays."""
     found = {}
-    for name, (text, source) in values.items():
-        if source in ("read", "confirmed") and text != "":
-            found[name] = form.reader(name, values)(text)
+    for name in (*TIMES, "expected_back"):
+        text = taken(values, name)
+        moment = form.reader(name, values)(text).value if text else None
+        if moment and not text.strip().startswith("+"):
+            found[name] = (typed.clock_text(moment, clock.zone), values[name][1])
+    return found
+
+
+def carried_over(old: Form, new: Form, values: Values) -> dict[str, tuple[str, str]]:
+    """What was typed, for the form of another aeroplane or day.
+
+    Typed readings follow the order of the packs; what was only confirmed of the other aeroplane's packs and meter is
+    not: it was expected of another one. Nothing is taken away from the fields of the old form.
+    """
+    found = dict(values)
+    for before, after in zip(old.packs, new.packs, strict=False):
+        for name in (name for name in values if name.startswith(f"{before.serial_no}.")):
+            other = after.serial_no + name[len(before.serial_no) :]
+            if values[name][1] == "read" and found.get(other, ("", "empty"))[1] == "empty":
+                found[other] = values[name]
+    if old.choice.aircraft != new.choice.aircraft and values.get("meter_start", ("", ""))[1] == "confirmed":
+        del found["meter_start"]
     return found
 
 
@@ -223,29 +240,30 @@ def record_of(form: Form, values: Values, *, flight_id: str, open_only: bool) ->
         "aircraft": form.choice.aircraft,
         "date": form.choice.clock.day,
         "state": "open" if open_only else "closed",
+        "outcome": form.choice.outcome,
     }
-    record |= {name: value for name, value in read.items() if "." not in name}
-    record["readings"] = [reading for serial in form.packs if (reading := _reading(serial, read, values))]
-    whole = _reading("", read, values)
+    record |= {name: value for name, value in read.items() if "." not in name and name != "defect"}
+    owners = [slot.serial_no for slot in form.packs]
+    record["readings"] = [reading for serial in owners if (reading := _reading(serial, read, values))]
+    whole = _reading("", read, values) if any(owner_of(name) == "" for name in form.names) else {}
     if whole:
         record["readings"].append(whole | {"serial_no": None})
     return record
 
 
+def owner_of(name: str) -> str | None:
+    """The pack a field belongs to: its serial number, empty for one figure for all packs, None for the flight's own."""
+    owner, point, _ = name.rpartition(".")
+    return owner if point else None
+
+
 def _reading(serial: str, read: Mapping[str, Any], values: Values) -> dict[str, Any]:
     """One pack's reading with where it comes from; empty where nothing was read."""
-    mine = {
-        name.rpartition(".")[2]: value
-        for name, value in read.items()
-        if "." in name and name.rpartition(".")[0] == serial
-    }
-    sources = {
-        source for name, (_, source) in values.items() if "." in name and name.rpartition(".")[0] == serial
-    }
+    mine = {name.rpartition(".")[2]: value for name, value in read.items() if owner_of(name) == serial}
+    sources = {source for name, (_, source) in values.items() if owner_of(name) == serial}
     if not mine and "not-read" not in sources:
         return {}
-    charges = [name for name in ("soc_departure_pct", "soc_landing_pct") if name in mine]
-    if not charges and "not-read" in sources:
+    if not any(name.startswith("soc_") for name in mine) and "not-read" in sources:
         source = "not-read"
     else:
         source = "confirmed" if "confirmed" in sources and "read" not in sources else "read"

@@ -33,20 +33,22 @@ class Meaning(NamedTuple):
 
 Reader = Callable[[str], Meaning]
 
-_UNITS: Final = re.compile(r"\s*(%|°\s*[cf]|deg|c|f|kwh|kw|min|ft|kg|lb|kt|h|v)?\s*$", re.IGNORECASE)
+_UNITS: Final = re.compile(
+    r"\s*(%|°\s*[cf]?|degc|deg|c|f|kwh|kw|wh|min|m|ft|kg|lb|kt|kts|hours|h|v)?\s*$", re.IGNORECASE
+)
 
 
 def number(unit: str, low: float, high: float, likely: tuple[float, float] | None = None) -> Reader:
-    """Reads a number with a unit; outside low..high is refused, outside the likely range doubted."""
+    """Reads a number with or without its unit; outside low..high is refused, outside the likely range doubted."""
 
     def read(text: str) -> Meaning:
         bare = _UNITS.sub("", text)
         try:
             value = parse_number(bare)
         except ValueError:
-            return Meaning(problem=f"not a number; write it as {plain_number(max(low, 7))} or 7.4")
+            return Meaning(problem="a number, such as 7.4 or 7,4")
         if not low <= value <= high:
-            return Meaning(problem=f"must be {plain_number(low)} to {plain_number(high)} {unit}".rstrip())
+            return Meaning(problem=f"{plain_number(low)} to {plain_number(high)} {unit}".rstrip())
         echo = f"{plain_number(value)} {unit}".rstrip()
         if likely and not likely[0] <= value <= likely[1]:
             return Meaning(value, echo, doubt="improbable.")
@@ -59,9 +61,10 @@ def count(high: int, likely: int) -> Reader:
     """Reads a whole number from 0 on."""
 
     def read(text: str) -> Meaning:
-        if not text.strip().isdigit():
+        bare = text.strip()
+        if not bare.isdecimal() or len(bare) > 9:
             return Meaning(problem="a whole number, such as 1")
-        value = int(text)
+        value = int(bare)
         if value > high:
             return Meaning(problem=f"at most {high}")
         return Meaning(value, str(value), doubt="improbable." if value > likely else "")
@@ -69,9 +72,28 @@ def count(high: int, likely: int) -> Reader:
     return read
 
 
+def temperature(low_c: float, high_c: float, likely: tuple[float, float]) -> Reader:
+    """Reads degrees Celsius; `64f` is Fahrenheit and echoed as what is stored."""
+    celsius_reader = number("°C", low_c, high_c, likely)
+
+    def read(text: str) -> Meaning:
+        fahrenheit = _FAHRENHEIT.fullmatch(text.strip())
+        if fahrenheit is None:
+            return celsius_reader(text)
+        try:
+            degrees = (parse_number(fahrenheit[1]) - 32) / 1.8
+        except ValueError:
+            return Meaning(problem="degrees, such as 18 or 64f")
+        return celsius_reader(plain_number(round(degrees, 1)))
+
+    return read
+
+
+_FAHRENHEIT: Final = re.compile(r"(.*?)\s*(?:°\s*)?f", re.IGNORECASE)
 percent: Final = number("%", 0, 100)
 health: Final = number("%", 0, 200, (10, 105))
-celsius: Final = number("°C", -90, 200, (-30, 75))
+celsius: Final = temperature(-90, 200, (-30, 75))
+outside_celsius: Final = temperature(-70, 60, (-25, 42))
 
 
 def words(text: str) -> Meaning:
@@ -84,7 +106,7 @@ def one_of(choices: tuple[str, ...]) -> Reader:
 
     def read(text: str) -> Meaning:
         low = text.strip().lower()
-        if low.isdigit() and 1 <= int(low) <= len(choices):
+        if low.isdecimal() and len(low) < 4 and 1 <= int(low) <= len(choices):
             found = [choices[int(low) - 1]]
         else:
             found = [choice for choice in choices if choice == low] or [
@@ -122,7 +144,7 @@ class Clock(NamedTuple):
     day: str
     zone: str = "UTC"
     home_zone: str = "UTC"
-    """The zone of the aerodrome, shown beside times typed in UTC."""
+    """The zone of the aerodrome: `day` is a day there, and its time is shown beside times typed in UTC."""
 
 
 _PLAIN = re.compile(r"(\d{1,2})[:.h]?(\d{2})(?:\s*(?:utc|z|l|lt))?", re.IGNORECASE)
@@ -152,55 +174,82 @@ def read_time(text: str, clock: Clock, after: str | None = None) -> Meaning:
 
 def _read_clock(hour: int, minute: int, clock: Clock, after: str | None) -> Meaning:
     """The instant of a clock time on the day of the form, or on the next day where it must be after another."""
-    zone = _zone(clock.zone)
+    zone = zone_named(clock.zone)
     if zone is None:
         return Meaning(problem=f"the zone '{clock.zone}' is not known here; enter times in UTC (F4)")
+    home = zone_named(clock.home_zone) or zone
     day = date.fromisoformat(clock.day)
-    moment, problem = _on_day(day, hour, minute, zone)
+    moment, problem = _on_day(day, hour, minute, zone, home)
     if problem:
         return Meaning(problem=problem)
     if after is None or moment >= after:
         return _told(moment, clock)
-    next_day, _ = _on_day(day + timedelta(days=1), hour, minute, zone)
-    if next_day and minutes_of(next_day) - minutes_of(after) <= _LONGEST_STEP_MIN:
-        return _told(next_day, clock, doubt="the next day.")
-    return Meaning(problem=f"before the time above it ({_shown(after, clock.zone)})")
+    next_day, _ = _on_day(day + timedelta(days=1), hour, minute, zone, home)
+    if next_day and 0 <= minutes_of(next_day) - minutes_of(after) <= _LONGEST_STEP_MIN:
+        same_day = local_day(after, clock.home_zone) > clock.day
+        return _told(next_day, clock, doubt="" if same_day else "the next day.")
+    return Meaning(problem=f"before {_shown(after, clock.zone)}, the time above it")
 
 
-def _on_day(day: date, hour: int, minute: int, zone: ZoneInfo) -> tuple[str, str]:
-    """An instant, or the problem: a local time that the change to summer time leaves out."""
-    local = datetime(day.year, day.month, day.day, hour, minute, tzinfo=zone)
-    moment = local.astimezone(UTC)
-    if moment.astimezone(zone).replace(tzinfo=None) != local.replace(tzinfo=None):
-        return "", "the clock skipped that time on that day (summer time)"
-    return f"{moment:%Y-%m-%dT%H:%MZ}", ""
+def _on_day(day: date, hour: int, minute: int, zone: ZoneInfo, home: ZoneInfo) -> tuple[str, str]:
+    """The instant with that clock time which falls on a day at home, or the problem.
+
+    Where clocks are put back and a time comes twice, the first is taken.
+    """
+    for near in (day, day - timedelta(days=1), day + timedelta(days=1)):
+        local = datetime(near.year, near.month, near.day, hour, minute, tzinfo=zone)
+        moment = local.astimezone(UTC)
+        if moment.astimezone(home).date() != day:
+            continue
+        if moment.astimezone(zone).replace(tzinfo=None) != local.replace(tzinfo=None):
+            return "", "the clock skipped that time on that day (summer time)"
+        return f"{moment:%Y-%m-%dT%H:%MZ}", ""
+    return "", "no such time on that day: the clocks were changed"
 
 
-def _zone(name: str) -> ZoneInfo | None:
+def zone_named(name: str) -> ZoneInfo | None:
+    """A zone of the public zone database; None where it is not known here."""
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         return None
 
 
+def _in_zone(instant: str, zone: str) -> datetime:
+    return datetime.fromisoformat(instant).astimezone(zone_named(zone) or ZoneInfo("UTC"))
+
+
 def _shown(instant: str, zone: str) -> str:
-    found = _zone(zone) or ZoneInfo("UTC")
-    return f"{datetime.fromisoformat(instant).astimezone(found):%H:%M}"
+    return f"{_in_zone(instant, zone):%H:%M}"
+
+
+def clock_text(instant: str, zone: str) -> str:
+    """An instant as it would be typed in a zone: `0935`."""
+    return f"{_in_zone(instant, zone):%H%M}"
+
+
+def local_day(instant: str, zone: str) -> str:
+    """The day of an instant in a zone, `YYYY-MM-DD`."""
+    return f"{_in_zone(instant, zone):%Y-%m-%d}"
+
+
+def both_clocks(instant: str, clock: Clock) -> str:
+    """An instant on both clocks, each named, the one typed in first: `09:35Z 11:35 local` (Z is UTC)."""
+    return _told(instant, clock).echo
 
 
 def _told(instant: str, clock: Clock, doubt: str = "") -> Meaning:
     """The time as understood, and the other clock beside it."""
-    other = clock.home_zone if clock.zone == "UTC" else "UTC"
-    own = "UTC" if clock.zone == "UTC" else "local"
-    beside = "local" if clock.zone == "UTC" else "UTC"
-    echo = f"{_shown(instant, clock.zone)} {own}"
-    if other != clock.zone:
-        echo += f" = {_shown(instant, other)} {beside}"
+    at = {"UTC": f"{_shown(instant, 'UTC')}Z", "local": f"{_shown(instant, clock.home_zone)} local"}
+    if clock.zone == "UTC":
+        echo = at["UTC"] if clock.home_zone == "UTC" else f"{at['UTC']} {at['local']}"
+    else:
+        echo = f"{at['local']} {at['UTC']}"
     return Meaning(instant, echo, doubt=doubt)
 
 
 def read_day(text: str, today: str) -> Meaning:
-    """A day: `2031-05-09`, `9` or `0` for that day of this month, `-1` for yesterday."""
+    """A day: `2031-05-09`, `9` for that day of this month, `-1` for yesterday."""
     bare = text.strip()
     base = date.fromisoformat(today)
     try:

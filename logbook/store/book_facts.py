@@ -54,12 +54,12 @@ class BookFacts:
         row = self._run("SELECT zone FROM place WHERE place = ? AND struck = 0", (place,)).fetchone()
         return str(row[0]) if row and row[0] else "UTC"
 
-    def last_flight(self, registration: str) -> Row:
-        """The newest closed flight of an aeroplane; empty if there is none."""
+    def last_flight(self, registration: str, until: str | None = None) -> Row:
+        """The newest closed flight of an aeroplane, up to a moment if one is given; empty if there is none."""
         n = self.book.keys.numbers("aircraft").get(registration)
         for _, row in Records(self.book, "flight").select(
-            "aircraft = ? AND struck = 0 AND state = 'closed' AND off_blocks IS NOT NULL",
-            (n,),
+            "aircraft = ? AND struck = 0 AND state = 'closed' AND off_blocks IS NOT NULL AND off_blocks <= ?",
+            (n, until or "9"),
             "off_blocks DESC",
             1,
         ):
@@ -81,8 +81,8 @@ class BookFacts:
             key=lambda pair: (place.get(pair[1], 99), pair[1]),
         )
 
-    def last_reading(self, serial_no: str) -> LastReading:
-        """The newest charge, state of health and temperature read on a pack."""
+    def last_reading(self, serial_no: str, until: str | None = None) -> LastReading:
+        """The newest charge, state of health and temperature read on a pack, up to a moment if one is given."""
         n = self.book.keys.numbers("pack").get(serial_no)
         rows = self._run(
             """SELECT e.what, coalesce(f.on_blocks, c.ended, e.at),
@@ -93,8 +93,8 @@ class BookFacts:
             LEFT JOIN flight f ON e.what = 'flight' AND f.n = e.n
             LEFT JOIN reading r ON r.flight = f.n AND r.serial_no = e.pack
             LEFT JOIN charge c ON e.what = 'charge' AND c.n = e.n
-            WHERE e.pack = ? ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 60""",
-            (n,),
+            WHERE e.pack = ? AND e.at <= ? ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 60""",
+            (n, until or "9"),
         ).fetchall()
         found: dict[str, Any] = {}
         for _what, at, soc, soh, temp in rows:

@@ -1,0 +1,96 @@
+"""What was begun and not saved: an entry with everything typed so far, as it is kept and offered again."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from typing import Any, Final, NamedTuple
+
+from logbook.services.drafts import Draft, Drafts
+from logbook.store.database import Book
+from logbook.store.flights import Flights
+from logbook.store.records import Records
+
+_FORM: Final = "form"
+"""The source under which a draft keeps what the form is about, so that it is never taken for a reading."""
+
+
+class Entry(NamedTuple):
+    """A flight that is being entered.
+
+    Attributes:
+        flight_id: the id it will have, or has.
+        aircraft: the aeroplane.
+        day: the local day.
+        zone: the zone in which times are typed.
+        outcome: flown, or what else.
+        closing: whether it is in the book already, opened before start.
+        values: field to (text as typed, source).
+    """
+
+    flight_id: str
+    aircraft: str
+    day: str
+    zone: str = "UTC"
+    outcome: str = "flown"
+    closing: bool = False
+    values: dict[str, tuple[str, str]] = {}  # noqa: RUF012 - never changed in place
+
+    def typed(self) -> dict[str, tuple[str, str]]:
+        """The fields in which something stands."""
+        return {name: value for name, value in self.values.items() if value[1] != "empty"}
+
+    def draft(self, now: str) -> Draft:
+        """The entry as it is kept."""
+        about = {
+            "@aircraft": self.aircraft,
+            "@day": self.day,
+            "@zone": self.zone,
+            "@outcome": self.outcome,
+            "@closing": "1" if self.closing else "",
+        }
+        kept = self.typed() | {name: (text, _FORM) for name, text in about.items()}
+        words = "closing" if self.closing else "flight"
+        return Draft(self.flight_id, "flight", kept, f"{self.aircraft}, {words} of {self.day}", now)
+
+
+def new_id() -> str:
+    """An id for a record that is begun."""
+    return str(uuid.uuid4())
+
+
+def entry_of(draft: Draft) -> Entry:
+    """The entry a draft keeps."""
+
+    def about(name: str, otherwise: str = "") -> str:
+        return draft.values.get(f"@{name}", (otherwise, ""))[0]
+
+    values = {name: value for name, value in draft.values.items() if not name.startswith("@")}
+    return Entry(
+        draft.record_id,
+        about("aircraft"),
+        about("day", draft.changed[:10]),
+        about("zone", "UTC"),
+        about("outcome", "flown"),
+        bool(about("closing")),
+        values,
+    )
+
+
+def unfinished(book: Book, drafts: Drafts) -> list[Draft]:
+    """The drafts worth offering, newest first. What was saved meanwhile is forgotten."""
+    return drafts.offered(lambda draft: _is_saved(book, draft))
+
+
+def _is_saved(book: Book, draft: Draft) -> bool:
+    """A new entry is saved once its id is in the book; one that closes an open flight once that is closed."""
+    if draft.kind == "charge":
+        return Records(book, "charge").find(draft.record_id) is not None
+    if draft.kind != "flight":
+        return False
+    n = Flights(book).number(draft.record_id)
+    if n is None:
+        return False
+    closing = bool(draft.values.get("@closing", ("", ""))[0])
+    flight: Mapping[str, Any] = Flights(book).read([n])[0]
+    return not closing or flight["state"] == "closed" or bool(flight["struck"])
