@@ -6,7 +6,7 @@ status of a part goes with its serial number). An installation runs from a momen
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from logbook.energy.record import FlightFacts
@@ -87,6 +87,22 @@ def time_in_service(
             the flight counts by another of its times, and the words say so.
     """
     minutes, landings, taken, guessed = 0.0, landings_brought_forward, Counter[str](), 0
+    for flight in flown_with(serial_no, installations, flights):
+        used, amount = counted(flight, basis)
+        minutes += amount
+        taken[used] += 1
+        guessed += flight.landings is None
+        landings += 1 if flight.landings is None else flight.landings
+    words = _words(taken, basis, guessed)
+    return TimeInService(
+        hours_brought_forward + minutes / 60, landings, sum(taken.values()), dict(taken), words
+    )
+
+
+def flown_with(
+    serial_no: str, installations: Iterable[Installation], flights: Mapping[str, Sequence[ServiceFlight]]
+) -> Iterator[ServiceFlight]:
+    """The flights on which a pack was fitted; arguments as in `time_in_service`."""
     for fitting in installations:
         if fitting.serial_no != serial_no:
             continue
@@ -95,23 +111,14 @@ def time_in_service(
         last = len(flown)
         if fitting.removed is not None:
             last = bisect_left(flown, fitting.removed, key=_off_blocks)
-        for flight in flown[first:last]:
-            used, amount = _counted(flight, basis)
-            minutes += amount
-            taken[used] += 1
-            guessed += flight.landings is None
-            landings += 1 if flight.landings is None else flight.landings
-    words = _words(taken, basis, guessed)
-    return TimeInService(
-        hours_brought_forward + minutes / 60, landings, sum(taken.values()), dict(taken), words
-    )
+        yield from flown[first:last]
 
 
 def _off_blocks(flight: ServiceFlight) -> int:
     return flight.off_blocks
 
 
-def _counted(flight: ServiceFlight, basis: str) -> tuple[str, float]:
+def counted(flight: ServiceFlight, basis: str) -> tuple[str, float]:
     """By which of its times a flight counts, and that time [min]."""
     times = {AIR: flight.air_min, BLOCK: flight.block_min, METER: flight.meter_min}
     for name in _ORDER[basis]:
