@@ -17,6 +17,7 @@ from logbook.energy.model import energy
 from logbook.energy.prediction import Forecasted
 
 WORTH_ASKING = 11.0
+NEEDED = 17.0
 CAP = 60.0
 Legs = tuple[float, float, float, float]
 """Thousands of feet, circuits, level minutes, air minutes."""
@@ -29,6 +30,26 @@ class Hypothesis(NamedTuple):
     recorded: float
     fits: float
     gain: float
+
+    @property
+    def needed(self) -> float:
+        """Gain that makes this more than chance.
+
+        The most is asked of a leg said to be longer than written: holding and orbits look the same. An ordinary slip
+        (digits exchanged, a ten too few) needs less, and so does a leg longer than the clock allows.
+        """
+        if self.field == "takeoff":
+            return NEEDED + 7
+        if self.field == "circuits":
+            return NEEDED + (5 if abs(self.fits - self.recorded) < 2 else 0)
+        return NEEDED + (14 if self.fits > self.recorded and not self._slip() else 0)
+
+    def _slip(self) -> bool:
+        if self.field == "climb_ft":
+            return 0.09 < self.recorded / max(self.fits, 1.0) < 0.11
+        exchanged = float(f"{int(self.recorded):02d}"[::-1])
+        ten = abs(self.fits - self.recorded) / 10
+        return abs(self.fits - exchanged) < 1.6 or (round(ten) in (1, 2) and abs(ten - round(ten)) < 0.16)
 
 
 def hypotheses(filter_: Filter, done: Forecasted) -> list[Hypothesis]:

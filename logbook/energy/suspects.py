@@ -25,7 +25,6 @@ EXCHANGED_PCT = 4.0
 STILL_PLAUSIBLE_Z = 3.5
 Z_APART = 4.5
 Z_ALONE = 3.9
-GAIN = 17.0
 
 
 class Suspect(NamedTuple):
@@ -158,8 +157,8 @@ class _Case:
 
     def legs(self, hypotheses: Sequence[Hypothesis]) -> list[Suspect]:
         """Feet, minutes, circuits or times that neither clock nor energy believes; else an unlikely landing charge."""
-        best = max(hypotheses, key=lambda hypothesis: hypothesis.gain, default=None)
-        if best is not None and best.gain > GAIN:
+        best = max(hypotheses, key=lambda hypothesis: hypothesis.gain - hypothesis.needed, default=None)
+        if best is not None and best.gain > best.needed:
             why = "air time and charge used say otherwise"
             return [Suspect(self.flight_id, best.field, best.recorded, best.fits, best.gain**0.5, "", why)]
         if not self.packs or all(pack.confirmed for pack in self.packs):

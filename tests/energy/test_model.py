@@ -25,8 +25,8 @@ def test_derivatives_are_those_of_the_drops() -> None:
         ln_mass=0.08, temp=-9, wind=5, handler="Ada", kind="local?",
     )  # fmt: skip
     packs = [Loaded("A", "left", 96, 4), Loaded("B", "right", 91, 25)]
-    known.drops_before = None  # type: ignore[attr-defined]
-    known.state.x[known.pack_at("A") + CAPACITY] = -0.2
+    first = known.pack_at("A")
+    known.state.x[first + CAPACITY] = -0.2
     base = drops(known, amounts, packs)
     for index in range(known.state.size):
         moved = []
