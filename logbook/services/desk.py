@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from logbook.services.desk_records import DeskRecords
 from logbook.services.drafts import Draft, Drafts
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
@@ -36,7 +37,7 @@ def _now() -> str:
     return f"{datetime.now(UTC):%Y-%m-%dT%H:%MZ}"
 
 
-class Desk:
+class Desk(DeskRecords):
     """One open book, the drafts that belong to it, and who is at the keys.
 
     Attributes:

@@ -55,7 +55,7 @@ class Action(NamedTuple):
 
 
 LISTS: Final = ("flights", "charging", "packs", "people", "maintenance", "today")
-RECORDS: Final = ("flight", "charge", "pack", "person", "defect")
+RECORDS: Final = ("flight", "charge", "pack", "person", "defect", "record")
 SIGHTS: Final = ("rates", "pack", "packs")
 
 ACTIONS: Final = (
@@ -76,6 +76,7 @@ ACTIONS: Final = (
            ("flights", "charging", "people", "maintenance"), 3),
     Action("edit", ("e",), "Correct", "Correct the record. The earlier version is kept, with who, when and why.", RECORDS, 1),
     Action("strike", ("d",), "Strike out", "Strike the record out, with a reason. It stays readable and can be restored.", RECORDS, 6),
+    Action("undo", ("f7",), "Take back", "Take the last correction back; that is kept as a correction too.", RECORDS),
     Action("versions", ("v",), "Versions", "Earlier versions of the record: what it said, who changed it, when and why.", RECORDS, 3),
     Action("answer", ("w",), "Answer", "Answer a flag in words; it stays in the record with who and when.", ("today", "flight", "pack"), 2),
     Action("sign", ("k",), "Sign", "Countersign the record; a later change will show.", ("flight",), 4),

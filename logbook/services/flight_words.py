@@ -1,0 +1,62 @@
+"""What the fields of a flight and of its readings are called, and their units, where a flight is shown or corrected."""
+
+from __future__ import annotations
+
+from typing import Final
+
+FLIGHT_FIELDS: Final = (
+    ("date", "day", ""),
+    ("outcome", "outcome", ""),
+    ("state", "state", ""),
+    ("off_blocks", "off blocks", ""),
+    ("takeoff", "take-off", ""),
+    ("landing", "landing", ""),
+    ("on_blocks", "on blocks", ""),
+    ("meter_start", "meter at start", "h"),
+    ("meter_end", "meter at end", "h"),
+    ("place_from", "from", ""),
+    ("place_to", "to", ""),
+    ("pilot", "pilot", ""),
+    ("function", "function", ""),
+    ("second_person", "second person", ""),
+    ("second_function", "their function", ""),
+    ("handled_by", "handled by", ""),
+    ("kind", "kind", ""),
+    ("landings_day", "landings, day", ""),
+    ("landings_night", "landings, night", ""),
+    ("landings_night_full_stop", "of these full stop", ""),
+    ("circuits", "circuits", ""),
+    ("climb_ft", "feet climbed", "ft"),
+    ("highest_ft", "highest altitude", "ft"),
+    ("level_min", "level", "min"),
+    ("level_kw", "level power", "kW"),
+    ("aboard", "persons aboard", ""),
+    ("mass_kg", "take-off mass", "kg"),
+    ("outside_temp_c", "outside temp.", "°C"),
+    ("wind_dir", "wind from", "°"),
+    ("wind_kt", "wind speed", "kt"),
+    ("exercise", "exercise", ""),
+    ("pilot_estimate_soc_pct", "own estimate", "%"),
+    ("remarks", "remarks", ""),
+    ("debrief", "debrief", ""),
+    ("expected_back", "expected back", ""),
+    ("reserve_soc_pct", "reserve then", "%"),
+    ("minimum_departure_soc_pct", "least departure", "%"),
+    ("final_reserve_min", "final reserve", "min"),
+    ("final_reserve_kw", "at power of", "kW"),
+    ("temp_caution_c", "caution then", "°C"),
+    ("temp_limit_c", "limit then", "°C"),
+    ("plan_id", "plan", ""),
+)
+READING_FIELDS: Final = (
+    ("soc_departure_pct", "charge before", "%"),
+    ("soc_takeoff_pct", "at take-off", "%"),
+    ("soc_touchdown_pct", "at touchdown", "%"),
+    ("soc_landing_pct", "charge after", "%"),
+    ("soh_pct", "health", "%"),
+    ("temp_departure_c", "temp. before", "°C"),
+    ("temp_max_c", "temp. highest", "°C"),
+    ("temp_landing_c", "temp. after", "°C"),
+    ("source", "source", ""),
+)
+FLIGHT_LABELS: Final = {name: label for name, label, _ in (*FLIGHT_FIELDS, *READING_FIELDS)}

@@ -1,0 +1,50 @@
+"""A record of any kind in words: its title, and its fields as label, figure and unit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from logbook.services.form_readers import UNITS, type_name, types_of
+from logbook.services.form_words import FORM_WORDS
+from logbook.services.kinds import kind_of
+from logbook.services.record_form import as_typed, title_of
+from logbook.store.catalogue import TABLES
+
+Line = tuple[str, str, str, str]
+"""Label, value, unit, remark."""
+
+
+def title(kind: str, shown: Mapping[str, Any]) -> str:
+    """What a record is, such as `Place HOME`."""
+    name = shown.get(TABLES[kind_of(kind).table].key) or shown.get("item") or shown.get("text") or ""
+    return f"{title_of(kind).capitalize()} {name}".strip()
+
+
+def lines(kind: str, shown: Mapping[str, Any]) -> list[Line]:
+    """The filled fields of a record in the order of its form, and who entered it."""
+    types = types_of(kind_of(kind).load())
+    found: list[Line] = []
+    for part in FORM_WORDS[kind]:
+        for words in part.fields:
+            value = shown.get(words.name)
+            if value not in (None, "", []):
+                found.append(
+                    (words.label, *_said(words.name, value, type_name(types[words.name]), words.unit), "")
+                )
+    entered = shown.get("entered_at")
+    if entered:
+        found.append(("Entered", f"{as_typed(entered)} UTC", "", shown.get("entered_by") or "nobody named"))
+    return found
+
+
+def _said(name: str, value: Any, kind: str, unit: str) -> tuple[str, str]:
+    if kind == "Yes":
+        return ("yes" if value else "no"), ""
+    if kind == "Fraction":
+        return f"{value * 100:g}", "% of the nominal capacity"
+    if kind == "Instant":
+        return f"{as_typed(value)} UTC", ""
+    if kind == "Date" or isinstance(value, str) or name == "positions":
+        return as_typed(value), ""
+    return as_typed(value), unit or UNITS.get(kind, "")
