@@ -124,7 +124,10 @@ def _smoothed(points: Sequence[tuple[int, float, float]]) -> list[tuple[float, f
         ahead, ahead_var = out[-1]
         gain = variance / (variance + q)
         out.append(
-            (level + gain * (ahead - level), max(variance + gain**2 * (ahead_var - variance - q), 0.0))
+            (
+                level + gain * (ahead - level),
+                min(max(variance + gain**2 * (ahead_var - variance - q), 0.0), variance),
+            )
         )
     return out[::-1]
 

@@ -9,6 +9,8 @@ from logbook.energy.habits import Habits, RunningMean
 from logbook.energy.record import AircraftFacts, FlightFacts
 
 USUAL_KFT = {"local": 2.0, "cross-country": 2.5, "ferry": 2.5, "check": 2.0}
+LEAST_MASS_KG, MOST_MASS_KG = 80.0, 20_000.0
+"""Take-off masses beyond these are slips of the pen."""
 USUAL_LEVEL = {"local": 15.0, "cross-country": 25.0, "ferry": 20.0, "check": 12.0}
 
 
@@ -114,14 +116,14 @@ class Reader:
             habits.taxi_out.add(float(flight.takeoff - flight.off_blocks))
         if flight.landing is not None and flight.on_blocks is not None:
             habits.taxi_in.add(float(flight.on_blocks - flight.landing))
-        if flight.mass_kg is not None and flight.mass_kg > 0:
+        if flight.mass_kg is not None and LEAST_MASS_KG < flight.mass_kg < MOST_MASS_KG:
             habits.learn_mass(flight.handler, flight.aboard, flight.mass_kg)
 
     def mass(self, mass_kg: float | None, handler: str | None, aboard: int | None) -> tuple[float, float]:
         """ln(mass / reference mass) and its spread."""
         reference = self.habits.reference_kg
         usual = self.habits.mass_kg(handler, aboard)
-        if mass_kg is not None and mass_kg > 0:
+        if mass_kg is not None and LEAST_MASS_KG < mass_kg < MOST_MASS_KG:
             if reference is None or reference <= 0:
                 reference = self.habits.reference_kg = mass_kg
             if usual is not None and abs(mass_kg - usual[0]) > 200:
@@ -130,7 +132,7 @@ class Reader:
         if usual is None or reference is None or reference <= 0:
             # The handbook's mass is usually that with two aboard; a person is some 13 % of a light trainer.
             return (0.0, 0.06) if not aboard else (min(max(0.13 * (aboard - 1.7), -0.2), 0.3), 0.04)
-        return min(max(log(max(usual[0], 1.0) / reference), -0.7), 0.7), usual[1] / usual[0]
+        return min(max(log(max(usual[0], 1.0) / reference), -0.7), 0.7), min(usual[1] / usual[0], 0.3)
 
     def power(self, level_kw: float | None) -> float:
         """ln(level power / usual cruise power)."""

@@ -162,6 +162,10 @@ def _legs(filter_: Filter, legs: Sequence[Demand], kind: str) -> tuple[list[Ener
             found = found._replace(departs=0.0)
         departed = departed or bool(found.departs)
         amounts.append(found)
+    # The clock's scatter is that of one flight: each leg carries its part of it.
+    in_air = sum(a.air_min for a in amounts if a.unexplained_sd > 0)
+    if in_air > 0:
+        amounts = [a._replace(unexplained_sd=a.unexplained_sd * (a.air_min / in_air) ** 0.5) for a in amounts]
     costs = [filter_.cost(a) for a in amounts]
     slopes = np.zeros((len(legs), filter_.state.size))
     for index, (a, cost) in enumerate(zip(amounts, costs, strict=True)):

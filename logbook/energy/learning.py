@@ -138,7 +138,7 @@ def _watch(known: Knowledge, z: float) -> None:
     """A run of residuals of one sign says that use has changed: let the rates move."""
     known.run_of_sign = 0.9 * known.run_of_sign + 0.1 * min(max(z, -3.0), 3.0)
     if abs(known.run_of_sign) > RUN_LIMIT:
-        known.state.loosen((names.CLIMB, names.LEVEL, names.CIRCUIT, names.GROUND, names.DEPARTURE), 3.0)
+        known.state.loosen((names.CLIMB, names.LEVEL, names.CIRCUIT, names.GROUND, names.DEPARTURE), 5.0)
         known.run_of_sign = 0.0
         known.changed_at = known.flights
 
