@@ -30,6 +30,9 @@ _NATURAL: Final = {
 }
 """Fields that tell two records of a kind apart where no id is given; the same record then gets the same id."""
 
+_ONE_METER: Final = ("shared_energy_kwh", "started", "ended", "place", "charger")
+"""What the rows of one charging session have in common where one meter counted for all; else a row is its own session."""
+
 _NAMESPACE: Final = uuid.UUID("6f0c8a52-3f63-5e0e-9d5b-8f1f3d6b6a11")
 _IGNORED: Final = ("entered_by", "entered_at")
 
@@ -119,9 +122,13 @@ def make_id(kind: Kind, record: Record, columns: Row) -> str:
     if isinstance(record, Keyed):
         return str(columns[TABLES[kind.table].key])
     fields = _NATURAL.get(kind.name)
+    if kind.name == "charge":
+        fields = _ONE_METER if columns["shared_energy_kwh"] is not None else tuple(sorted(columns))
     if fields is None:
         return str(uuid.uuid4())
-    text = "\x1f".join([kind.name, *(str(columns[field] or "") for field in fields)])
+    text = "\x1f".join(
+        [kind.name, *(str("" if columns[field] is None else columns[field]) for field in fields)]
+    )
     return str(uuid.uuid5(_NAMESPACE, text))
 
 

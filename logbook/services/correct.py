@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
 from logbook.domain.cells import from_cell
@@ -106,20 +106,27 @@ def _apply(kind: Kind, before: Row, changes: Mapping[str, Any]) -> Row:
     return after
 
 
+def _owner_and_column(name: str) -> tuple[str | None, str]:
+    """`SERIAL.field` or `SERIAL:field`; a serial number or a name may itself hold either sign. No sign: no owner."""
+    at = max(name.rfind("."), name.rfind(":"))
+    return (None, name) if at < 0 else (name[:at], name[at + 1 :])
+
+
 def _apply_to_part(after: Row, name: str, value: Any) -> None:
     """`SERIAL.soc_landing_pct`: a field of one reading or crew row, which is added where it is not there yet.
 
-    Nothing before the point means the one figure for the whole aeroplane.
+    Nothing before the point, or the registration, means the one figure for the whole aeroplane.
     """
     from logbook.domain.flight import Crew, Reading
 
-    owner, point, column = name.replace(":", ".").rpartition(".")
+    owner, column = _owner_and_column(name)
     for model, part, key in ((Reading, "readings", "serial_no"), (Crew, "crew", "person")):
-        if point and column in model.model_fields:
+        if owner is not None and column in model.model_fields:
             rows: list[Row] = after[part]
-            row = next((row for row in rows if row[key] == (owner or None)), None)
+            whole = None if owner in ("", after["aircraft"]) else owner
+            row = next((row for row in rows if row[key] in (owner, whole)), None)
             if row is None:
-                row = {key: owner or None}
+                row = {key: whole}
                 rows.append(row)
             row[column] = _value(model, column, value)
             return
@@ -148,31 +155,57 @@ def _write(book: Book, kind: Kind, record_id: str, before: Row, after: Row) -> l
         raise DataRefused("The id of a record never changes.", next_step="Strike it out and enter it anew.")
     records.update(n, {name: value for name, _, value in changed})
     if kind.name == "flight":
-        for part, table, key in (("readings", "reading", "serial_no"), ("crew", "crew", "person")):
-            changed += _write_parts(book, n, (table, key), old[part], new[part])
+        for part, table, key in _PARTS:
+            changed += _write_parts(book, n, (table, key), before[part], after[part])
     return changed
 
 
+_PARTS: Final = (
+    ("readings", "reading", "serial_no"),
+    ("crew", "crew", "person"),
+    ("phases", "phase", "sequence"),
+)
+
+
+def _paired(old: Sequence[Row], new: Sequence[Row], key: str) -> list[tuple[Row | None, Row]]:
+    """Each row with the one it corrects: that of the same pack or person, else the one it took the place of.
+
+    Raises:
+        DataRefused: a row has disappeared; values can become unknown, but a row stays.
+    """
+    known, wanted = {row[key]: row for row in old}, {row[key] for row in new}
+    pairs: list[tuple[Row | None, Row]] = []
+    for place, row in enumerate(new):
+        earlier = known.get(row[key])
+        if earlier is None and place < len(old) and old[place][key] not in wanted:
+            earlier = old[place]  # the pack or the person itself is corrected
+        pairs.append((earlier, row))
+    if len([earlier for earlier, _ in pairs if earlier is not None]) < len(old):
+        raise DataRefused(
+            "A part of a flight is never removed.",
+            next_step="Set its values to unknown: SERIAL.field= with nothing.",
+        )
+    return pairs
+
+
 def _write_parts(
-    book: Book, flight: int, names: tuple[str, str], old: list[Row], new: list[Row]
+    book: Book, flight: int, names: tuple[str, str], old: Sequence[Row], new: Sequence[Row]
 ) -> list[tuple[str, Any, Any]]:
     table, key = names
     flights, changed = Flights(book), []
     numbers = {row[key]: n for n, row in flights.parts[table].select("flight = ?", (flight,))}
-    before = {row[key]: row for row in old}
-    for row in new:
-        earlier = before.get(row[key])
+    for earlier, row in _paired(old, new, key):
         if earlier is None:
             flights.insert_part(table, flight, row)
-            changed += [
-                (f"{row[key]}.{name}", None, value)
-                for name, value in row.items()
-                if value is not None and name != key
+            differing = [
+                (name, None, value) for name, value in row.items() if value is not None and name != key
             ]
-            continue
-        differing = _differences(earlier, row)
-        flights.parts[table].update(numbers[row[key]], {name: value for name, _, value in differing})
-        changed += [(f"{row[key]}.{name}", was, value) for name, was, value in differing]
+        else:
+            differing = _differences(earlier, row)
+            flights.parts[table].update(numbers[earlier[key]], {name: value for name, _, value in differing})
+        owner = row[key] if earlier is None else earlier[key]
+        shown = "aeroplane" if owner is None else owner
+        changed += [(f"{shown}.{name}", was, value) for name, was, value in differing]
     return changed
 
 
@@ -198,11 +231,17 @@ def _correct_charge(
         if seen is not None:
             expect(book, charge_id, seen)
         changed: list[tuple[str, Any, Any]] = []
+        wanted = [(*_owner_and_column(name), value) for name, value in changes.items()]
+        for stranger in {owner for owner, _, _ in wanted} - {None, *(row["serial_no"] for _, row in rows)}:
+            raise DataRefused(
+                f"Pack '{stranger}' has no part in charge '{charge_id}'.",
+                next_step="Correct the serial number, or add a charge for it with the same charge_id.",
+                field="serial_no",
+            )
         for n, row in rows:
             after = dict(row)
-            for name, value in changes.items():
-                owner, _, column = name.replace(":", ".").rpartition(".")
-                if not owner or owner == row["serial_no"]:
+            for owner, column, value in wanted:
+                if owner in (None, row["serial_no"]):
                     after[column] = _value(model, column, value)
             fresh = comparable(read_record(model, after).columns())
             differing = _differences(comparable(row), fresh)
