@@ -1,0 +1,134 @@
+"""Writing a table of the book to a file or a stream, in the form that is wanted."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import BinaryIO, Final
+
+from logbook.errors import UsageError
+from logbook.services.export_rows import (
+    Table,
+    due_table,
+    flights_table,
+    pack_table,
+    packs_table,
+    person_table,
+    plan_table,
+)
+from logbook.store.database import Book
+
+FORMATS: Final = ("csv", "json", "xlsx", "text", "ics")
+_BY_ENDING: Final = {".csv": "csv", ".json": "json", ".xlsx": "xlsx", ".txt": "text", ".ics": "ics"}
+
+
+def export_table(
+    book: Book,
+    what: str,
+    which: str | None,
+    to: Path | str | BinaryIO,
+    how: str | None = None,
+    *,
+    force: bool = False,
+) -> None:
+    """Writes one table.
+
+    Args:
+        book: the open book.
+        what: `flights`, `packs`, `due`, or, with `which`, `person`, `pack`, `plan`, `aircraft`.
+        which: the name or id of that one.
+        to: a path, `-` for standard output, or a binary stream.
+        how: one of `FORMATS`; absent: by the ending of the path, else CSV.
+        force: replace a file that is there.
+
+    Raises:
+        UsageError: there is no such table or form, or something is at that path already.
+        DataRefused: the book knows no such thing.
+        FileTrouble: it cannot be written.
+    """
+    form = how or _form_of(to)
+    if form not in FORMATS:
+        raise UsageError(
+            f"There is no form '{form}' of this export.", next_step=f"Forms are: {', '.join(FORMATS)}."
+        )
+    if form == "ics":
+        _write_calendar(book, what, which, to, force=force)
+    elif form == "text" and what == "plan":
+        _write_plan_page(book, which or "", to, force=force)
+    else:
+        _write(table_of(book, what, which), form, to, force=force)
+
+
+def table_of(book: Book, what: str, which: str | None) -> Table:
+    """The rows behind an export.
+
+    Raises:
+        UsageError: there is no such table, or it needs a name.
+        DataRefused: the book knows no such thing.
+    """
+    if what in ("flights", "packs", "due"):
+        return {"flights": flights_table, "packs": packs_table, "due": due_table}[what](book)
+    one = {"person": person_table, "pack": pack_table, "plan": plan_table, "aircraft": flights_table}.get(
+        what
+    )
+    if one is None:
+        raise UsageError(f"There is no export called '{what}'.", next_step="See docs/interface.md.")
+    if which is None:
+        raise UsageError(f"Which {what}?", next_step="Name it.")
+    return one(book, which)
+
+
+def _form_of(to: Path | str | BinaryIO) -> str:
+    return _BY_ENDING.get(Path(to).suffix.lower(), "csv") if isinstance(to, (str, Path)) else "csv"
+
+
+def _write(table: Table, form: str, to: Path | str | BinaryIO, *, force: bool) -> None:
+    from logbook.reports.table_out import write_csv, write_json, write_plain
+    from logbook.reports.target import text_to, written_to
+
+    if form == "xlsx":
+        from logbook.reports.xlsx_out import write_xlsx
+
+        with written_to(to, force=force) as binary:
+            write_xlsx(binary, table.title, table.columns, table.rows)
+        return
+    with text_to(to, force=force) as stream:
+        if form == "csv":
+            write_csv(stream, table.columns, table.rows)
+        elif form == "text":
+            write_plain(stream, table.columns, table.rows, empty=table.empty)
+        elif isinstance(table.objects, dict):
+            import json
+
+            stream.write(json.dumps(table.objects, ensure_ascii=False, allow_nan=False, indent=1) + "\n")
+        else:
+            write_json(stream, table.rows if table.objects is None else table.objects)
+
+
+def _write_calendar(
+    book: Book, what: str, which: str | None, to: Path | str | BinaryIO, *, force: bool
+) -> None:
+    """Dates of everything, or of the person, pack or aeroplane that is named."""
+    from logbook.reports.ics import DueDate, write_calendar
+    from logbook.reports.target import text_to
+
+    if what not in ("due", "person", "pack", "aircraft"):
+        raise UsageError(
+            f"A calendar holds due dates; {what} have none.",
+            next_step="Export due, or a person, pack or aircraft.",
+        )
+    rows = due_table(book, which).rows
+    dates = [DueDate(row["due"], f"{row['what']}: {row['of']}", row["text"], row["id"]) for row in rows]
+    with text_to(to, force=force) as stream:
+        write_calendar(stream, dates)
+
+
+def _write_plan_page(book: Book, which: str, to: Path | str | BinaryIO, *, force: bool) -> None:
+    from logbook.reports.plan_text import write_plan
+    from logbook.reports.target import text_to
+
+    table = plan_table(book, which)
+    with text_to(to, force=force) as stream:
+        if table.objects["answer"]:
+            write_plan(stream, table.title, table.objects["answer"])
+        else:
+            stream.write("This plan was kept without an answer.\n")
