@@ -118,7 +118,7 @@ def pack_rows(
     freshen(book)
     now, until = moment(book, as_of, serials)
     fleet = read_fleet(book, serials, until)
-    more = _Beside(book, serials, until)
+    more = Beside(book, serials, until)
     return COLUMNS, [row_of(standing_of(record, fleet, now), more, now) for record in fleet.packs.values()]
 
 
@@ -140,7 +140,7 @@ def standing_of(record: PackRecord, fleet: Fleet, now: int) -> Standing:
     )
 
 
-class _Beside:
+class Beside:
     """What the tables of flags and defects say of all packs, read once."""
 
     def __init__(self, book: Book, serials: Sequence[str] | None, until: str) -> None:
@@ -177,7 +177,7 @@ class _Beside:
         return f"inspection before next use (defect of {found})" if found else ""
 
 
-def row_of(standing: Standing, more: _Beside, now: int) -> Row:
+def row_of(standing: Standing, more: Beside, now: int) -> Row:
     """One pack as a row of `COLUMNS`."""
     record = standing.record
     state, since, why = more.state(record)

@@ -202,6 +202,14 @@ class PackSweep:
         own = [self._names[n] for n in self._only or ()]
         return sorted({row[0] for row in found} | set(own))
 
+    def charged_together(self) -> list[str]:
+        """The packs asked for and all that ever shared a charging session with them."""
+        rows = self._run(
+            f"""SELECT DISTINCT p.serial_no FROM charge c JOIN pack p ON p.n = c.serial_no
+            WHERE c.struck = 0 AND c.id IN (SELECT id FROM charge WHERE struck = 0 AND {self._some("serial_no")})"""
+        )
+        return sorted({row[0] for row in rows.fetchall()} | {self._names[n] for n in self._only or ()})
+
     def newest(self) -> str | None:
         """The newest instant in the life of any pack asked for; None where nothing happened."""
         row = self._run(

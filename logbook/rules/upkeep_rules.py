@@ -1,0 +1,69 @@
+"""Rules on what maintenance writes down: counters that go back, hours that go back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import Final, NamedTuple
+
+from logbook.rules.flag import CHECK, Flag
+
+_COUNTERS: Final = (("counter_hours", "hour counter", "h"), ("counter_cycles", "cycle counter", "cycles"))
+
+
+class CounterRead(NamedTuple):
+    """One reading of a pack's own counters: when (UTC), and whether a baseline break was written down with it."""
+
+    record_id: str
+    at: str
+    counter_hours: float | None
+    counter_cycles: float | None
+    broke: bool = False
+
+
+class HoursRead(NamedTuple):
+    """Total time of an aeroplane as an entry gives it [h], and when (UTC)."""
+
+    record_id: str
+    at: str
+    hours: float
+
+
+def counters_back(serial_no: str, read: Sequence[CounterRead]) -> Iterator[tuple[str, Flag]]:
+    """A pack's own counter shows less than before; a baseline break (a new controller) allows it.
+
+    Args:
+        serial_no: the pack.
+        read: its readings in order of time.
+
+    Yields: The id of the later reading, and the flag.
+    """
+    for name, words, unit in _COUNTERS:
+        last: tuple[str, float] | None = None
+        for one in read:
+            value: float | None = getattr(one, name)
+            if one.broke:
+                last = None
+            if value is None:
+                continue
+            if last is not None and value < last[1]:
+                sentence = f"The {words} of pack {serial_no} went back from {last[1]:g} ({last[0][:10]}) to {value:g} {unit} ({one.at[:10]})."
+                figures = {"was": last[1], "is": value}
+                yield one.record_id, Flag("counter_back", CHECK, sentence, figures, serial_no)
+            last = one.at, value
+
+
+def hours_back(aircraft: str, read: Sequence[HoursRead]) -> Iterator[tuple[str, Flag]]:
+    """Total time of an aeroplane is less than an earlier entry gave.
+
+    Args:
+        aircraft: registration.
+        read: entries that give it, in order of time.
+
+    Yields: The id of the later entry, and the flag.
+    """
+    for before, after in pairwise(read):
+        if after.hours < before.hours:
+            words = f"Total time of {aircraft} went back from {before.hours:g} h ({before.at[:10]}) to {after.hours:g} h ({after.at[:10]})."
+            figures = {"was": before.hours, "is": after.hours}
+            yield after.record_id, Flag("hours_back", CHECK, words, figures)

@@ -1,0 +1,188 @@
+"""Charging: a session for several packs with one meter or one each, what was charged, and how long it will take."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any, Final
+
+from logbook.energy.meter import MeterTotal, meter_shares, meter_total, session_kwh
+from logbook.errors import DataRefused
+from logbook.services.add import Added, add, now
+from logbook.services.charge_cases import ChargeFlags
+from logbook.services.correct import Corrected, correct
+from logbook.services.pack_costs import charge_facts
+from logbook.services.pack_record import Minutes, PackRecord, read_fleet
+from logbook.services.pack_totals import usable_on
+from logbook.store.database import Book
+from logbook.store.pack_sweep import Charged, PackSweep
+from logbook.store.records import Records
+
+Row = dict[str, Any]
+OF_THE_SESSION: Final = (
+    *("started", "ended", "place", "charger", "purpose", "ended_because"),
+    *("shared_energy_kwh", "price", "text"),
+)
+"""Fields that a session's packs have in common."""
+OF_A_PACK: Final = ("soc_start_pct", "soc_end_pct", "temp_start_c", "temp_end_c", "energy_kwh")
+"""Fields of one pack in a session."""
+
+
+def record_session(
+    book: Book,
+    session: Mapping[str, Any],
+    packs: Sequence[Mapping[str, Any]],
+    *,
+    by: str | None = None,
+    clock: Callable[[], str] = now,
+) -> tuple[str, list[Added]]:
+    """Records one charging session: a row for each pack, all of them or none.
+
+    Args:
+        book: the open book.
+        session: what the packs have in common (`OF_THE_SESSION`); a meter that served them all is `shared_energy_kwh`
+            and is counted once, whatever the number of packs.
+        packs: for each pack `serial_no` and what was read on it (`OF_A_PACK`).
+        by: who enters it.
+        clock: what time it is, for tests.
+
+    Returns: The id of the session, and what became of each row with its flags.
+
+    Raises:
+        DataRefused: no pack is named, one is named twice, or a row cannot be.
+    """
+    serials = [pack.get("serial_no") for pack in packs]
+    if not packs or len(set(serials)) < len(serials):
+        problem = "A charge needs a pack." if not packs else "A pack is named twice in this charge."
+        raise DataRefused(problem, next_step="Name each pack once.", field="serial_no")
+    charge_id = str(session.get("charge_id") or uuid.uuid4())
+    common = {name: value for name, value in session.items() if name != "charge_id"}
+    rows = [common | dict(pack) | {"charge_id": charge_id} for pack in packs]
+    return charge_id, add(book, "charge", rows, by=by, clock=clock)
+
+
+def end_session(
+    book: Book,
+    charge_id: str,
+    session: Mapping[str, Any],
+    packs: Mapping[str, Mapping[str, Any]],
+    *,
+    by: str | None = None,
+    seen: int | None = None,
+) -> Corrected:
+    """Writes down the end of a session that was recorded when it began.
+
+    Args:
+        book: the open book.
+        charge_id: the session.
+        session: fields in common, such as `ended` and `shared_energy_kwh`.
+        packs: by serial number what was read on each pack.
+        by: who enters it.
+        seen: the token under which the session was read, if it must not have changed since.
+
+    Raises:
+        DataRefused: there is no such session, or a row cannot be.
+    """
+    changes: Row = dict(session)
+    for serial, fields in packs.items():
+        changes |= {f"{serial}.{name}": value for name, value in fields.items()}
+    return correct(book, "charge", charge_id, changes, by=by, why="end of the charge", seen=seen)
+
+
+def sessions(
+    book: Book, serials: Sequence[str] | None = None, since: str = "", limit: int | None = None
+) -> list[Row]:
+    """Charging sessions, newest first, each whole: with every pack that took part, its meter and its flags.
+
+    Args:
+        book: the open book.
+        serials: sessions of these packs; None for all.
+        since: first instant or day.
+        limit: at most so many.
+    """
+    together = None if serials is None else PackSweep(book, serials).charged_together()
+    fleet, flags = read_fleet(book, together), ChargeFlags(book, serials)
+    by_id: dict[str, list[Charged]] = {}
+    for record in fleet.packs.values():
+        for charge in record.charges:
+            by_id.setdefault(charge.charge_id, []).append(charge)
+    chosen = [
+        rows
+        for rows in by_id.values()
+        if rows[0].started >= since and (serials is None or any(row.serial_no in serials for row in rows))
+    ]
+    chosen.sort(key=lambda rows: (rows[0].started, rows[0].charge_id), reverse=True)
+    return [_session(rows, fleet.packs, fleet.minutes, flags) for rows in chosen[:limit]]
+
+
+def _session(
+    rows: Sequence[Charged], records: Mapping[str, PackRecord], minutes: Minutes, flags: ChargeFlags
+) -> Row:
+    facts = [charge_facts(row, minutes) for row in rows]
+
+    def usable(serial: str) -> float | None:
+        found = usable_on(records[serial])(minutes.of(rows[0].started))
+        return None if found is None else found.mid
+
+    shares = meter_shares(facts, usable)
+    first = rows[0]
+    return {
+        "charge_id": first.charge_id,
+        "started": first.started,
+        "ended": max((row.ended for row in rows if row.ended is not None), default=None),
+        "place": first.place,
+        "charger": first.charger,
+        "purpose": first.purpose,
+        "meter_kwh": session_kwh(facts),
+        "packs": [
+            {
+                "serial_no": row.serial_no,
+                **{name: getattr(row, name) for name in OF_A_PACK},
+                "meter_share_kwh": share.kwh,
+                "meter_share_how": share.how,
+            }
+            for row, share in zip(rows, shares, strict=True)
+        ],
+        "flags": flags.of_session(first.charge_id),
+    }
+
+
+def metered(
+    book: Book, serials: Sequence[str] | None = None, since: str = "", until: str = "9"
+) -> MeterTotal:
+    """Energy at the meter over some time [kWh]: a meter shared by packs is counted once.
+
+    Args:
+        book: the open book.
+        serials: sessions in which these packs took part; None for all.
+        since: first instant or day.
+        until: last instant.
+    """
+    together = None if serials is None else PackSweep(book, serials).charged_together()
+    minutes, rows = Minutes(), list(PackSweep(book, together, until).charges())
+    chosen = {row.charge_id for row in rows if serials is None or row.serial_no in serials}
+    return meter_total(
+        charge_facts(row, minutes) for row in rows if row.charge_id in chosen and row.started >= since
+    )
+
+
+def with_flags(book: Book, rows: Iterable[Row]) -> Iterable[Row]:
+    """Charge rows as the lists give them, each with its `flags`."""
+    listed = list(rows)
+    serials = sorted({row["serial_no"] for row in listed})
+    if not listed:
+        return
+    flags = ChargeFlags(book, serials)
+    for row in listed:
+        yield row | {"flags": flags.of(row["charge_id"], row["serial_no"])}
+
+
+def flags_of(book: Book, charge_ids: Iterable[str]) -> dict[str, list[Row]]:
+    """The flags of some sessions by id."""
+    records = Records(book, "charge")
+    wanted = list(dict.fromkeys(charge_ids))
+    serials = sorted({row["serial_no"] for one in wanted for _, row in records.find_all(one)})
+    if not serials:
+        return {}
+    flags = ChargeFlags(book, serials)
+    return {one: flags.of_session(one) for one in wanted}
