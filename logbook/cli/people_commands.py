@@ -1,0 +1,130 @@
+"""Commands on people: totals, recency, students, the pilot's record, countersigning, privacy, billing."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import Any
+
+from logbook.cli.common import book_of, command, write_csv, write_json
+
+
+def register(commands: Any) -> None:
+    """Adds these commands to the command line."""
+    totals = command(commands, "totals", "what a person flew: by function, night, class, type")
+    totals.add_argument("person", help="name")
+    totals.add_argument("--until", metavar="DATE", help="up to this day (local, included)")
+    totals.set_defaults(run=_totals)
+
+    recency = command(
+        commands, "recency", "what a person may do on a day, until when, and which flight keeps it"
+    )
+    recency.add_argument("person", help="name")
+    recency.add_argument("--on", metavar="DATE", help="the day (default: today)")
+    recency.set_defaults(run=_recency)
+
+    student = command(commands, "student", "how a student managed energy, landing by landing")
+    student.add_argument("person", help="name")
+    student.add_argument(
+        "--no-forecasts", action="store_true", help="leave the program's own forecasts out (quicker)"
+    )
+    student.set_defaults(run=_student)
+
+    students = command(
+        commands,
+        "students",
+        "all students: last flight, hours, flags, what waits",
+        formats=("text", "json", "csv"),
+    )
+    students.set_defaults(run=_students)
+
+
+def today() -> str:
+    """The day it is here."""
+    from datetime import UTC, datetime
+
+    return f"{datetime.now(UTC).astimezone():%Y-%m-%d}"
+
+
+def day_of(text: str | None) -> str:
+    """A day as typed, or today.
+
+    Raises:
+        UsageError: it is no date.
+    """
+    from logbook.errors import UsageError
+    from logbook.units import canonical_date
+
+    try:
+        return today() if text is None else canonical_date(text)
+    except ValueError as error:
+        raise UsageError(f"{error}.", next_step="Write the day as year-month-day.") from None
+
+
+def _totals(options: argparse.Namespace) -> int:
+    from logbook.reports.people_text import write_totals
+    from logbook.services.people import totals_of, totals_row
+
+    until = None if options.until is None else day_of(options.until)
+    with book_of(options) as book:
+        row = totals_row(totals_of(book, options.person, until))
+    if options.format == "json":
+        write_json({"person": options.person} | row)
+    else:
+        write_totals(sys.stdout, options.person, row)
+    return 0
+
+
+def _recency(options: argparse.Namespace) -> int:
+    from logbook.reports.people_text import write_recency
+    from logbook.services.recency import recency_rows
+
+    on = day_of(options.on)
+    with book_of(options) as book:
+        rows = recency_rows(book, options.person, on)
+    if options.format == "json":
+        write_json({"person": options.person, "on": on, "standings": rows})
+    else:
+        write_recency(sys.stdout, options.person, on, rows)
+    return 0
+
+
+def _student(options: argparse.Namespace) -> int:
+    from logbook.reports.people_text import write_student
+    from logbook.services.student import student_of
+
+    with book_of(options) as book:
+        history = student_of(book, options.person, hindcasts=not options.no_forecasts)
+    if options.format == "json":
+        write_json(history)
+    else:
+        write_student(sys.stdout, history)
+    return 0
+
+
+_STUDENT_COLUMNS = (
+    "person",
+    "last_flight",
+    "dual_min",
+    "solo_min",
+    "landings",
+    "open_flags",
+    "to_countersign",
+    "ends",
+)
+
+
+def _students(options: argparse.Namespace) -> int:
+    from logbook.reports.people_text import write_students
+    from logbook.services.people import students
+
+    with book_of(options) as book:
+        rows = students(book, today())
+    if options.format == "json":
+        write_json(rows)
+    elif options.format == "csv":
+        ends = ([f"{item['item']} {item['valid_until']}" for item in row["ending"]] for row in rows)
+        write_csv(_STUDENT_COLUMNS, (row | {"ends": end} for row, end in zip(rows, ends, strict=True)))
+    else:
+        write_students(sys.stdout, rows)
+    return 0

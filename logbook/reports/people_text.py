@@ -1,0 +1,202 @@
+"""People as plain text: totals, recency, a student's history, the table of all students."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, TextIO
+
+from logbook.reports.text_table import Column, write_facts, write_table
+from logbook.reports.visible import visible
+from logbook.units import hours_and_minutes, plain_number
+
+Row = dict[str, Any]
+
+CAUTION = "The rules in force, the licensing authority and the instructor decide; this page counts what was written down."
+
+_SIGNS = {"current": "yes", "lapsed": "NO", "never": "NO", "void": "not needed"}
+_STUDENT = (
+    Column("date", "date"),
+    Column("aircraft", "aircraft"),
+    Column("function", "as"),
+    Column("minutes", "min", right=True),
+    Column("landed", "land %", right=True),
+    Column("margin", "spare", right=True),
+    Column("own", "guess", right=True),
+    Column("error", "off", right=True),
+    Column("program", "program", right=True),
+    Column("state", "flags"),
+)
+_STUDENTS = (
+    Column("person", "student"),
+    Column("last_flight", "last flight"),
+    Column("dual", "dual h", right=True),
+    Column("solo", "solo h", right=True),
+    Column("landings", "landings", right=True),
+    Column("open_flags", "flags", right=True),
+    Column("to_countersign", "to sign", right=True),
+    Column("ends", "runs out"),
+)
+
+
+def write_totals(stream: TextIO, person: str, totals: Mapping[str, Any]) -> None:
+    """Totals as `services.people.totals_row` gives them."""
+    before, with_it = totals["brought_forward"], totals["with_brought_forward"]
+    stream.write(f"Totals of {visible(person)} (hours and minutes, block time)\n\n")
+    facts: list[tuple[str, Any]] = [("flights in this book", totals["flights"])]
+    for words, name in (
+        ("total", "total_min"),
+        ("pilot in command", "pic_min"),
+        ("dual", "dual_min"),
+        ("instructor", "instructor_min"),
+        ("night", "night_min"),
+    ):
+        facts.append((words, _with_before(with_it[name], before.get(name))))
+    facts += [
+        (f"as {function}", hours_and_minutes(minutes))
+        for function, minutes in sorted(totals["by_function"].items())
+    ]
+    facts += [
+        (f"class {name}", hours_and_minutes(minutes)) for name, minutes in sorted(totals["by_class"].items())
+    ]
+    facts += [
+        (f"type {name}", hours_and_minutes(minutes)) for name, minutes in sorted(totals["by_type"].items())
+    ]
+    facts += [
+        ("single-engine, by the class", hours_and_minutes(totals["single_min"])),
+        ("multi-engine, by the class", hours_and_minutes(totals["multi_min"])),
+        ("landings by day", _count_before(with_it["landings_day"], before.get("landings_day"))),
+        ("landings by night", _count_before(with_it["landings_night"], before.get("landings_night"))),
+        (
+            "training devices",
+            f"{hours_and_minutes(totals['device_min'])} in {totals['device_sessions']} sessions, not in the total",
+        ),
+        ("last flight", totals["last_flight"]),
+    ]
+    write_facts(stream, facts)
+    if totals["night_unknown"]:
+        stream.write(
+            f"\nNight is not known for {totals['night_unknown']} flights: their places have no coordinates.\n"
+        )
+
+
+def _with_before(minutes: float, before: float | None) -> str:
+    text = hours_and_minutes(minutes)
+    return f"{text} (of these {hours_and_minutes(before)} brought forward)" if before else text
+
+
+def _count_before(count: float, before: float | None) -> str:
+    return (
+        f"{plain_number(count)} (of these {plain_number(before)} brought forward)"
+        if before
+        else plain_number(count)
+    )
+
+
+def write_recency(stream: TextIO, person: str, on: str, standings: Iterable[Mapping[str, Any]]) -> None:
+    """How a person stands by each rule on a day."""
+    stream.write(f"Recency of {visible(person)} on {on}\n")
+    for row in standings:
+        scope = f", {row['scope']}" if row["scope"] else ""
+        until = f" until {row['valid_until']}" if row["state"] == "current" else ""
+        stream.write(
+            f"\n{_SIGNS[row['state']]}{until}: {visible(row['title'])}{visible(scope)} [{visible(row['rule'])}]\n"
+        )
+        stream.writelines(f"  {line}\n" for line in wrapped(row["words"], 76))
+    stream.write(f"\n{CAUTION}\n")
+
+
+def write_student(stream: TextIO, history: Mapping[str, Any]) -> None:
+    """A student's history as `services.student.student_of` gives it."""
+    stream.write(f"Flights of {visible(history['person'])}; the weaker pack speaks\n\n")
+    write_table(stream, _STUDENT, [_student_row(row) for row in history["flights"]], empty="No flights yet.")
+    stream.write(
+        "\nland: charge after stop [%]; spare: over the reserve [points]; guess: the pilot's own before start [%];\n"
+        "off: came less guessed [points]; program: its forecast from earlier flights only, nine in ten [%]\n"
+    )
+    said = [
+        row
+        for row in history["flights"]
+        if row["flags"] or row["remarks"] or row["debrief"] or row["exercise"]
+    ]
+    if said:
+        stream.write("\nExercises, flags, remarks, debriefs\n")
+    for row in said:
+        stream.write(f"\n{row['date']} {visible(row['flight_id'])}\n")
+        for words in _said(row):
+            stream.writelines(f"  {line}\n" for line in wrapped(words, 76))
+    stream.write("\nFirst half against second half (nine in ten intervals)\n")
+    for words, name in (
+        ("size of the error of the own guess [%]", "estimate_error_pct"),
+        ("charge over the reserve at landing [%]", "margin_pct"),
+    ):
+        stream.write(f"  {words}: {progress_words(history['progress'][name])}\n")
+    stream.write(
+        f"\n{history['open_flags']} flags wait for an answer; {len(history['to_countersign'])} entries wait for a signature.\n"
+    )
+
+
+def _student_row(row: Row) -> Row:
+    waiting = sum(not flag["answered"] for flag in row["flags"])
+    low, high = row["program_low_pct"], row["program_high_pct"]
+    return row | {
+        "landed": _figure(row["landing_soc_pct"]),
+        "margin": _signed(row["margin_pct"]),
+        "own": _figure(row["own_estimate_pct"]),
+        "error": _signed(row["estimate_error_pct"]),
+        "program": "" if low is None else f"{low:.0f} to {high:.0f}",
+        "state": f"{waiting} open" if waiting else "",
+    }
+
+
+def _figure(value: float | None) -> str:
+    return "" if value is None else f"{value:.0f}"
+
+
+def _signed(value: float | None) -> str:
+    return "" if value is None else f"{value:+.0f}"
+
+
+def _said(row: Row) -> Iterable[str]:
+    if row["exercise"]:
+        yield f"exercise: {row['exercise']}"
+    for flag in row["flags"]:
+        yield f"{flag['severity']}: {flag['words']}{' (answered)' if flag['answered'] else ''}"
+    if row["remarks"]:
+        yield f"remarks: {row['remarks']}"
+    if row["debrief"]:
+        yield f"debrief: {row['debrief']}"
+
+
+def progress_words(progress: Mapping[str, Any]) -> str:
+    """What can be said about one figure, with counts and intervals, or why nothing can."""
+    if progress["state"] == "too few":
+        return f"too few flights to say ({progress['flights']}; ten are needed)."
+    first, second = (
+        f"{half['mid']:.1f} ({half['low']:.1f} to {half['high']:.1f}, n {half['n']})"
+        for half in (progress["first"], progress["second"])
+    )
+    return f"{first}, then {second}: {progress['state']}."
+
+
+def write_students(stream: TextIO, rows: Sequence[Row]) -> None:
+    """The instructor's table of all students."""
+    lines = [
+        row
+        | {
+            "dual": hours_and_minutes(row["dual_min"]),
+            "solo": hours_and_minutes(row["solo_min"]),
+            "ends": "; ".join(f"{item['item']} {item['valid_until']}" for item in row["ending"]),
+        }
+        for row in rows
+    ]
+    write_table(stream, _STUDENTS, lines, empty="Nobody has flown dual or solo yet.")
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """A text in lines of a width, hidden characters shown, line feeds kept."""
+    from textwrap import wrap
+
+    lines: list[str] = []
+    for line in visible(text, keep_newlines=True).split("\n"):
+        lines += wrap(line, width) or [""]
+    return lines
