@@ -20,7 +20,7 @@ FORMS: Final = ("log", "charge-form", "plan", "form")
 """Screens in which letters are typed into fields, so that only F-keys, Enter and Escape are left for actions."""
 
 
-BOXES: Final = ("problem", "confirm")
+BOXES: Final = ("problem", "confirm", "saved")
 """Boxes over a screen: only their own actions work while they are open."""
 
 
@@ -68,10 +68,11 @@ ACTIONS: Final = (
     Action("save-open", ("f3",), "Save open", "Save the readings before start; the flight is closed after landing.", ("log",), 2),
     Action("switch-clock", ("f4",), "UTC/local", "Enter times in UTC or in local time; the other is shown beside.", ("log", "charge-form"), 3),
     Action("as-before", ("f5",), "As before", "Take place, people and kind from the last flight. Readings are never copied.",
-           ("log",), 4),
+           ("log", "saved"), 4),
     Action("next-part", ("f6",), "Next part", "Go to the next part of a long form.", FORMS, 6),
     Action("open", ("enter",), "Open", "Open the record one is on.", LISTS, 1),
-    Action("add", ("a",), "Add", "Add a record.", ("flights", "charging", "packs", "people", "maintenance"), 2),
+    Action("add", ("a",), "Add", "Add a record; after saving a flight, another one of that aeroplane and date.",
+           ("flights", "charging", "packs", "people", "maintenance", "saved"), 2),
     Action("find", ("i",), "Find", "Narrow the list: date, aeroplane, person, flag, or any words.",
            ("flights", "charging", "people", "maintenance"), 3),
     Action("edit", ("e",), "Correct", "Correct the record. The earlier version is kept, with who, when and why.", RECORDS, 1),
@@ -80,7 +81,7 @@ ACTIONS: Final = (
     Action("versions", ("v",), "Versions", "Earlier versions of the record: what it said, who changed it, when and why.", RECORDS, 3),
     Action("answer", ("w",), "Answer", "Answer a flag in words; it stays in the record with who and when.", ("today", "flight", "pack"), 2),
     Action("sign", ("k",), "Sign", "Countersign the record; a later change will show.", ("flight",), 4),
-    Action("figures", ("u",), "Figures", "The figures behind this: records used, left out and why.", (*SIGHTS, "flight", "today"), 4),
+    Action("figures", ("u",), "Figures", "The figures behind this: records used, left out and why.", (*SIGHTS, "flight"), 4),
     Action("plot", ("g",), "Plot", "Draw it over time.", SIGHTS, 3),
     Action("copy", ("y",), "Copy", "Send the text to the terminal's clipboard.", ("problem", *RECORDS), 6),
     Action("write-file", ("z",), "To a file", "Write the text to a file.", ("problem",), 7),
@@ -123,7 +124,8 @@ def bindings_of(screen: str) -> list[Binding]:
 def footer_of(screen: str) -> list[tuple[str, Action]]:
     """At most six keys with their actions, help first."""
     shown = sorted(
-        (action for action in actions_of(screen) if action.rank < 9), key=lambda action: action.rank
+        (action for action in actions_of(screen) if action.rank < 9),
+        key=lambda action: (screen in BOXES and action.id != "back", action.rank),
     )
     pairs = [(key, action) for action in shown if (key := shown_key(action, screen))]
     menu = [pair for pair in pairs if pair[1].id == "menu"]
