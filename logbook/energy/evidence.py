@@ -52,8 +52,13 @@ class Reader:
         self.habits = Habits(aircraft.handbook_mass_kg, aircraft.empty_mass_kg)
         self.cruise_kw = aircraft.cruise_power_kw
 
-    def read(self, flight: FlightFacts) -> Reading:
-        """The amounts of a flight, given only what was learned before it."""
+    def read(self, flight: FlightFacts, minute_cost: float = 0.5) -> Reading:
+        """The amounts of a flight, given only what was learned before it.
+
+        Args:
+            flight: As recorded.
+            minute_cost: What an unexplained minute costs so far, in level minutes.
+        """
         kind = usual_kind(flight)
         circuit_flight = kind == "circuits"
         air, air_sd, taxi = self._times(flight)
@@ -82,7 +87,7 @@ class Reader:
             circuits=circuits,
             taxi_min=taxi,
             departs=0.0 if circuit_flight and not kft and not level else 1.0,
-            unexplained_min=_believed(residual, limit) * trust if known else 0.0,
+            unexplained_min=_believed(residual, limit, minute_cost) * trust if known else 0.0,
             unexplained_sd=0.0 if known else sd,
             circuit_flight=circuit_flight,
             ln_mass=ln_mass,
@@ -245,7 +250,7 @@ class Reader:
         return kft, fits, level
 
 
-def _believed(residual: float, limit: float) -> float:
+def _believed(residual: float, limit: float, minute_cost: float) -> float:
     """Unexplained minutes as far as they are believed.
 
     Small ones are mostly the noise of typed minutes and feet, which the model's factor allows for; beyond ``limit``
@@ -253,4 +258,4 @@ def _believed(residual: float, limit: float) -> float:
     """
     if residual <= limit:
         return max(residual, -1.4 * limit)
-    return limit + 1.3 * (residual - limit)
+    return limit + 0.95 / max(minute_cost, 0.3) * (residual - limit)

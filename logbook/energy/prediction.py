@@ -73,7 +73,7 @@ class Drops(NamedTuple):
 
 def predict(known: Knowledge, flight: FlightFacts) -> Forecasted:
     """Forecast a flight, given what was flown but never its landing charge."""
-    legs = known.reader.read(flight)
+    legs = known.reader.read(flight, float(known.state.x[names.PHI_OTHER]))
     whole = [reading for reading in flight.readings if reading.soc_departure_pct is not None]
     starts = [_departure(known, reading, whole) for reading in whole]
     loaded = [
