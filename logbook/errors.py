@@ -45,6 +45,10 @@ class ChangedMeanwhile(DataRefused):
     """The record was changed by somebody else since it was read."""
 
 
+class OtherContent(DataRefused):
+    """The book holds another record under the same id, or in the same place."""
+
+
 class NoBook(LogbookError):
     """There is no logbook at the path that was named."""
 

@@ -21,8 +21,13 @@ class RefusedFiles:
     all there is to do; `reasons.csv`, which an import passes over, says what was wrong.
     """
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(
+        self, folder: Path, *, encoding: str = "utf-8", separator: str = ",", preface: str = ""
+    ) -> None:
         """Args: folder: where they go.
+
+        The encoding, the separator and the lines before the header are those of the source, so that it is read again
+        as it was; the reasons are always UTF-8 with commas.
 
         Raises:
             UsageError: it holds rows refused earlier, which would be lost.
@@ -35,6 +40,7 @@ class RefusedFiles:
                 next_step="Mend and import it, move it away, or name another folder with --refused.",
             )
         self.folder = folder
+        self._encoding, self._separator, self._preface = encoding, separator, preface
         self.count = 0
         self._draft: TemporaryDirectory[str] | None = None
         self._files: dict[str, TextIO] = {}
@@ -87,7 +93,11 @@ class RefusedFiles:
         if self._draft is None:
             self.folder.parent.mkdir(parents=True, exist_ok=True)
             self._draft = TemporaryDirectory(prefix=f".{self.folder.name}-", dir=self.folder.parent)
+        ours = name == _REASONS
+        separator = "," if ours else self._separator
         if name not in self._files:
-            self._files[name] = (Path(self._draft.name) / name).open("x", encoding="utf-8", newline="")
-            csv.writer(self._files[name]).writerow(header)
-        csv.writer(self._files[name]).writerow(row)
+            encoding = "utf-8" if ours else self._encoding
+            self._files[name] = (Path(self._draft.name) / name).open("x", encoding=encoding, newline="")
+            self._files[name].write("" if ours else self._preface)
+            csv.writer(self._files[name], delimiter=separator).writerow(header)
+        csv.writer(self._files[name], delimiter=separator).writerow(row)

@@ -9,7 +9,7 @@ from functools import partial
 from typing import Any, Final, NamedTuple
 
 from logbook.domain.record import Keyed, Record, read_record
-from logbook.errors import DataRefused
+from logbook.errors import DataRefused, OtherContent
 from logbook.services.kinds import Kind, kind_of
 from logbook.services.refresh import refresh
 from logbook.store.catalogue import TABLES
@@ -156,7 +156,7 @@ def _existing_flight(book: Book, columns: Row, *, given: bool) -> Row | None:
     if number is None and columns["off_blocks"] is not None and not columns["struck"]:
         other = flights.same_start(columns["aircraft"], columns["off_blocks"])
         if other is not None and given:
-            raise DataRefused(
+            raise OtherContent(
                 f"{columns['aircraft']} has another flight with off blocks {columns['off_blocks']} (id {other}).",
                 next_step="Correct the time, or correct that flight instead of adding one.",
                 field="off_blocks",
@@ -188,7 +188,7 @@ def _refuse_other_content(kind: Kind, existing: Row, columns: Row) -> None:
         new = new | {table.file_id: old[table.file_id]}  # found by what it says, not by its id
     differing = [name for name in new if old.get(name) != new[name]]
     if differing:
-        raise DataRefused(
+        raise OtherContent(
             f"The book holds a {kind.name} '{existing[table.file_id]}' with other content (differs in {', '.join(differing)}).",
             next_step="Use 'logbook correct' to change it, or give the new record another id.",
             field=differing[0],

@@ -29,6 +29,16 @@ class RefusedRow(NamedTuple):
     why: str
 
 
+class RowFate(NamedTuple):
+    """What would become of a row: new, same, differs (the book holds it with other content) or refused; and why."""
+
+    file: str
+    line: int
+    record_id: str
+    fate: str
+    why: str = ""
+
+
 @dataclass
 class ImportReport:
     """What an import did, or would do.
@@ -38,6 +48,7 @@ class ImportReport:
         refused: every row that was not taken in.
         refused_to: the folder in which these rows were written, if they were.
         dry_run: nothing was written.
+        fates: of every row, where a foreign file was tried out.
         notes: what else there is to say, one sentence each.
     """
 
@@ -45,6 +56,7 @@ class ImportReport:
     refused: list[RefusedRow] = field(default_factory=list)
     refused_to: Path | None = None
     dry_run: bool = False
+    fates: list[RowFate] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
     def count(self, kind: str) -> Counts:
