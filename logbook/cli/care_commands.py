@@ -70,4 +70,6 @@ def _answer(options: argparse.Namespace, name: str, path: Path) -> None:
     if options.format == "json":
         write_json({name: str(path)})
     else:
-        sys.stdout.write(f"{path}\n")
+        from logbook.reports.visible import visible
+
+        sys.stdout.write(visible(str(path)) + "\n")

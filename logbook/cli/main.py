@@ -6,17 +6,27 @@ import argparse
 import os
 import sys
 from pathlib import Path
+from typing import NoReturn
 
 from logbook.cli import care_commands, energy_commands, exchange_commands, people_commands, record_commands
-from logbook.errors import LogbookError, UsageError
+from logbook.errors import FileTrouble, LogbookError, UsageError
 
 DEFECT_STATUS = 70
 _BROKEN_PIPE_STATUS = 141
 
 
+class _Parser(argparse.ArgumentParser):
+    """Repeats what it did not understand with nothing hidden in it."""
+
+    def error(self, message: str) -> NoReturn:
+        from logbook.reports.visible import visible
+
+        super().error(visible(message))
+
+
 def parser() -> argparse.ArgumentParser:
     """The grammar of the command line."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="logbook",
         description="A pilot's logbook for battery-electric light aeroplanes. Without a command: the screens.",
         epilog="Planning aid and record; the flight manual, local rules and licensed people decide. See docs/interface.md.",
@@ -42,6 +52,10 @@ def run(arguments: list[str]) -> int:
     except BrokenPipeError:
         _forget_stdout()
         return _BROKEN_PIPE_STATUS
+    except OSError as error:
+        _forget_stdout()
+        _say(_not_written(error))
+        return FileTrouble.exit_code
     except KeyboardInterrupt:
         sys.stderr.write("\nInterrupted; what was confirmed is in the book.\n")
         return 130
@@ -75,6 +89,13 @@ def _say(error: LogbookError) -> None:
     sys.stderr.write(f"{name}{visible(error.problem)}\n{visible(error.next_step)}\n")
 
 
+def _not_written(error: OSError) -> FileTrouble:
+    return FileTrouble(
+        f"The answer could not be written: {error.strerror or type(error).__name__}.",
+        next_step="What was confirmed is in the book; ask again when there is room.",
+    )
+
+
 def _forget_stdout() -> None:
     """The reader went away; nothing more can be said, not even by the interpreter at its end."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -84,9 +105,11 @@ def _defect(error: Exception) -> int:
     """Writes a report without values (which could be somebody's name) and says where it is."""
     from logbook.paths import crash_report
 
-    path = crash_report(error)
+    try:
+        where = f"A report without personal data is in {crash_report(error)}."
+    except OSError:
+        where = f"It was a {type(error).__name__}; no report could be written."
     sys.stderr.write(
-        "logbook: this is a defect of the program, not of your data.\n"
-        f"What was confirmed is in the book. A report without personal data is in {path}.\n"
+        f"logbook: this is a defect of the program, not of your data.\nWhat was confirmed is in the book. {where}\n"
     )
     return DEFECT_STATUS

@@ -124,6 +124,13 @@ def _filter(options: argparse.Namespace) -> Any:
                 raise UsageError(f"--{name}: {error}.", next_step="Correct the date.") from None
     if options.limit is not None and options.limit < 0:
         raise UsageError("--limit cannot be negative.", next_step="Leave it out for all records.")
+    if options.flag not in (None, "any"):
+        from logbook.rules.catalogue import RULES
+
+        if options.flag not in RULES:
+            raise UsageError(
+                f"There is no rule '{options.flag}'.", next_step=f"Rules are: any, {', '.join(RULES)}."
+            )
     return FlightFilter(
         since=options.since,
         until=options.until,
@@ -144,9 +151,9 @@ def _list(options: argparse.Namespace) -> int:
     wanted = _filter(options)
     with book_of(options) as book:
         if options.kind == "due":
-            from logbook.services.due import due_items
+            from logbook.services.due import due_items, narrowed
 
-            rows: Any = due_items(book)
+            rows: Any = narrowed(due_items(book), wanted)
         elif options.kind in ("flight", "flights"):
             rows = list_flights(book, wanted)
             if options.format != "json":

@@ -4,22 +4,27 @@ from __future__ import annotations
 
 from typing import Any
 
+from logbook.errors import UsageError
 from logbook.store.database import Book
+from logbook.store.flights import FlightFilter
 from logbook.store.records import Records
 
 
 def due_items(book: Book) -> list[dict[str, Any]]:
-    """Each item as due (date), what, of whom or of what, and the words of the record."""
+    """Each item as due (date), what, of whom or of what, the words of the record, its kind and id."""
     found: list[dict[str, Any]] = []
 
-    def add(due: str | None, what: str, of: str | None, text: str | None, record_id: str) -> None:
+    def add(kind: str, due: str | None, what: str, of: str | None, text: str | None, record_id: str) -> None:
         if due is not None:
-            found.append({"due": due, "what": what, "of": of or "", "text": text or "", "id": record_id})
+            found.append(
+                {"due": due, "what": what, "of": of or "", "text": text or "", "id": record_id, "kind": kind}
+            )
 
     for _, row in Records(book, "person_item").select("struck = 0"):
-        add(row["valid_until"], row["item"], row["person"], row["text"], row["item_id"])
+        add("person-item", row["valid_until"], row["item"], row["person"], row["text"], row["item_id"])
     for _, row in Records(book, "maintenance").select("struck = 0"):
         add(
+            "maintenance",
             row["next_due_date"],
             row["work"] or "maintenance",
             row["aircraft"] or row["serial_no"],
@@ -28,6 +33,7 @@ def due_items(book: Book) -> list[dict[str, Any]]:
         )
     for _, row in Records(book, "defect").select("struck = 0 AND state = 'deferred'"):
         add(
+            "defect",
             row["deferred_until"],
             "deferred defect",
             row["aircraft"] or row["serial_no"],
@@ -35,7 +41,28 @@ def due_items(book: Book) -> list[dict[str, Any]]:
             row["defect_id"],
         )
     for _, row in Records(book, "component").select("struck = 0 AND removed IS NULL"):
-        add(row["limit_date"], row["name"], row["aircraft"], row["text"], row["component_id"])
+        add("component", row["limit_date"], row["name"], row["aircraft"], row["text"], row["component_id"])
     for _, row in Records(book, "pack").select("struck = 0"):
-        add(row["limit_date"], "pack limit", row["serial_no"], None, row["serial_no"])
+        add("pack", row["limit_date"], "pack limit", row["serial_no"], None, row["serial_no"])
     return sorted(found, key=lambda item: (item["due"], item["what"], item["of"]))
+
+
+def narrowed(items: list[dict[str, Any]], wanted: FlightFilter) -> list[dict[str, Any]]:
+    """The items of one aeroplane, pack or person, of some days, with some words.
+
+    Raises:
+        UsageError: it was asked for by something that is no matter of due dates.
+    """
+    if wanted.flag is not None or wanted.kind is not None or wanted.struck:
+        raise UsageError(
+            "What is due cannot be narrowed by flags or kinds of flight.", next_step="Leave it out."
+        )
+    names = {wanted.aircraft, wanted.pack, wanted.person} - {None}
+    kept = [
+        item
+        for item in items
+        if (not names or item["of"] in names)
+        and (wanted.since or "") <= item["due"] <= (wanted.until or "9999-99-99")
+        and (wanted.text or "").casefold() in f"{item['what']} {item['text']}".casefold()
+    ]
+    return kept[: wanted.limit]

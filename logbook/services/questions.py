@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from logbook.energy.estimate import Estimate
 from logbook.errors import DataRefused
@@ -14,6 +13,7 @@ from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.flights import FlightFilter, Flights
+from logbook.store.record_filter import conditions
 from logbook.store.records import Records, Row, token, versions
 
 _BATCH = 500
@@ -166,33 +166,16 @@ def show(book: Book, word: str, record_id: str) -> Row:
 
 
 def list_records(book: Book, word: str, wanted: FlightFilter) -> Iterator[Row]:
-    """Records of any kind but flights, newest first where they have a date, narrowed as far as the kind allows."""
+    """Records of any kind but flights, newest first where they have a date.
+
+    Raises:
+        UsageError: the kind cannot be narrowed by something that was asked for.
+    """
     kind = kind_of(word)
     records = Records(book, kind.table)
-    where, parameters = ["struck = ?"], [int(wanted.struck)]
-    conditions: list[Any] = list(parameters)
-    for column, table, value in (
-        ("aircraft", "aircraft", wanted.aircraft),
-        ("serial_no", "pack", wanted.pack),
-        ("person", "person", wanted.person),
-    ):
-        if value is not None and records.table.refs.get(column) == table:
-            where.append(f"{column} = ?")
-            conditions.append(book.keys.number(table, value, column))
-        elif value is not None and records.table.key == column:
-            where.append(f"{column} = ?")
-            conditions.append(value)
-    when = next(
-        (name for name in ("started", "found", "completed", "at", "fitted") if name in records.columns), None
-    )
-    if when and wanted.since:
-        where.append(f"{when} >= ?")
-        conditions.append(wanted.since)
-    if when and wanted.until:
-        where.append(f"substr({when}, 1, 10) <= ?")
-        conditions.append(wanted.until)
+    where, parameters = conditions(records, wanted)
     order = _ORDERS.get(kind.table, records.table.key or "id")
-    for _, row in records.select(" AND ".join(where), conditions, order=order, limit=wanted.limit):
+    for _, row in records.select(where, parameters, order=order, limit=wanted.limit):
         yield row
 
 
