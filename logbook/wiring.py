@@ -39,4 +39,4 @@ def open_screens(path: Path | None, *, sample: bool = False) -> int:
     from logbook.ui.app import run_app
 
     chosen = sample_copy() if sample else path or default_book()
-    return run_app(chosen)
+    return run_app(chosen, sample=None if sample else sample_copy)

@@ -86,3 +86,15 @@ class DeskRecords:
         from logbook.services.undo import undo
 
         return undo(self.book, kind, record_id, by=self.operator, seen=seen)
+
+    def first_form(self) -> PlainForm:
+        """The form of the first start."""
+        from logbook.services.first_start import first_form
+
+        return first_form(self.clock())
+
+    def save_first(self, values: Mapping[str, Any]) -> str:
+        """Writes what the first start asked, all or nothing. Returns the registration."""
+        from logbook.services.first_start import save_first
+
+        return save_first(self.book, values, self.clock())

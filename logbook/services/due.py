@@ -14,36 +14,35 @@ def due_items(book: Book) -> list[dict[str, Any]]:
     """Each item as due (date), what, of whom or of what, the words of the record, its kind and id."""
     found: list[dict[str, Any]] = []
 
-    def add(kind: str, due: str | None, what: str, of: str | None, text: str | None, record_id: str) -> None:
+    def add(due: str | None, what: str, of: str | None, text: str | None, record: tuple[str, str]) -> None:
         if due is not None:
+            kind, record_id = record
             found.append(
                 {"due": due, "what": what, "of": of or "", "text": text or "", "id": record_id, "kind": kind}
             )
 
     for _, row in Records(book, "person_item").select("struck = 0"):
-        add("person-item", row["valid_until"], row["item"], row["person"], row["text"], row["item_id"])
+        add(row["valid_until"], row["item"], row["person"], row["text"], ("person-item", row["item_id"]))
     for _, row in Records(book, "maintenance").select("struck = 0"):
         add(
-            "maintenance",
             row["next_due_date"],
             row["work"] or "maintenance",
             row["aircraft"] or row["serial_no"],
             row["text"],
-            row["entry_id"],
+            ("maintenance", row["entry_id"]),
         )
     for _, row in Records(book, "defect").select("struck = 0 AND state = 'deferred'"):
         add(
-            "defect",
             row["deferred_until"],
             "deferred defect",
             row["aircraft"] or row["serial_no"],
             row["text"],
-            row["defect_id"],
+            ("defect", row["defect_id"]),
         )
     for _, row in Records(book, "component").select("struck = 0 AND removed IS NULL"):
-        add("component", row["limit_date"], row["name"], row["aircraft"], row["text"], row["component_id"])
+        add(row["limit_date"], row["name"], row["aircraft"], row["text"], ("component", row["component_id"]))
     for _, row in Records(book, "pack").select("struck = 0"):
-        add("pack", row["limit_date"], "pack limit", row["serial_no"], None, row["serial_no"])
+        add(row["limit_date"], "pack limit", row["serial_no"], None, ("pack", row["serial_no"]))
     return sorted(found, key=lambda item: (item["due"], item["what"], item["of"]))
 
 

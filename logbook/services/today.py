@@ -45,6 +45,7 @@ class TodayView(NamedTuple):
         flagged: how many flights have unanswered flags in all.
         due: items due within thirty days or past.
         flights: how many flights the book holds.
+        missing: how many flights lack a charge nobody has answered for, and the newest's id.
     """
 
     aircraft: list[AircraftNow]
@@ -54,6 +55,7 @@ class TodayView(NamedTuple):
     flagged: int
     due: list[Row]
     flights: int
+    missing: tuple[int, str] = (0, "")
 
 
 def today(book: Book, now: str) -> TodayView:
@@ -79,6 +81,7 @@ def today(book: Book, now: str) -> TodayView:
         flagged=attention.flagged(),
         due=[item for item in due_items(book) if item["due"] <= horizon],
         flights=attention.flights(),
+        missing=attention.missing_readings(),
     )
 
 

@@ -30,6 +30,17 @@ class Attention:
             self._run("SELECT count(*) FROM flight_index WHERE worst IN ('serious', 'check')").fetchone()[0]
         )
 
+    def missing_readings(self) -> tuple[int, str]:
+        """Flights whose charges were not read and whose flag for it is not answered: how many, and the newest's id."""
+        row = self._run(
+            """SELECT count(*), (SELECT f.id FROM flight_flag g JOIN flight f ON f.n = g.flight
+                WHERE g.rule = 'readings_missing' AND g.answered = 0 AND f.struck = 0
+                ORDER BY f.date DESC, f.off_blocks DESC LIMIT 1)
+            FROM (SELECT DISTINCT g.flight FROM flight_flag g JOIN flight f ON f.n = g.flight
+                WHERE g.rule = 'readings_missing' AND g.answered = 0 AND f.struck = 0)"""
+        ).fetchone()
+        return int(row[0]), str(row[1] or "")
+
     def flights(self) -> int:
         """Flights that are not struck out."""
         return int(self._run("SELECT count(*) FROM flight WHERE struck = 0").fetchone()[0])

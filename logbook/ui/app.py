@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from logbook.services.desk import Desk
+from logbook.services.drafts import Draft
 from logbook.ui.base_app import BaseApp
 from logbook.ui.crash import run_guarded
 from logbook.ui.screens.base import BookScreen
@@ -22,31 +24,30 @@ class LogbookApp(BaseApp):
 
     TITLE = "logbook"
 
-    def __init__(self, desk: Desk, *, first: str = "") -> None:
+    def __init__(self, desk: Desk, *, first: str = "", sample_offered: bool = False) -> None:
         """The app, not yet running.
 
         Args:
             desk: on an open book.
-            first: the section that is opened first; empty: Today, or the first start where the book is empty.
+            first: the section that is opened first; empty: Today, and the first start where the book is empty.
+            sample_offered: whether the first start may offer the sample.
         """
         theme = desk.setting("theme", DEFAULT_THEME)
         super().__init__(
             theme=theme if theme in PALETTES else DEFAULT_THEME, ascii_only=bool(desk.setting("ascii"))
         )
         self.desk = desk
+        self.sample_offered = sample_offered
         self._first = first
 
     def on_mount(self) -> None:
         """Opens the first screen."""
         if self._first:
             self.action_go(self._first)
-        elif self.desk.is_empty():
-            from logbook.ui.screens.first_start import FirstStart
-
-            self.action_go("today")
-            self.push_screen(FirstStart())
         else:
             self.action_go("today")
+            if self.desk.is_empty():
+                self.first_start()
 
     # -- going about -----------------------------------------------------------------------------------------------
 
@@ -66,13 +67,59 @@ class LogbookApp(BaseApp):
 
     def open_record(self, kind: str, record_id: str) -> None:
         """Shows one record over what is open; Escape leads back."""
-        self.push_screen(record_screen(kind, record_id))
+        self.push_screen(record_screen(kind, record_id, self.section_name))
+
+    def new_record(
+        self, kind: str, given: dict[str, Any] | None = None, then: Callable[[str | None], None] | None = None
+    ) -> None:
+        """Opens the form for a new record.
+
+        Args:
+            kind: the word for it, as in commands.
+            given: what is expected in some fields, as values.
+            then: is told the id of the new record, or None where none was entered.
+        """
+        from logbook.ui.screens.new_record import new_record_form
+
+        self.push_screen(new_record_form(self, kind, given or {}), then)
+
+    def go_on(self, draft: Draft) -> None:
+        """Goes on with an entry that was begun and not saved."""
+        section = {"flight": "log", "charge": "charging"}.get(draft.kind)
+        if section:
+            self.action_go(section)
+            self.get_screen(section).take_up(draft)  # type: ignore[attr-defined] # both sections have it
+        elif draft.record_id == "new":
+            self.new_record(draft.kind.removeprefix("form:"))
+        elif draft.kind == "form:first-start":
+            from logbook.ui.screens.first_start import first_form
+
+            first_form(self)
+        else:
+            self.open_record(draft.kind.removeprefix("form:"), draft.record_id)
+            self.call_after_refresh(self.run_action, "screen.edit")
+
+    def close_flight(self, flight_id: str) -> None:
+        """Goes on with a flight that was opened before start."""
+        self.action_go("log")
+        self.get_screen("log").close_flight(flight_id)  # type: ignore[attr-defined] # the section has it
+
+    def show_flagged(self, flag: str) -> None:
+        """The flights with a flag, in the book of flights."""
+        self.action_go("flights")
+        self.get_screen("flights").show_flagged(flag)  # type: ignore[attr-defined] # the section has it
+
+    def first_start(self) -> None:
+        """Asks how to begin."""
+        from logbook.ui.screens.first_start import ask_first
+
+        ask_first(self)
 
     @property
-    def section(self) -> BookScreen | None:
+    def section_name(self) -> str:
         """The section that is open, whatever stands over it."""
         stack = self.screen_stack
-        return stack[1] if len(stack) > 1 and isinstance(stack[1], BookScreen) else None
+        return stack[1].SECTION if len(stack) > 1 and isinstance(stack[1], BookScreen) else "today"
 
     def action_help_quit(self) -> None:
         """Replaces the library's words for Ctrl+C."""
@@ -81,8 +128,12 @@ class LogbookApp(BaseApp):
         )
 
 
-def run_app(path: Path, **options: Any) -> int:
+def run_app(path: Path, *, sample: Callable[[], Path] | None = None) -> int:
     """Opens the screens on the book at a path, which is made where it is missing. Returns the exit status.
+
+    Args:
+        path: the book.
+        sample: makes a scratch copy of the sample and says where; None where it is not to be offered.
 
     Raises:
         LogbookError: the book cannot be opened.
@@ -91,6 +142,10 @@ def run_app(path: Path, **options: Any) -> int:
 
     desk = Desk.at(path)
     try:
-        return run_guarded(LogbookApp(desk, **options), state_folder())
+        app = LogbookApp(desk, sample_offered=sample is not None)
+        status = run_guarded(app, state_folder())
     finally:
         desk.book.close()
+    if status == 0 and sample is not None and app.return_value is not None:
+        return run_app(sample())  # the only thing the app ends with is the wish for the sample
+    return status

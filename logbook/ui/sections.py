@@ -60,11 +60,11 @@ RECORD_SCREENS: Final = {
 """Kinds with a screen of their own, made with the record's id; any other kind is shown by `record.RecordScreen`."""
 
 
-def record_screen(kind: str, record_id: str) -> BookScreen:
-    """A new screen that shows one record."""
+def record_screen(kind: str, record_id: str, section: str) -> BookScreen:
+    """A new screen that shows one record, opened from a section."""
     place = RECORD_SCREENS.get(kind)
     if place is not None:
         return place.load()(record_id)  # screens of records take the id
     from logbook.ui.screens.record import RecordScreen
 
-    return RecordScreen(kind, record_id)
+    return RecordScreen(kind, record_id, section)

@@ -1,30 +1,91 @@
-"""Today, for now."""
+"""Today: who is out, what is wrong, the state of every aeroplane and pack, and what waits for somebody."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import ClassVar
+from typing import Any, ClassVar
 
+from textual import events
 from textual.binding import BindingType
+from textual.containers import Container
 from textual.widget import Widget
 
 from logbook.ui.actions import bindings_of
+from logbook.ui.base_app import STYLES
+from logbook.ui.screens.answering import answer_flag
 from logbook.ui.screens.base import BookScreen
-from logbook.ui.widgets.plain import PlainText
+from logbook.ui.screens.today_lines import BLANK, empty_lines, state_lines, today_lines
+from logbook.ui.widgets.line_list import LineList
+
+WIDE = 120
+"""From this width on [cells], the state of everything stands beside what waits."""
+NARROW_FLAGS = 5
+"""So many flags are shown where the state of everything stands above them."""
 
 
 class TodayScreen(BookScreen):
-    """Who is out."""
+    """One look before anything else."""
 
     NAME = "today"
     SECTION = "today"
     HEADING = "Today"
+    AUTO_FOCUS = "#waiting"
+    CSS_PATH = STYLES / "today.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("today")]
 
     def body(self) -> Iterable[Widget]:
-        """Words."""
-        yield PlainText("", id="words")
+        """Two lists; in a narrow window the first holds everything."""
+        with Container(id="sides"):
+            yield LineList(id="waiting")
+            yield LineList(id="state")
 
     def fill(self) -> None:
-        """Counts."""
-        self.query_one(PlainText).show(f"{self.desk.today().flights} flights")
+        """Asks how things stand."""
+        desk, now = self.desk, self.desk.clock()
+        view = desk.today()
+        state = state_lines(view, now, plain_signs=self.logbook.ascii_only)
+        wide = self.size.width >= WIDE
+        drafts = desk.unfinished()
+        waiting = today_lines(view, drafts, now, [] if wide else state, 12 if wide else NARROW_FLAGS)
+        if not view.flights:
+            waiting = [*empty_lines(), BLANK, *waiting]
+        self.query_one("#waiting", LineList).show(waiting)
+        self.query_one("#state", LineList).show(state if wide else [])
+
+    def on_resize(self, _: events.Resize) -> None:
+        """Lists beside each other where there is room."""
+        if self.is_current:
+            self.refill()
+
+    @property
+    def _target(self) -> Any:
+        focused = self.focused
+        return focused.target if isinstance(focused, LineList) else None
+
+    def on_line_list_selected(self, event: LineList.Selected) -> None:
+        """Opens what the line is about."""
+        what, which = event.target
+        if what == "go":
+            self.logbook.action_go(which)
+        elif what == "draft":
+            self.logbook.go_on(which)
+        elif what == "out":
+            self.logbook.close_flight(which)
+        elif what == "flagged":
+            self.logbook.show_flagged(which)
+        else:
+            self.logbook.open_record(what, which)
+
+    def action_open(self) -> None:
+        """Opens the line one is on."""
+        focused = self.focused
+        if isinstance(focused, LineList):
+            focused.action_select()
+
+    def action_answer(self) -> None:
+        """Answers a flag of the flight one is on."""
+        target = self._target
+        if target and target[0] == "flight":
+            answer_flag(self, target[1])
+        else:
+            self.notify("Go to a line with a flag first.", markup=False)

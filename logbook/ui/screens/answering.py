@@ -1,0 +1,61 @@
+"""Answering a flag in words: what it says, what to do, and what was found out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from logbook.errors import LogbookError
+from logbook.ui.widgets.pick_box import Pick, PickBox
+from logbook.ui.widgets.words_box import WordsBox
+
+if TYPE_CHECKING:
+    from logbook.ui.screens.base import BookScreen
+
+Flag = Mapping[str, Any]
+
+
+def answer_flag(screen: BookScreen, flight_id: str) -> None:
+    """Asks which flag of a flight, where it has several without an answer, and then for the words."""
+    try:
+        shown = screen.desk.show("flight", flight_id)
+    except LogbookError as error:
+        screen.trouble(error)
+        return
+    open_flags = [flag for flag in shown["flags"] if not flag["answered"]]
+    if not open_flags:
+        screen.notify("Every flag of this flight is answered.", markup=False)
+    elif len(open_flags) == 1:
+        _ask_words(screen, flight_id, open_flags[0])
+    else:
+        picks = [
+            Pick(str(place), f"{flag['severity']}: {flag['words']}") for place, flag in enumerate(open_flags)
+        ]
+
+        def picked(place: str | None) -> None:
+            if place is not None:
+                _ask_words(screen, flight_id, open_flags[int(place)])
+
+        screen.app.push_screen(PickBox("Which flag?", picks), picked)
+
+
+def _ask_words(screen: BookScreen, flight_id: str, flag: Flag) -> None:
+    from logbook.services.rule_words import what_to_do
+
+    def keep(words: str | None) -> None:
+        if words is None:
+            return
+        try:
+            screen.desk.answer(flight_id, flag["rule"], words, flag["serial_no"])
+        except LogbookError as error:
+            screen.trouble(error, "Not answered")
+        else:
+            screen.refill()
+            screen.notify("Answered. It opens again if its figure changes.", markup=False)
+
+    box = WordsBox(
+        "Answer the flag: what was found out?",
+        more=f"{flag['words']}\nWhat to do: {what_to_do(flag['rule'])}",
+        needed="An answer needs words.",
+    )
+    screen.app.push_screen(box, keep)

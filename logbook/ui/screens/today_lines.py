@@ -1,0 +1,217 @@
+"""What Today says, line by line: what waits for somebody on one side, the state of everything on the other."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from logbook.services.ages import ago, due_in, overdue
+from logbook.ui.widgets.line_list import Line, Span, heading
+
+if TYPE_CHECKING:
+    from logbook.services.drafts import Draft
+    from logbook.services.today import AircraftNow, PackNow, TodayView
+
+SIGNS: Final = {"serious": ("‼ ", "error"), "check": ("! ", "warning"), "note": ("· ", "grey")}
+BLANK: Final = Line()
+BAR: Final = 10
+"""Length of the bar of a pack's charge [cells]."""
+
+
+def today_lines(view: TodayView, drafts: list[Draft], now: str, state: list[Line], most: int) -> list[Line]:
+    """Who is out, defects, unfinished entries, due items, the state of everything, flags and missing readings.
+
+    Args:
+        view: how things stand.
+        drafts: unfinished entries.
+        now: the present moment (UTC, stored form).
+        state: the lines of the aeroplanes, where they stand in the same list; else empty.
+        most: how many flags are shown; the rest is in Flights.
+    """
+    blocks = [_out(view, now), _defects(view, now), _drafts(drafts, now), _due(view, now)]
+    if not any(blocks):
+        blocks = [[Line((Span("Nobody is out, nothing is defective, nothing is due.", "grey"),))]]
+    blocks += [state, _flags(view, most, now), _missing(view)]
+    return _joined([block for block in blocks if block])
+
+
+def _joined(blocks: list[list[Line]]) -> list[Line]:
+    found: list[Line] = []
+    for block in blocks:
+        found += [BLANK, *block] if found else block
+    return found
+
+
+def _out(view: TodayView, now: str) -> list[Line]:
+    if not view.out:
+        return []
+    lines = [heading("Out now")]
+    for flight in view.out:
+        since = flight["off_blocks"]
+        words = [flight["pilot"] or "pilot not named"]
+        if flight["second_person"]:
+            words[0] += f" with {flight['second_person']}"
+        if flight["place_from"]:
+            words.append(f"from {flight['place_from']}")
+        words.append(
+            f"since {since[11:16]} UTC ({ago(since, now)})" if since else f"opened for {flight['date']}"
+        )
+        back = flight["expected_back"]
+        if back and flight["overdue"]:
+            lines.append(
+                Line(
+                    (Span("‼ ", "error"), Span(f"{flight['aircraft']}  ")),
+                    f"OVERDUE by {overdue(back, now)}, expected {back[11:16]} UTC: {', '.join(words)}",
+                    "error",
+                    ("out", flight["flight_id"]),
+                )
+            )
+            continue
+        words.append(f"expected back {back[11:16]} UTC" if back else "no time of return given")
+        lines.append(
+            Line(
+                (Span("  "), Span(f"{flight['aircraft']}  ")),
+                ", ".join(words),
+                "",
+                ("out", flight["flight_id"]),
+            )
+        )
+    return lines
+
+
+def _defects(view: TodayView, now: str) -> list[Line]:
+    if not view.defects:
+        return []
+    lines = [heading("Defects")]
+    for defect in view.defects:
+        of = " ".join(str(defect[name]) for name in ("aircraft", "serial_no") if defect[name])
+        deferred = defect["state"] == "deferred"
+        until = defect["deferred_until"]
+        state = "open" if not deferred else "deferred"
+        if deferred and until:
+            past = until < now[:10]
+            state += f" until {until}, {due_in(until, now[:10])}" + (": NO LONGER VALID" if past else "")
+        if defect["needs_inspection"]:
+            state += ", inspection before next use"
+        sign = SIGNS["check" if deferred else "serious"]
+        lines.append(
+            Line(
+                (Span(*sign), Span(f"{of}  ")),
+                f"{state}: {defect['text']}",
+                "",
+                ("defect", defect["defect_id"]),
+            )
+        )
+    return lines
+
+
+def _drafts(drafts: list[Draft], now: str) -> list[Line]:
+    lines = [
+        Line(
+            (Span("… ", "accent"),),
+            f"{draft.about or draft.kind}, {ago(draft.changed, now)}",
+            "",
+            ("draft", draft),
+        )
+        for draft in drafts
+    ]
+    return [heading("Unfinished entries (Enter goes on)"), *lines] if lines else []
+
+
+def _flags(view: TodayView, most: int, now: str) -> list[Line]:
+    if not view.flags:
+        return []
+    flights = "1 flight" if view.flagged == 1 else f"{view.flagged} flights"
+    lines = [heading(f"Flags without an answer: {flights}")]
+    for flight_id, day, aircraft, severity, words in view.flags[:most]:
+        lines.append(
+            Line(
+                (Span(*SIGNS[severity]), Span(f"{day[5:] if day[:4] == now[:4] else day} {aircraft}  ")),
+                words,
+                "",
+                ("flight", flight_id),
+            )
+        )
+    if view.flagged > len({flag[0] for flag in view.flags[:most]}):
+        lines.append(Line((Span("  "),), "… all of them in Flights", "grey", ("flagged", "any")))
+    return lines
+
+
+def _missing(view: TodayView) -> list[Line]:
+    count = view.missing[0]
+    if not count:
+        return []
+    flights = "1 flight has" if count == 1 else f"{count} flights have"
+    words = f"{flights} no charge before or after; the next charge may tell. See them in Flights."
+    return [
+        heading("Missing readings"),
+        Line((Span("· ", "grey"),), words, "", ("flagged", "readings_missing")),
+    ]
+
+
+def _due(view: TodayView, now: str) -> list[Line]:
+    lines = []
+    shown = {defect["defect_id"] for defect in view.defects}
+    for item in view.due:
+        if item["id"] in shown:
+            continue  # stands above, with its day
+        past = item["due"] < now[:10]
+        sign = SIGNS["check" if past else "note"]
+        when = f"{item['due']}, {due_in(item['due'], now[:10])}"
+        words = f"{item['what']} of {item['of']}" if item["of"] else item["what"]
+        state = f"PAST: {words}, {when}" if past else f"{words}, {when}"
+        lines.append(Line((Span(*sign),), state, "warning" if past else "", (item["kind"], item["id"])))
+    return [heading("Due within thirty days"), *lines] if lines else []
+
+
+def state_lines(view: TodayView, now: str, *, plain_signs: bool = False) -> list[Line]:
+    """Each aeroplane with its packs, by the latest record."""
+    blocks = [_aeroplane(aircraft, now, plain_signs=plain_signs) for aircraft in view.aircraft]
+    return _joined(blocks)
+
+
+def _aeroplane(aircraft: AircraftNow, now: str, *, plain_signs: bool) -> list[Line]:
+    words = [aircraft.type] if aircraft.type else []
+    if aircraft.out:
+        words.append("out")
+    if aircraft.defects:
+        words.append("1 defect" if aircraft.defects == 1 else f"{aircraft.defects} defects")
+    head = (Span(aircraft.registration, "heading"), Span("  "))
+    lines = [Line(head, ", ".join(words), "grey", ("aircraft", aircraft.registration))]
+    wide = max((len(pack.position) for pack in aircraft.packs), default=0)
+    serial = max((len(pack.serial_no) for pack in aircraft.packs), default=0)
+    lines += [_pack(pack, now, (wide, serial), plain_signs=plain_signs) for pack in aircraft.packs]
+    return lines
+
+
+def _pack(pack: PackNow, now: str, widths: tuple[int, int], *, plain_signs: bool) -> Line:
+    reading = pack.reading
+    name = f"{pack.position:<{widths[0]}} {pack.serial_no:<{widths[1]}}  "
+    if pack.grounded:
+        return Line(
+            (Span("‼ ", "error"), Span(name)), f"GROUNDED: {pack.grounded}", "error", ("pack", pack.serial_no)
+        )
+    if reading.soc_pct is None:
+        return Line((Span("  "), Span(name)), "never read", "grey", ("pack", pack.serial_no))
+    full = int(reading.soc_pct / 100 * BAR)
+    on, off = ("=", ".") if plain_signs else ("━", "─")
+    bar = (Span(on * full, "accent"), Span(off * (BAR - full), "grey"))
+    figures = [f"{reading.soc_pct:3.0f} %"]
+    details = []
+    if reading.soh_pct is not None:
+        details.append(f"SOH {reading.soh_pct:g} %")
+    if reading.temp_c is not None:
+        details.append(f"{reading.temp_c:g} °C")
+    details.append(ago(reading.soc_at, now) if reading.soc_at else "")
+    head = (Span("  "), Span(name), *bar, Span(f" {figures[0]}  "))
+    return Line(head, "  ".join(details), "grey", ("pack", pack.serial_no))
+
+
+def empty_lines() -> list[Line]:
+    """What to do with a book that holds no flight yet."""
+    steps: list[tuple[str, str, Any]] = [
+        ("l", "log the first flight", ("go", "log")),
+        ("n", "plan one: the forecast starts from the handbook", ("go", "plan")),
+        ("s", "aeroplanes, packs, people, places, units and looks", ("go", "setup")),
+    ]
+    lines = [heading("The book holds no flight yet")]
+    return lines + [Line((Span(f"{key}  ", "accent"),), words, "", target) for key, words, target in steps]
