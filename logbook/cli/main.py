@@ -86,7 +86,8 @@ def _say(error: LogbookError) -> None:
     from logbook.reports.visible import visible
 
     name = "logbook: " if not isinstance(error, UsageError) else "logbook: usage: "
-    sys.stderr.write(f"{name}{visible(error.problem)}\n{visible(error.next_step)}\n")
+    field = f" [{error.field}]" if error.field and error.field not in error.problem else ""
+    sys.stderr.write(f"{name}{visible(error.problem + field)}\n{visible(error.next_step)}\n")
 
 
 def _not_written(error: OSError) -> FileTrouble:

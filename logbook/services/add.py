@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from functools import partial
 from typing import Any, Final, NamedTuple
@@ -72,24 +73,31 @@ def add(
     """
     kind = kind_of(word)
     items = data if isinstance(data, list) else [data]
-    records = [
-        _read(kind, item, place if isinstance(data, list) else None) for place, item in enumerate(items)
-    ]
+    places = range(1, len(items) + 1) if isinstance(data, list) else [None]
+    records = []
+    for place, item in zip(places, items, strict=True):
+        with _placed(place):
+            records.append(read_record(kind.load(), item))
     stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": clock()}
     with book.writing(by=by, adding=True):
-        outcome = [put(book, kind, record, stamp) for record in records]
+        outcome = []
+        for place, record in zip(places, records, strict=True):
+            with _placed(place):
+                outcome.append(put(book, kind, record, stamp))
         refresh(book)
     return _with_flags(book, kind, outcome)
 
 
-def _read(kind: Kind, item: object, place: int | None) -> Record:
+@contextmanager
+def _placed(place: int | None) -> Iterator[None]:
+    """Says which record of a list was refused."""
     try:
-        return read_record(kind.load(), item)
+        yield
     except DataRefused as error:
         if place is None:
             raise
         raise DataRefused(
-            f"Record {place + 1} of the list: {error.problem}", next_step=error.next_step, field=error.field
+            f"Record {place} of the list: {error.problem}", next_step=error.next_step, field=error.field
         ) from None
 
 
