@@ -8,7 +8,14 @@ import sys
 from pathlib import Path
 from typing import NoReturn
 
-from logbook.cli import care_commands, energy_commands, exchange_commands, people_commands, record_commands
+from logbook.cli import (
+    care_commands,
+    energy_commands,
+    exchange_commands,
+    pack_commands,
+    people_commands,
+    record_commands,
+)
 from logbook.errors import FileTrouble, LogbookError, UsageError
 
 DEFECT_STATUS = 70
@@ -35,7 +42,14 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--sample", action="store_true", help="open a scratch copy of the sample")
     top.add_argument("--version", action="store_true", help="print the version and end")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
-    for module in (record_commands, energy_commands, people_commands, exchange_commands, care_commands):
+    for module in (
+        record_commands,
+        pack_commands,
+        energy_commands,
+        people_commands,
+        exchange_commands,
+        care_commands,
+    ):
         module.register(commands)
     return top
 

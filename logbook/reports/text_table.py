@@ -26,7 +26,7 @@ def write_table(
         stream.write(empty + "\n")
         return
     titles = [column.title for column in columns]
-    widths = [max(_width(line[i]) for line in [titles, *lines]) for i in range(len(columns))]
+    widths = [max(width_of(line[i]) for line in [titles, *lines]) for i in range(len(columns))]
     for line in [titles, *lines]:
         cells = [
             _padded(text, width, right=column.right)
@@ -42,11 +42,11 @@ def write_facts(stream: TextIO, facts: Iterable[tuple[str, Any]]) -> None:
         for label, value in facts
         if value not in (None, "", [])
     ]
-    width = max((_width(label) for label, _ in known), default=0)
+    width = max((width_of(label) for label, _ in known), default=0)
     stream.writelines(f"{_padded(label, width, right=False)}  {value}\n" for label, value in known)
 
 
-def _width(text: str) -> int:
+def width_of(text: str) -> int:
     """Columns on a terminal: wide characters take two, combining marks none."""
     if text.isascii():
         return len(text)
@@ -59,5 +59,5 @@ def _width(text: str) -> int:
 
 
 def _padded(text: str, width: int, *, right: bool) -> str:
-    space = " " * (width - _width(text))
+    space = " " * (width - width_of(text))
     return space + text if right else text + space

@@ -1,0 +1,125 @@
+"""The aeroplane on one paper as of a date, for an inspector: times, what is due, life-limited parts, defects, last flights.
+
+Fields: total time in service, status of life-limited parts, inspection status (14 CFR 91.417(a)(2)); deferred defects and the
+service life of components (M.A.305; ML.A.305, read second-hand).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from logbook.reports.pack_page import ENTRIES, entry_row, limit_rows
+from logbook.reports.paper import Block, Facts, Heading, Listing, Paper, SignHere, Words
+from logbook.reports.text_table import Column
+
+Row = dict[str, Any]
+
+_DUE: Final = (
+    Column("due", "due"),
+    Column("what", "what"),
+    Column("of", "of"),
+    Column("left", "left", right=True),
+    Column("text", "text"),
+)
+_LIFE: Final = (
+    Column("pack", "pack"),
+    Column("position", "position"),
+    Column("parameter", "parameter"),
+    Column("accumulated", "accumulated", right=True),
+    Column("limit", "limit", right=True),
+    Column("remaining", "remaining", right=True),
+    Column("expected", "expected (low to high)"),
+)
+_PACKS: Final = (
+    Column("serial_no", "pack"),
+    Column("part_no", "part"),
+    Column("position", "position"),
+    Column("state", "state"),
+    Column("time_in_service_hours", "h", right=True),
+    Column("landings", "landings", right=True),
+    Column("equivalent_cycles_discharge", "cycles", right=True),
+    Column("soh_pct", "SOH %", right=True),
+    Column("exceedances", "over temp.", right=True),
+)
+_PARTS: Final = (
+    Column("name", "part"),
+    Column("part_no", "part no."),
+    Column("serial_no", "serial no."),
+    Column("hours", "h", right=True),
+    Column("limit_hours", "limit h", right=True),
+    Column("hours_remaining", "left h", right=True),
+    Column("limit_date", "limit date"),
+)
+_DEFECTS: Final = (
+    Column("found", "found UTC"),
+    Column("of", "of"),
+    Column("state", "state"),
+    Column("text", "what"),
+    Column("deferred_until", "until"),
+    Column("deferred_basis", "on what basis"),
+    Column("deferred_by", "by"),
+)
+_FLIGHTS: Final = (
+    Column("date", "date"),
+    Column("off_blocks", "off UTC"),
+    Column("on_blocks", "on UTC"),
+    Column("route", "from - to"),
+    Column("pilot", "pilot"),
+    Column("landings", "landings", right=True),
+    Column("charge", "charge %"),
+)
+
+
+def aircraft_page(status: Mapping[str, Any], digest: str) -> Paper:
+    """The aeroplane as of a date.
+
+    Args:
+        status: as `services.pack_papers.aircraft_status` gives it.
+        digest: of the recorded rows behind it.
+    """
+    row, total = status["aircraft"], status["totals"]
+    blocks: list[Block] = [
+        Facts(
+            [
+                ("Registration", row["registration"]),
+                ("Type", row["type"]),
+                ("Total time [h]", total["hours"]),
+                ("Counted", total["words"]),
+                ("Brought forward [h]", row["hours_brought_forward"] or 0),
+                ("Landings", total["landings"]),
+                ("Flights in this record", total["flights"]),
+                ("Meter as last read [h]", status["meter"]),
+            ]
+        ),
+        Heading("Open and deferred defects"),
+        Listing(_DEFECTS, status["defects"], "None open, none deferred."),
+        Heading("Due"),
+        Listing(_DUE, status["due"], "Nothing is due, as far as the record knows."),
+        Heading("Battery packs"),
+        Listing(_PACKS, status["packs"], "No pack is fitted."),
+        Heading("Life-limited: limit, total accumulated and remaining in each parameter"),
+        Listing(_LIFE, _life(status["packs"]), "No limit is stated for the packs fitted."),
+        *(Words(f"{pack['serial_no']}: {pack['first_limit']}") for pack in status["packs"]),
+        *(
+            Words(f"{pack['serial_no']} may not fly: {pack['grounded']}.", strong=True)
+            for pack in status["packs"]
+            if pack["grounded"]
+        ),
+        Heading("Other parts"),
+        Listing(_PARTS, status["components"]),
+        Heading("Last maintenance"),
+        Listing(ENTRIES, [entry_row(entry) for entry in status["entries"]]),
+        Heading("Last ten flights"),
+        Listing(_FLIGHTS, status["flights"], "No flights are recorded."),
+        SignHere(),
+    ]
+    return Paper(f"Aeroplane {row['registration']}: status", status["as_of"], digest, blocks)
+
+
+def _life(packs: list[Row]) -> list[Row]:
+    return [
+        line | {"pack": pack["serial_no"], "position": pack["position"]}
+        for pack in packs
+        for line in limit_rows(pack)
+    ]

@@ -1,0 +1,235 @@
+"""Papers for maintenance: the component record of a pack, and the aeroplane as of a date, with a digest of their rows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Final, TextIO
+
+from logbook.errors import DataRefused, UsageError
+from logbook.reports.aircraft_page import aircraft_page
+from logbook.reports.pack_page import pack_page
+from logbook.reports.paper import Paper, digest_of
+from logbook.services.due import due_items
+from logbook.services.maintenance import aircraft_totals, component_rows, due_by_use
+from logbook.services.pack_detail import pack_detail
+from logbook.services.pack_record import read_fleet
+from logbook.services.pack_status import moment, pack_rows
+from logbook.services.refresh import freshen
+from logbook.store.database import Book
+from logbook.store.flights import Flights
+from logbook.store.pack_sweep import PackSweep
+from logbook.store.records import Records
+from logbook.units import instant_of
+
+Row = dict[str, Any]
+FORMS: Final = ("html", "text")
+
+
+def component_record(book: Book, serial_no: str, as_of: str | None = None) -> Paper:
+    """The component record of one pack.
+
+    Args:
+        book: the open book.
+        serial_no: the pack.
+        as_of: a date or an instant; what was recorded of later times does not count.
+
+    Raises:
+        DataRefused: the book knows no such pack.
+        UsageError: `as_of` is no date.
+    """
+    _, until = moment(book, as_of, [serial_no])
+    return pack_page(pack_detail(book, serial_no, as_of), digest_of(_behind_pack(book, [serial_no], until)))
+
+
+def aircraft_paper(book: Book, registration: str, as_of: str | None = None) -> Paper:
+    """The aeroplane as of a date, for an inspector; arguments and errors as of `component_record`."""
+    status = aircraft_status(book, registration, as_of)
+    _, until = moment(book, as_of)
+    rows = [status["aircraft"], *_behind_aircraft(book, registration, until)]
+    serials = [pack["serial_no"] for pack in status["packs"]]
+    return aircraft_page(status, digest_of([*rows, *_behind_pack(book, serials, until)]))
+
+
+def write_paper(stream: TextIO, paper: Paper, form: str = "html") -> None:
+    """Writes a paper as HTML or as text of 80 columns.
+
+    Raises:
+        UsageError: there is no such form.
+    """
+    if form == "html":
+        from logbook.reports.html_page import write_html
+
+        write_html(stream, paper)
+    elif form == "text":
+        from logbook.reports.text_page import write_text_page
+
+        write_text_page(stream, paper)
+    else:
+        raise UsageError(
+            f"There is no form '{form}' of a paper.", next_step=f"Forms are: {', '.join(FORMS)}."
+        )
+
+
+def aircraft_status(book: Book, registration: str, as_of: str | None = None) -> Row:
+    """What the paper of an aeroplane shows.
+
+    Returns: `aircraft`, `totals`, `meter`, `packs`, `components`, `due`, `defects`, `entries`, `flights`, `as_of`.
+
+    Raises:
+        DataRefused: the book knows no such aeroplane.
+        UsageError: `as_of` is no date.
+    """
+    freshen(book)
+    found = Records(book, "aircraft").find(registration)
+    if found is None:
+        raise DataRefused(
+            f"The book knows no aircraft '{registration}'.", next_step="See 'logbook list aircraft'."
+        )
+    n, row = found
+    now, until = moment(book, as_of)
+    fitted = [
+        one.serial_no
+        for one in PackSweep(book, None, until).fittings()
+        if one.aircraft == registration and one.removed is None
+    ]
+    packs = pack_rows(book, as_of, fitted)[1] if fitted else []
+    totals = aircraft_totals(book, as_of)
+    parts = [one for one in component_rows(book, totals) if one["aircraft"] == registration]
+    things = {registration, *fitted}
+    return {
+        "aircraft": row,
+        "totals": totals.get(
+            registration, {"hours": 0.0, "landings": 0, "flights": 0, "words": "no flights"}
+        ),
+        "meter": _meter(book, n, until),
+        "packs": sorted(packs, key=lambda pack: (_place(row, pack["position"]), pack["serial_no"])),
+        "components": [one for one in parts if one["removed"] is None or one["removed"] > until],
+        "due": _due(book, things, as_of),
+        "defects": _defects(book, things, until),
+        "entries": _entries(book, things, until),
+        "flights": _last_flights(book, n, until),
+        "as_of": instant_of(now),
+    }
+
+
+def _place(aircraft: Row, position: str | None) -> int:
+    positions: Sequence[str] = aircraft["positions"]
+    return positions.index(position) if position in positions else len(positions)
+
+
+def _meter(book: Book, aircraft: int, until: str) -> float | None:
+    rows = Records(book, "flight").select(
+        "aircraft = ? AND struck = 0 AND off_blocks <= ? AND coalesce(meter_end, meter_start) IS NOT NULL",
+        (aircraft, until),
+        "off_blocks DESC",
+        1,
+    )
+    return next((row["meter_end"] or row["meter_start"] for _, row in rows), None)
+
+
+def _due(book: Book, things: set[str], as_of: str | None) -> list[Row]:
+    """What is due of the aeroplane and its packs, by date and by use; what is left in the unit it is due by."""
+    by_date = [item | {"left": ""} for item in due_items(book) if item["of"] in things and not item.get("by")]
+    by_use = [
+        item | {"left": f"{item['remaining']} {item['by']}"}
+        for item in due_by_use(book, as_of)
+        if item["of"] in things
+    ]
+    return sorted([*by_date, *by_use], key=lambda item: (item["due"] or "9", item["what"], item["of"]))
+
+
+def _defects(book: Book, things: set[str], until: str) -> list[Row]:
+    rows = Records(book, "defect").select(
+        "struck = 0 AND state <> 'closed' AND found <= ?", (until,), "state DESC, found"
+    )
+    return [
+        row | {"of": row["serial_no"] or row["aircraft"]}
+        for _, row in rows
+        if row["serial_no"] in things or row["aircraft"] in things
+    ]
+
+
+def _entries(book: Book, things: set[str], until: str) -> list[Row]:
+    rows = Records(book, "maintenance").select(
+        "struck = 0 AND completed <= ?", (until,), "completed DESC, n DESC"
+    )
+    mine = [row for _, row in rows if row["serial_no"] in things or row["aircraft"] in things]
+    return mine[:10]
+
+
+def _last_flights(book: Book, aircraft: int, until: str) -> list[Row]:
+    flights = Flights(book)
+    numbers = [
+        n
+        for n, _ in Records(book, "flight").select(
+            "aircraft = ? AND struck = 0 AND state = 'closed' AND off_blocks <= ?",
+            (aircraft, until),
+            "off_blocks DESC",
+            10,
+        )
+    ]
+    return [_flight_line(row) for row in flights.read(numbers)]
+
+
+def _flight_line(row: Row) -> Row:
+    charges = [
+        f"{_percent(one['soc_departure_pct'])}-{_percent(one['soc_landing_pct'])}" for one in row["readings"]
+    ]
+    landings = [row["landings_day"], row["landings_night"]]
+    return row | {
+        "off_blocks": row["off_blocks"][11:16],
+        "on_blocks": (row["on_blocks"] or "")[11:16],
+        "route": f"{row['place_from'] or '?'} - {row['place_to'] or '?'}",
+        "landings": None if landings == [None, None] else sum(filter(None, landings)),
+        "charge": ", ".join(charges),
+    }
+
+
+def _percent(value: float | None) -> str:
+    return "?" if value is None else f"{value:g}"
+
+
+def _behind_pack(book: Book, serials: Sequence[str], until: str) -> list[Any]:
+    """Every recorded row the status of packs rests on."""
+    if not serials:
+        return []
+    fleet = read_fleet(book, serials, until)
+    sweep = PackSweep(book, serials, until)
+    homes = sorted(
+        {one.aircraft for record in fleet.packs.values() for one in (*record.fittings, *record.flights)}
+    )
+    parts = {record.pack["part_no"] for record in fleet.packs.values()}
+    types = [row for _, row in Records(book, "pack_type").select("struck = 0") if row["part_no"] in parts]
+    rows: list[Any] = [record.pack for record in fleet.packs.values()]
+    rows += [row._asdict() for row in sweep.fittings()]
+    rows += [row._asdict() for row in sweep.flights()]
+    rows += [row._asdict() for row in sweep.charges()]
+    rows += [row._asdict() for row in sweep.observations()]
+    rows += [row._asdict() for row in sweep.flown(homes)]
+    return [
+        *types,
+        *rows,
+        *_about(book, "defect", "found", serials, until),
+        *_about(book, "maintenance", "completed", serials, until),
+    ]
+
+
+def _behind_aircraft(book: Book, registration: str, until: str) -> list[Any]:
+    sweep = PackSweep(book, None, until)
+    parts = [
+        row
+        for _, row in Records(book, "component").select("struck = 0", order="id")
+        if row["aircraft"] == registration
+    ]
+    return [
+        *(row._asdict() for row in sweep.flown([registration])),
+        *(one._asdict() for one in sweep.fittings() if one.aircraft == registration),
+        *parts,
+        *_about(book, "defect", "found", [registration], until),
+        *_about(book, "maintenance", "completed", [registration], until),
+    ]
+
+
+def _about(book: Book, table: str, when: str, things: Sequence[str], until: str) -> list[Row]:
+    rows = Records(book, table).select(f"struck = 0 AND {when} <= ?", (until,), f"{when}, id")
+    return [row for _, row in rows if row["serial_no"] in things or row["aircraft"] in things]
