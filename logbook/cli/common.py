@@ -41,7 +41,8 @@ def book_of(options: argparse.Namespace, *, create: bool = False) -> Iterator[Bo
     from logbook.wiring import open_book
 
     with open_book(options.file or default_book(), create=create) as book:
-        freshen(book)
+        if not freshen(book):
+            say("note: the book cannot be written now; flags and figures may be those of an earlier time.")
         yield book
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from logbook.energy.usable import Z90
+from logbook.errors import FileTrouble
 from logbook.rules.case import FlightCase
-from logbook.rules.catalogue import flags_of
+from logbook.rules.catalogue import EDITION, flags_of
 from logbook.rules.flag import ORDER, Flag
 from logbook.rules.thresholds import Thresholds
 from logbook.services.cases import Cases
@@ -105,18 +106,34 @@ class Answers:
         """Rule, pack and figures of the answers to one flight's flags."""
         if self._whole is not None:
             return self._whole.get(flight_id, set())
-        return {_answered(row) for _, row in self._records.select("flight_id = ? AND struck = 0", (flight_id,))}
+        return {
+            _answered(row) for _, row in self._records.select("flight_id = ? AND struck = 0", (flight_id,))
+        }
 
 
 def _answered(row: Row) -> tuple[str, str, str]:
     return row["rule"], row["serial_no"] or "", row["figures"]
 
 
-def freshen(book: Book) -> None:
-    """Brings a book up to date that another tool changed; costs one look where nothing did."""
-    if Derived(book).stale(1):
+def freshen(book: Book) -> bool:
+    """Brings a book up to date that another tool, or an earlier edition of the rules, left behind.
+
+    Costs one look where nothing did. Returns whether the figures are up to date: a book that cannot be written stays
+    as it is and can still be read.
+    """
+    derived = Derived(book)
+    older = derived.setting("rules_edition") != EDITION
+    if not older and not derived.stale(1):
+        return True
+    try:
         with book.writing():
+            if older:
+                derived.mark_all()
+                derived.set("rules_edition", EDITION)
             refresh(book)
+    except FileTrouble:
+        return False
+    return True
 
 
 def _index_row(n: int, case: FlightCase, flags: list[FlagRow]) -> IndexRow:

@@ -14,15 +14,19 @@ from typing import Any
 
 import numpy as np
 
+from logbook.rules.night import Spot, sun_day
 from logbook.services.add import add
 from logbook.services.correct import correct
+from logbook.services.refresh import freshen
 from logbook.store.database import Book
 from tests.sample import club
 from tests.world.package import package_rows
 from tests.world.season import World, make_world
 
 Row = dict[str, Any]
-SHIFT_MIN = 366 * 1440  # the simulated club begins on the first of January 2024; this one a year later
+SHIFT_MIN = (
+    366 * 1440 + 90
+)  # the simulated club begins on the first of January 2024; this one a year later, by daylight
 _STAMP = re.compile(r"'\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ'")
 HERE = Path(__file__).resolve().parents[2] / "sample_db"
 
@@ -34,6 +38,7 @@ def build(path: Path) -> None:
         for kind, rows in everything():
             add(book, kind, rows, by=club.BY, clock=lambda: club.ENTERED)
         _corrections(book)
+        freshen(book)
 
 
 def everything() -> list[tuple[str, list[Row]]]:
@@ -140,9 +145,19 @@ def _flights(rows: dict[str, list[Row]], rng: np.random.Generator) -> list[Row]:
             number = solo_trips[flight["pilot"]] = solo_trips.get(flight["pilot"], 0) + 1
             flight["pilot_estimate_soc_pct"] = _judgement(flight["pilot"], mine, number, rng)
         _temperatures(mine, rng)
+        _by_night(flight)
         flights.append(flight)
     _nobody_read(flights, rng)
     return flights
+
+
+def _by_night(flight: Row) -> None:
+    """Landings after the end of civil twilight are landings by night."""
+    spot = Spot(club.PLACES[0]["latitude_deg"], club.PLACES[0]["longitude_deg"])
+    dusk = sun_day(spot, flight["date"]).dusk
+    if dusk is not None and flight["landing"] > dusk:
+        count = flight["landings_day"]
+        flight |= {"landings_day": 0, "landings_night": count, "landings_night_full_stop": 1}
 
 
 def _minutes(flight: Row) -> int:
