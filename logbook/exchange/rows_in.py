@@ -16,7 +16,7 @@ from logbook.exchange.layout import FileLayout
 MOST_CHARACTERS: Final = 4 * 2**20
 """The longest cell: an earlier state of a record with the longest texts, every character escaped."""
 
-_MOST_ROW: Final = 4 * MOST_CHARACTERS
+_MOST_ROW: Final = MOST_CHARACTERS + 2**20
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?")
 _YES: Final = frozenset({"struck", "handled", "needs_inspection"})
 
