@@ -48,7 +48,7 @@ def _plan(options: argparse.Namespace) -> int:
         planned = plan_flight(book, data)
         if options.keep:
             say(f"Kept as plan {keep_plan(book, planned, title=options.title, by=options.by)}.")
-    answer = planned.answer.to_json()
+    answer = planned.to_json()
     if options.format == "json":
         write_json(answer)
     else:

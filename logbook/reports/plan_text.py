@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import textwrap
-from typing import Any, TextIO
+from typing import Any, Final, TextIO
 
-from logbook.reports.text_table import Column, write_facts, write_table
+from logbook.reports.text_table import Column, write_table
 from logbook.reports.visible import visible
 
-_WIDTH = 80
-VERDICTS = {"fits": "FITS", "does_not_fit": "DOES NOT FIT", "cannot_tell": "CANNOT TELL"}
+_WIDTH: Final = 80
+VERDICTS: Final = {"fits": "FITS", "does_not_fit": "DOES NOT FIT", "cannot_tell": "CANNOT TELL"}
+LANDING: Final = "Landing charge of each pack [%], meant to hold nine times in ten"
+LEG_BY_LEG: Final = "Leg by leg, weaker pack; below the turn-back charge one must go home"
+POINTS: Final = "Points, by energy, on the pessimistic forecast with the reserve kept"
 
 Row = dict[str, Any]
 
@@ -20,137 +23,161 @@ def write_plan(stream: TextIO, title: str, answer: Row) -> None:
     Args:
         stream: where to.
         title: what was planned, in a few words.
-        answer: as `PlanAnswer.to_json` gives it.
+        answer: as `Planned.to_json` gives it.
     """
-    stream.write(f"{visible(title)}\n\n{VERDICTS[answer['verdict']]}\n")
+    _paragraph(stream, title)
+    stream.write(f"\n{VERDICTS[answer['verdict']]}\n")
     _paragraph(stream, answer["because"])
-    concerns = [text for text in answer["cautions"] if text]
-    stream.write("\nLanding charge of each pack [%], meant to hold nine times in ten\n")
-    write_table(stream, _PACKS, [_pack_row(pack) for pack in answer["packs"]], empty="No packs.")
+    stream.write(f"\n{LANDING}\n")
+    write_table(stream, PACK_COLUMNS, [pack_row(pack) for pack in answer["packs"]], empty="No packs.")
     stream.write("\n")
-    write_facts(stream, _facts(answer))
+    _facts(stream, facts(answer))
     if answer["legs"]:
-        stream.write(
-            "\nLeg by leg (charge of the weaker pack; turn back with less than the turn-back charge)\n"
-        )
-        write_table(stream, _LEGS, [_leg_row(leg) for leg in answer["legs"]], empty="")
-    _points(stream, answer.get("points") or {})
-    for key, heading in (("would_fit", "What would make it fit"),):
-        rows = answer.get(key) or []
-        if rows:
-            stream.write(f"\n{heading}\n")
-            for row in rows:
-                _paragraph(stream, "- " + str(row["words"]), indent="  ")
-    _handbook(stream, answer.get("handbook") or {})
-    if concerns:
-        stream.write("\nCautions\n")
-        for text in concerns:
-            _paragraph(stream, "- " + text, indent="  ")
+        stream.write(f"\n{LEG_BY_LEG}\n")
+        write_table(stream, LEG_COLUMNS, [leg_row(leg) for leg in answer["legs"]], empty="")
+    if found := points(answer):
+        stream.write(f"\n{POINTS}\n")
+        _facts(stream, found)
+    for heading, lines in paragraphs(answer):
+        stream.write(f"\n{heading}\n")
+        for text in lines:
+            _paragraph(stream, f"- {text}", indent="  ")
 
 
-_PACKS = (
+PACK_COLUMNS: Final = (
     Column("pack", "pack"),
-    Column("departure", "departure", right=True),
-    Column("landing", "landing (low to high)", right=True),
+    Column("departure", "departs", right=True),
+    Column("landing", "lands (low to high)", right=True),
     Column("needed", "needed", right=True),
-    Column("margin", "margin at low", right=True),
-    Column("chance", "chance below reserve", right=True),
+    Column("margin", "margin", right=True),
+    Column("chance", "below reserve", right=True),
 )
-
-_LEGS = (
+LEG_COLUMNS: Final = (
     Column("name", "leg"),
     Column("minutes", "min", right=True),
     Column("total", "total", right=True),
     Column("kwh", "kWh", right=True),
-    Column("soc", "charge at end % (low to high)", right=True),
+    Column("soc", "charge % (low to high)", right=True),
     Column("turn_back", "TURN BACK %", right=True),
 )
 
 
 def _paragraph(stream: TextIO, text: str, indent: str = "") -> None:
-    for line in textwrap.wrap(visible(text), _WIDTH, subsequent_indent=indent) or [""]:
-        stream.write(line + "\n")
+    stream.writelines(
+        line + "\n" for line in textwrap.wrap(visible(text), _WIDTH, subsequent_indent=indent) or [""]
+    )
+
+
+def _facts(stream: TextIO, pairs: list[tuple[str, Any]]) -> None:
+    """Labels and values, values under each other; what is unknown is left out, what is long is broken."""
+    known = [(label, visible(str(value))) for label, value in pairs if value is not None]
+    width = max(len(label) for label, _ in known) + 2
+    for label, value in known:
+        lines = textwrap.wrap(value, _WIDTH - width) or [""]
+        stream.writelines(
+            f"{label if number == 0 else '':<{width}}{line}\n" for number, line in enumerate(lines)
+        )
 
 
 def _one(value: float | None, digits: int = 0) -> str:
     return "" if value is None else f"{value:.{digits}f}"
 
 
-def _span(estimate: Row | None, digits: int = 0) -> str:
+def span(estimate: Row | None, digits: int = 0) -> str:
+    """Low, mid and high as people read them: 'mid (low to high)'."""
     if estimate is None:
         return "unknown"
     low, mid, high = (f"{estimate[name]:.{digits}f}" for name in ("low", "mid", "high"))
     return f"{mid} ({low} to {high})"
 
 
-def _chance(value: float | None) -> str:
+def chance(value: float | None) -> str:
+    """A chance in percent; a tiny one is not more than small, whatever the arithmetic says."""
     if value is None:
         return ""
+    if value > 0.99:
+        return "over 99 %"
     return "under 1 %" if value < 0.01 else f"{100 * value:.0f} %"
 
 
-def _pack_row(pack: Row) -> Row:
+def pack_row(pack: Row) -> Row:
+    """One pack as a row of `PACK_COLUMNS`."""
+    name = f"{pack['serial_no']} {pack['position']}".strip()
     return {
-        "pack": f"{pack['serial_no']} {pack['position']}".strip(),
+        "pack": name if len(name) <= 22 else f"{name[:21]}…",
         "departure": _one(pack["soc_departure_pct"]),
-        "landing": _span(pack["landing_soc_pct"]),
+        "landing": span(pack["landing_soc_pct"]),
         "needed": _one(pack["needed_soc_pct"]),
         "margin": "" if pack["margin_pct"] is None else f"{pack['margin_pct']:+.0f}",
-        "chance": _chance(pack["chance_below_reserve"]),
+        "chance": chance(pack["chance_below_reserve"]),
     }
 
 
-def _facts(answer: Row) -> list[tuple[str, Any]]:
+def facts(answer: Row) -> list[tuple[str, Any]]:
+    """The figures of the whole aeroplane, label and value; what is unknown is None."""
     left = answer["minutes_left"]
-    go_around = answer.get("go_around")
-    return [
-        ("energy [kWh]", _span(answer.get("energy_kwh"), 1) if answer.get("energy_kwh") else None),
-        ("block time [min]", _one(answer.get("block_min"))),
-        ("minutes left after landing", _span(left) if left else None),
+    rows: list[tuple[str, Any]] = [
+        ("energy [kWh]", span(answer["energy_kwh"], 1) if answer.get("energy_kwh") else None),
+        ("block time [min]", _one(answer.get("block_min")) or None),
+        ("minutes left after landing", span(left) if left else None),
         ("final reserve", answer["final_reserve_rule"] or "none entered for this aeroplane"),
-        ("chance of landing below reserve", _chance(answer["chance_below_reserve"])),
-        (
-            "one go-around and one more circuit",
-            None if not go_around else ("fits" if go_around["fits"] else "DOES NOT FIT"),
-        ),
-        ("circuits that fit", answer.get("circuits_that_fit")),
+        ("chance of landing below reserve", chance(answer["chance_below_reserve"]) or None),
     ]
+    for key, label in (
+        ("go_around", "go-around and one more circuit"),
+        ("diversion", "diversion"),
+        ("more_wind", "1.4 times the wind"),
+    ):
+        found = answer.get(key)
+        if found:
+            rows.append((label, "fits" if found["fits"] else "DOES NOT FIT"))
+    rows.append(("circuits that fit in all", answer.get("circuits_that_fit")))
+    altitude = answer.get("density_altitude_ft")
+    return [*rows, ("density altitude [ft]", None if altitude is None else f"{altitude:.0f}")]
 
 
-def _leg_row(leg: Row) -> Row:
+def leg_row(leg: Row) -> Row:
+    """One leg as a row of `LEG_COLUMNS`, by the weaker pack."""
     weaker = next((pack for pack in leg["packs"] if pack["serial_no"] == leg["weaker_pack"]), leg["packs"][0])
+    back = max((p["turn_back_pct"] for p in leg["packs"] if p["turn_back_pct"] is not None), default=None)
+    name = str(leg["name"])
     return {
-        "name": leg["name"],
+        "name": name if len(name) <= 24 else f"{name[:23]}…",
         "minutes": _one(leg["minutes"]),
         "total": _one(leg["total_min"]),
         "kwh": _one(leg["energy_kwh"]["mid"], 1),
-        "soc": _span(weaker["soc_pct"]),
-        "turn_back": _one(
-            max((p["turn_back_pct"] for p in leg["packs"] if p["turn_back_pct"] is not None), default=None)
-        ),
+        "soc": span(weaker["soc_pct"]),
+        "turn_back": "not even full" if back is not None and back > 100 else _one(back),
     }
 
 
-def _points(stream: TextIO, points: Row) -> None:
-    lines = [
-        (name, points[key]["words"])
+def points(answer: Row) -> list[tuple[str, Any]]:
+    """Points of no return and of equal time, with the wind assumed; empty where there are none."""
+    found = answer.get("points") or {}
+    lines: list[tuple[str, Any]] = [
+        (name, found[key]["words"])
         for key, name in (
             ("no_return", "no return"),
             ("equal_time", "equal time"),
             ("no_return_more_wind", "no return, more wind"),
             ("equal_time_more_wind", "equal time, more wind"),
         )
-        if points.get(key)
+        if found.get(key)
     ]
-    if lines:
-        stream.write("\nPoints, by energy, on the pessimistic forecast with the reserve kept\n")
-        write_facts(
-            stream, [*lines, ("wind assumed", points.get("wind")), ("more wind", points.get("more_wind"))]
-        )
+    if not lines:
+        return []
+    return [*lines, ("wind assumed", found.get("wind")), ("more wind", found.get("more_wind") or None)]
 
 
-def _handbook(stream: TextIO, handbook: Row) -> None:
-    if handbook:
-        stream.write(f"\nThe handbook alone says: {VERDICTS[handbook['verdict']].lower()}\n")
-        for text in handbook.get("why") or ():
-            _paragraph(stream, "- " + text, indent="  ")
+def paragraphs(answer: Row) -> list[tuple[str, list[str]]]:
+    """What is said in sentences: what would make it fit, temperature, handbook, what is assumed, cautions last."""
+    handbook = answer.get("handbook") or {}
+    said = VERDICTS[handbook["verdict"]].lower() if handbook else ""
+    found = [
+        ("What would make it fit", [row["words"] for row in answer.get("would_fit") or ()]),
+        ("Temperature", [row["words"] for row in answer.get("temperature") or () if not row["warns"]]),
+        (f"The handbook alone says: {said}", list(handbook.get("why") or ())),
+        ("Taken for granted", list(answer.get("assumptions") or ())),
+        ("Cautions", [text for text in answer["cautions"] if text]),
+    ]
+    return [(heading, lines) for heading, lines in found if lines]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import DataRefused
@@ -30,13 +31,17 @@ def estimator_of(book: Book, aircraft: str) -> Estimator:
     return estimate(history_of(book, aircraft))
 
 
+Source = Callable[[Book, str], "Estimator"]
+"""Where estimates come from: worked out anew, or kept between two questions."""
+
+
 def _span(estimate: Estimate) -> Row:
     return {"low": estimate.low, "mid": estimate.mid, "high": estimate.high}
 
 
-def rates_of(book: Book, aircraft: str) -> Row:
+def rates_of(book: Book, aircraft: str, *, source: Source = estimator_of) -> Row:
     """Rates of an aeroplane: each with handbook and observed low/mid/high, unit and n; effects; scatter by kind."""
-    found = estimator_of(book, aircraft).rates()
+    found = source(book, aircraft).rates()
     return {
         "aircraft": aircraft,
         "flights": found.flights,
@@ -65,6 +70,7 @@ def rates_of(book: Book, aircraft: str) -> Row:
                 "unit": effect.unit,
                 "percent": _span(effect.percent),
                 "n": effect.percent.n,
+                "how": effect.percent.how,
             }
             for effect in found.people
         ],
@@ -119,9 +125,9 @@ def capacity_of(book: Book, serial_no: str) -> Row:
     }
 
 
-def forecasts_of(book: Book, aircraft: str, *, rows: bool = False) -> Row:
+def forecasts_of(book: Book, aircraft: str, *, rows: bool = False, source: Source = estimator_of) -> Row:
     """How good the forecasts were: hindcasts, each from earlier records only, given what was flown."""
-    found = estimator_of(book, aircraft).hindcasts()
+    found = source(book, aircraft).hindcasts()
     result = _score(found.all) | {
         "suspects": [
             {
@@ -148,6 +154,10 @@ def forecasts_of(book: Book, aircraft: str, *, rows: bool = False) -> Row:
                 "mid": row.mid,
                 "high": row.high,
                 "actual": row.actual,
+                "kind": row.kind,
+                "handled_by": row.handler or "",
+                "handbook": row.handbook,
+                "average": row.average,
             }
             for row in found.rows
         ]

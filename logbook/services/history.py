@@ -42,7 +42,7 @@ def history_of(book: Book, aircraft: str) -> AircraftHistory:
         aircraft=aircraft_facts(row),
         packs=pack_facts(book, row["registration"], serials),
         flights=_flights(sweep, row["registration"]),
-        charges=tuple(_charge(raw) for raw in sweep.charges(serials)),
+        charges=tuple(charge_facts(raw) for raw in sweep.charges(serials)),
         checks=tuple(
             CheckFacts(serial, minutes_of(at), kwh, kw) for serial, at, kwh, kw in sweep.checks(serials)
         ),
@@ -138,7 +138,8 @@ def _reading(row: ReadRow, positions: _Positions, at: str) -> ReadingFacts:
     )
 
 
-def _charge(raw: tuple[Any, ...]) -> ChargeFacts:
+def charge_facts(raw: tuple[Any, ...]) -> ChargeFacts:
+    """One row of the sweep over charges as the estimates read it."""
     charge_id, serial, started, ended, charger, purpose, soc_from, soc_to, own, shared, *_ = raw
     return ChargeFacts(
         charge_id,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.errors import DataRefused
 from logbook.services.add import now
 from logbook.services.cases import Cases
-from logbook.services.estimates import estimator_of
+from logbook.services.plan_heat import HeatLimits, PackHeat, pack_heat
+from logbook.services.plan_means import PlanMeans, means_of
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.records import Records
@@ -17,7 +19,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from logbook.domain.plan import PlanInput
-    from logbook.energy.estimator import Estimator
     from logbook.planning.answer import PlanAnswer
     from logbook.planning.fitted import FittedPack
 
@@ -25,17 +26,22 @@ Row = dict[str, Any]
 
 
 class Planned(NamedTuple):
-    """A plan as understood, and its answer."""
+    """A plan as understood, its answer, and how warm its packs will get."""
 
     plan: PlanInput
     answer: PlanAnswer
+    heat: tuple[PackHeat, ...] = ()
+
+    def to_json(self) -> Row:
+        """The documented JSON of the answer, with `temperature` beside it."""
+        return self.answer.to_json() | {"temperature": [pack.to_json() for pack in self.heat]}
 
 
 def plan_flight(
     book: Book,
     data: object,
     *,
-    estimator: Callable[[Book, str], Estimator] = estimator_of,
+    means: Callable[[Book, str], PlanMeans] = means_of,
     clock: Callable[[], str] = now,
 ) -> Planned:
     """Answers a plan.
@@ -43,7 +49,7 @@ def plan_flight(
     Args:
         book: the open book.
         data: the plan, as in `docs/interface.md`.
-        estimator: where the estimates of an aeroplane come from; a screen keeps them between two questions.
+        means: where the estimates of an aeroplane come from; a screen keeps them between two questions.
         clock: what time it is.
 
     Raises:
@@ -68,9 +74,31 @@ def plan_flight(
     concerns = concerns_of(
         book, aircraft.registration, [pack.serial_no for pack in packs], plan.handled_by, day
     )
-    return Planned(
-        plan, answer_plan(plan, aircraft, packs, estimator(book, aircraft.registration), concerns=concerns)
-    )
+    known = means(book, aircraft.registration)
+    asked = plan
+    if not plan.charging_pace and known.pace is not None:
+        asked = read_record(PlanInput, plan.model_dump(by_alias=True) | {"charging_pace": known.pace_bands})
+    answer = answer_plan(asked, aircraft, packs, known.estimator, concerns=concerns)
+    heat = _heat(book, plan, answer, known, clock())
+    warm = [pack.words for pack in heat if pack.warns]
+    first = len(concerns)  # what speaks against flying at all comes before warmth
+    cautions = tuple(dict.fromkeys([*answer.cautions[:first], *warm, *answer.cautions[first:]]))
+    return Planned(plan, replace(answer, cautions=cautions), heat)
+
+
+def _heat(
+    book: Book, plan: PlanInput, answer: PlanAnswer, known: PlanMeans, now: str
+) -> tuple[PackHeat, ...]:
+    """How warm each pack will get."""
+    cases, found = Cases(book), []
+    for pack in answer.packs:
+        limits = cases.limits(plan.aircraft, pack.serial_no)
+        manual = HeatLimits(
+            limits.temp_caution_c, limits.temp_limit_c, limits.takeoff_min_temp_c, limits.takeoff_max_temp_c
+        )
+        fit = known.heat.get(pack.serial_no)
+        found.append(pack_heat(pack, fit, manual, plan.outside_temp_c, now))
+    return tuple(found)
 
 
 def fitted_packs(book: Book, aircraft: str) -> list[FittedPack]:
@@ -134,8 +162,10 @@ def keep_plan(book: Book, planned: Planned, *, title: str | None = None, by: str
         "made_at": now(),
         "title": title,
         "inputs": json.dumps(
-            planned.plan.model_dump(by_alias=True, exclude_none=True), ensure_ascii=False, sort_keys=True
+            planned.plan.model_dump(by_alias=True, exclude_none=True, exclude_defaults=True),
+            ensure_ascii=False,
+            sort_keys=True,
         ),
-        "answer": json.dumps(planned.answer.to_json(), ensure_ascii=False, sort_keys=True),
+        "answer": json.dumps(planned.to_json(), ensure_ascii=False, sort_keys=True),
     }
     return add(book, "plan", data, by=by)[0].record_id
