@@ -32,6 +32,8 @@ class Amounts(NamedTuple):
     kind: str = "local"
     """Class of scatter; ends in ``?`` where feet or minutes were not written down."""
     air_min: float = 0.0
+    today: float = 0.0
+    """Effect of the day's air on the logarithm of energy, from earlier flights of the day."""
 
     @property
     def blank(self) -> float:

@@ -18,6 +18,7 @@ LEAST_FILL_PCT = 8.0
 FACTOR_MEAN, FACTOR_SD = 0.083, 0.06
 WORN_MEAN, WORN_SD = 0.1, 0.15
 FIXED_MEAN_KWH, FIXED_SD_KWH = 0.15, 0.25
+GROSS_Z2 = 60.0
 PURPOSES_LEFT_OUT = ("storage", "preheat", "cooling")
 
 
@@ -72,6 +73,8 @@ def _observe(known: Knowledge, rows: list[ChargeFacts], metered_kwh: float) -> N
     slopes += [worn_slope, 1.0]
     residual = metered_kwh - expected
     z2 = residual**2 / (state.variance_of(at, slopes) + noise)
+    if z2 > GROSS_Z2:
+        return
     before = [float(state.p[first, first]) for first in firsts]
     state.observe_one(at, slopes, residual, noise / max(weight_of(z2), 1e-3))
     for row, first, was in zip(rows, firsts, before, strict=True):

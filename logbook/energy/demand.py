@@ -4,7 +4,7 @@ from math import exp, log
 from typing import NamedTuple
 
 from logbook.energy.amounts import Amounts
-from logbook.energy.evidence import Reader
+from logbook.energy.evidence import LEAST_KW, Reader
 from logbook.energy.parameters import POWER
 from logbook.energy.state import Array
 
@@ -73,8 +73,10 @@ def amounts_of(demand: Demand, reader: Reader, core: Array, kind: str = "") -> A
     level = _finite(demand.level_min) * exp(exponent * _bounded(log(max(demand.level_factor, 0.05)), 1.5))
     extra = _finite(demand.extra_kwh)
     for minutes, power_kw in demand.airwork:
-        if reader.cruise_kw and reader.cruise_kw > 0 and power_kw > 0:
-            level += _finite(minutes) * exp(exponent * _bounded(log(power_kw / reader.cruise_kw), 1.5))
+        if reader.cruise_kw is not None and reader.cruise_kw > LEAST_KW and power_kw > 0:
+            level += _finite(minutes) * exp(
+                exponent * _bounded(log(max(power_kw / reader.cruise_kw, 0.05)), 1.5)
+            )
         else:
             extra += _finite(minutes) * _finite(power_kw) / 60
     kft, circuits = _finite(demand.climb_ft) / 1000, _finite(demand.circuits)

@@ -9,6 +9,8 @@ from logbook.energy.habits import Habits, RunningMean
 from logbook.energy.record import AircraftFacts, FlightFacts
 
 USUAL_KFT = {"local": 2.0, "cross-country": 2.5, "ferry": 2.5, "check": 2.0}
+LEAST_KW, MOST_KW = 0.1, 2_000.0
+MOST_FEET, MOST_MINUTES, MOST_CIRCUITS = 60_000.0, 1_440.0, 200
 LEAST_MASS_KG, MOST_MASS_KG = 80.0, 20_000.0
 """Take-off masses beyond these are slips of the pen."""
 USUAL_LEVEL = {"local": 15.0, "cross-country": 25.0, "ferry": 20.0, "check": 12.0}
@@ -141,9 +143,9 @@ class Reader:
 
     def power(self, level_kw: float | None) -> float:
         """ln(level power / usual cruise power)."""
-        if not level_kw or level_kw <= 0:
+        if level_kw is None or not LEAST_KW < level_kw < MOST_KW:
             return 0.0
-        if not self.cruise_kw or self.cruise_kw <= 0:
+        if self.cruise_kw is None or not LEAST_KW < self.cruise_kw < MOST_KW:
             self.cruise_kw = level_kw
         return min(max(log(level_kw / self.cruise_kw), -0.7), 0.7)
 
@@ -176,6 +178,7 @@ class Reader:
         circuit_flight = kind == "circuits"
         blank = False
         circuits = flight.circuits
+        kft, level = _within(flight.climb_ft, MOST_FEET), _within(flight.level_min, MOST_MINUTES)
         if circuits is None:
             circuits_known = 0.0
             if circuit_flight:
@@ -185,8 +188,7 @@ class Reader:
                     circuits_known = max((air - clock.state.x[2]) / max(float(clock.state.x[1]), 2.0), 1.0)
                 circuits_known = circuits_known or 4.0
         else:
-            circuits_known = float(max(circuits, 0))
-        kft, level = flight.climb_ft, flight.level_min
+            circuits_known = float(min(max(circuits, 0), MOST_CIRCUITS))
         if circuit_flight:
             return (kft or 0.0) / 1000, circuits_known, level or 0.0, blank
         if kft is None:
@@ -248,6 +250,11 @@ class Reader:
         if name == "level_min":
             return kft, circuits, fits
         return kft, fits, level
+
+
+def _within(value: float | None, most: float) -> float | None:
+    """A recorded amount, bounded so that a slip of the pen cannot break the arithmetic."""
+    return None if value is None else min(max(value, 0.0), most)
 
 
 def _believed(residual: float, limit: float, minute_cost: float) -> float:

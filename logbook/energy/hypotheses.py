@@ -14,9 +14,9 @@ from typing import NamedTuple
 from logbook.energy import parameters as names
 from logbook.energy.filter import Filter
 from logbook.energy.model import energy
-from logbook.energy.prediction import Forecasted
+from logbook.energy.prediction import Forecasted, PackForecast
 
-WORTH_ASKING = 11.0
+WORTH_A_LOOK, WORTH_ASKING = 8.0, 11.0
 NEEDED = 17.0
 CAP = 60.0
 Legs = tuple[float, float, float, float]
@@ -60,6 +60,9 @@ def hypotheses(filter_: Filter, done: Forecasted) -> list[Hypothesis]:
     air = done.legs.air_min
     if air is None or done.legs.amounts.blank:
         return []
+    farthest = max((abs(_z(pack)) for pack in done.packs), default=0.0)
+    if done.legs.z_time**2 + farthest**2 < WORTH_A_LOOK:
+        return []
     kft, circuits, level = done.legs.recorded
     disagreement = _disagreement(filter_, done)
     as_recorded = disagreement((kft, circuits, level, air))
@@ -76,6 +79,10 @@ def hypotheses(filter_: Filter, done: Forecasted) -> list[Hypothesis]:
     return [
         Hypothesis(field, recorded, fits, as_recorded - least) for field, recorded, (fits, least) in found
     ]
+
+
+def _z(pack: PackForecast) -> float:
+    return 0.0 if pack.actual is None else (pack.departure_pct - pack.drop - pack.actual) / pack.sd
 
 
 def _best(

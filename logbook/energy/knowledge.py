@@ -13,11 +13,12 @@ from logbook.energy.packs import DRIFT_SD, PLACES, STATED_ZERO_SD, Scale
 from logbook.energy.record import AircraftFacts, PackFacts
 from logbook.energy.scatter import Scatter
 from logbook.energy.state import Group, State
+from logbook.energy.today import Today
 
 GAUGE_SD_PCT = 0.85
 """Standard deviation of an indicated drop about the true one before the packs are compared [points]."""
 GAUGE_WEIGHT = 60.0
-PERSON_SD = (0.045, 0.04, 0.04)
+PERSON_SD = (0.045, 0.03, 0.03)
 """Prior spread of a person's effect on everything, on circuits, on level flight."""
 PERSON_DRIFT = (0.0005, 0.0004, 0.0004)
 POSITION_SD = 0.02
@@ -53,10 +54,13 @@ class Knowledge:
         self.chargers = Group(self.state, CHARGER_PLACES, (0.001, 0.0, 0.0))
         self.reader = Reader(aircraft)
         self.scatter = Scatter()
+        self.today = Today()
         self.gauge = GAUGE_SD_PCT**2
         self.gauge_weight = GAUGE_WEIGHT
         self.flights = 0
         self.last_soh: dict[str, tuple[float, int]] = {}
+        self.slow_soh: dict[str, tuple[float, float]] = {}
+        """For each pack: slow mean of ln(usable / nominal) that SOH points at, and how far the last reading lay above it."""
         self.last_soc: dict[str, tuple[float, int]] = {}
         self.run_of_sign = 0.0
         self.changed_at: int | None = None
@@ -99,14 +103,14 @@ class Knowledge:
     def copied(self) -> Self:
         """A copy that a question may change; histories, which a question never writes, stay shared."""
         asked = copy(self)
-        asked.state = copy(self.state)
-        asked.state.x, asked.state.p = self.state.x.copy(), self.state.p.copy()
+        asked.state = self.state.copied()
         asked.packs, asked.people, asked.chargers = (
             group.moved(asked.state) for group in (self.packs, self.people, self.chargers)
         )
         asked.reader = copy(self.reader)
         asked.reader.habits = copy(self.reader.habits)  # the first mass asked about may become the reference
-        asked.scales, asked.last_soh = dict(self.scales), dict(self.last_soh)
+        asked.scales = dict(self.scales)
+        asked.last_soh, asked.slow_soh = dict(self.last_soh), dict(self.slow_soh)
         asked.gains = {serial: dict(gains) for serial, gains in self.gains.items()}
         asked.counts = {serial: dict(counts) for serial, counts in self.counts.items()}
         return asked

@@ -84,7 +84,9 @@ def _age(known: Knowledge, done: Forecasted) -> None:
 
 def _update(known: Knowledge, done: Forecasted, kept: list[int], residuals: Array) -> None:
     state = known.state
-    rows, spread = done.rows[kept], done.spread[np.ix_(kept, kept)]
+    rows, spread = done.rows, done.spread
+    if len(kept) < len(done.packs):
+        rows, spread = rows[kept], spread[np.ix_(kept, kept)]
     if rows.shape[1] < state.size:
         rows = np.hstack([rows, np.zeros((len(kept), state.size - rows.shape[1]))])
     total = rows @ state.p @ rows.T + spread
@@ -102,6 +104,8 @@ def _update(known: Knowledge, done: Forecasted, kept: list[int], residuals: Arra
     if len(seen.packs) >= 2 and weight > 0.5:
         _learn_gauge(known, seen)
     _watch(known, common / variance**0.5)
+    typical = sum(pack.drop for pack in seen.packs) / len(seen.packs)
+    known.today.learn(done.flight.off_blocks, (common + done.legs.amounts.today * typical) / variance**0.5)
 
 
 def _without_outlier(known: Knowledge, seen: _Seen) -> _Seen:

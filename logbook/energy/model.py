@@ -89,7 +89,7 @@ def energy(
     slopes[TAXI] = taxi / total
     slopes[POWER] = level / total * a.ln_power
     slopes[BLANK] = a.blank
-    effect = core[TEMPERATURE] * a.temp + core[WIND] * a.wind + core[BLANK] * a.blank
+    effect = core[TEMPERATURE] * a.temp + core[WIND] * a.wind + core[BLANK] * a.blank + a.today
     effect += person[0] + person[1] * c_part + person[2] * l_part
     kwh = total * exp(min(max(effect, -1.0), 1.0))
     mass_sd = a.ln_mass_sd * (core[MASS_CLIMB] * (climb + circuits) + core[MASS_LEVEL] * (level + departs))

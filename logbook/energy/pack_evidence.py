@@ -10,11 +10,17 @@ from logbook.energy.scatter import weight_of
 
 BENCH_BELOW_FLIGHT = 0.09
 """A bench discharge to empty gives 6 to 14 % less than the upper half of the charge gives in flight (logarithm)."""
+SLOWLY = 0.06
+"""Share of a new reading in the slow mean of SOH."""
 CHECK_SD = 0.04
 
 
 def learn_soh(known: Knowledge, serial_no: str, first: int, soh_pct: float) -> None:
     """SOH as noisy evidence: ln(zero + (full − zero) × SOH) = L + lean + noise."""
+    pointed, _ = known.scale(serial_no).log_fraction(soh_pct)
+    slow = known.slow_soh.get(serial_no, (pointed, 0.0))[0]
+    slow += SLOWLY * (pointed - slow)
+    known.slow_soh[serial_no] = (slow, pointed - slow)
     last = known.last_soh.get(serial_no)
     if last is not None and last[0] == soh_pct and known.flights - last[1] < 8:
         return

@@ -35,13 +35,15 @@ COLD = 16
 """Effect of a cold pack on its SOC drop, for 10 °C below 20."""
 SHARE = 17
 """How the load is shared: 0 evenly by position, 1 in proportion to capacity (packs on one bus)."""
-CORE = 18
+OPINION = 18
+"""How far a short-lived move of the indicated SOH moves the indicated drop: the pack computer counts by its own opinion."""
+CORE = 19
 
 DRIFT_SD = (
     *(0.0008, 0.0008, 0.0008, 0.001, 0.001),  # rates
     *(0.0015, 0.0015),  # unexplained time
     *(0.0005, 0.0005),  # mass
-    *(0.0, 0.0, 0.0002, 0.0, 0.0, 0.0005, 0.001, 0.0, 0.0),
+    *(0.0, 0.0, 0.0002, 0.0, 0.0, 0.0005, 0.001, 0.0, 0.0, 0.0),
 )
 """How much each unknown may change from one flight to the next (standard deviation)."""
 
@@ -68,8 +70,8 @@ def start(aircraft: AircraftFacts, nominal_kwh: float) -> Start:
         nominal_kwh: Nominal capacity of all fitted packs together [kWh].
     """
     rates, sds, dropped, reasons = _rates(aircraft, nominal_kwh)
-    mean = [*rates, 0.45, 0.45, 1.0, 0.6, 0.0, 0.0, 0.05, 0.0012, 0.0, 0.9, 0.0, 0.01, 0.5]
-    sd = [*sds, 0.35, 0.35, 0.3, 0.3, 0.002, 0.003, 0.03, 0.0008, 0.03, 0.3, 0.08, 0.008, 0.4]
+    mean = [*rates, 0.5, 0.6, 1.0, 0.6, 0.0, 0.0, 0.05, 0.0012, 0.0, 0.9, 0.0, 0.01, 0.5, 0.3]
+    sd = [*sds, 0.35, 0.35, 0.3, 0.3, 0.002, 0.003, 0.03, 0.0008, 0.03, 0.3, 0.08, 0.008, 0.4, 0.3]
     return Start(mean, sd, dropped, reasons)
 
 

@@ -74,6 +74,10 @@ class Drops(NamedTuple):
 def predict(known: Knowledge, flight: FlightFacts) -> Forecasted:
     """Forecast a flight, given what was flown but never its landing charge."""
     legs = known.reader.read(flight, float(known.state.x[names.PHI_OTHER]))
+    typical_sd = known.scatter.variance(legs.amounts.kind) ** 0.5
+    today = known.today.expected(flight.off_blocks) * typical_sd
+    if today:
+        legs = legs._replace(amounts=legs.amounts._replace(today=today))
     whole = [reading for reading in flight.readings if reading.soc_departure_pct is not None]
     starts = [_departure(known, reading, whole) for reading in whole]
     loaded = [
@@ -112,14 +116,16 @@ def drops(known: Knowledge, amounts: Amounts, packs: Sequence[Loaded], cost: Ene
         scale = known.scale(pack.serial_no)
         leans_at = known.positions.get(pack.position) if pack.position is not None else None
         lean = float(state.x[leans_at]) if leans_at is not None else 0.0
-        even = 100 * cost.kwh * (1 + lean) * shares.parts[index] / scale.usable_kwh(float(state.x[first]))
+        above = known.slow_soh.get(pack.serial_no, (0.0, 0.0))[1]
+        capacity = float(state.x[first]) + core[names.OPINION] * above
+        even = 100 * cost.kwh * (1 + lean) * shares.parts[index] / scale.usable_kwh(capacity)
         cold = 0.0 if pack.temp_c is None else min(max(20.0 - pack.temp_c, 0.0) / 10, 5.0)
         drop = drop_of(even, core, pack.departure_pct, cold, scale.relative)
         points[index] = seen = min(drop.points, MOST_DROP_PCT)
         row = rows[index]
         row[: names.CORE] = cost.slopes
         row[names.CURVE], row[names.COLD] = drop.curve_slope, drop.cold_slope
-        row[first] = -1.0
+        row[first], row[names.OPINION] = -1.0, -above
         shares.enter(row, index, firsts)
         if leans_at is not None:
             row[leans_at] = 1 / (1 + lean)

@@ -22,11 +22,25 @@ from logbook.energy.packs import Scale
 from logbook.energy.prediction import Forecasted, PackForecast
 from logbook.energy.scatter import Kind, Scatter
 from logbook.energy.state import Group, State
+from logbook.energy.today import Today
 
 LAYOUT = 1
 _OBJECTS: dict[str, Any] = {
     kind.__name__: kind
-    for kind in (Filter, State, Group, Scale, Reader, Clock, Habits, RunningMean, Scatter, Kind, Largest)
+    for kind in (
+        Filter,
+        State,
+        Group,
+        Scale,
+        Reader,
+        Clock,
+        Habits,
+        RunningMean,
+        Scatter,
+        Kind,
+        Largest,
+        Today,
+    )
 }
 _MANY: dict[str, Any] = {"tuple": tuple, "list": list, "frozenset": frozenset, "deque": deque}
 _TUPLES: dict[str, Any] = {

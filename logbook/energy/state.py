@@ -7,6 +7,7 @@ length of the record.
 """
 
 from collections.abc import Sequence
+from copy import copy
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +22,16 @@ class State:
         self.x: Array = np.array(mean, dtype=float)
         self.p: Array = np.diag(np.array(sd, dtype=float) ** 2)
         self.drift: Array = np.array(drift_sd, dtype=float) ** 2
+        self.low, self.high = _bounds(self.x, np.array(sd, dtype=float))
+        """Beyond these no record can drive an unknown: ten standard deviations of its prior, at least 0.5."""
         self._steps = 0
+
+    def copied(self) -> "State":
+        """An independent copy."""
+        other = copy(self)
+        for name in ("x", "p", "drift", "low", "high"):
+            setattr(other, name, getattr(self, name).copy())
+        return other
 
     @property
     def size(self) -> int:
@@ -37,6 +47,8 @@ class State:
         grown[first:, first:] = covariance
         self.p = grown
         self.drift = np.concatenate([self.drift, np.array(drift_sd, dtype=float) ** 2])
+        low, high = _bounds(np.array(mean, dtype=float), np.sqrt(np.diag(covariance)))
+        self.low, self.high = np.concatenate([self.low, low]), np.concatenate([self.high, high])
         return first
 
     def wander(self) -> None:
@@ -55,9 +67,10 @@ class State:
             noise: Covariance of the observations' errors, shape (m, m).
         """
         ph = self.p @ rows.T
-        gain = np.linalg.solve(rows @ ph + noise, ph.T)
+        gain = _inverse(rows @ ph + noise) @ ph.T
         self.x += residual @ gain
         self.p -= ph @ gain
+        np.maximum(np.minimum(self.x, self.high, out=self.x), self.low, out=self.x)
 
     def observe_one(
         self, indices: Sequence[int], slopes: Sequence[float], residual: float, variance: float
@@ -71,7 +84,8 @@ class State:
             spread += slope * float(ph[index])
         gain = ph / spread
         self.x += gain * residual
-        self.p -= np.outer(gain, ph)
+        self.p -= gain[:, None] * ph
+        np.maximum(np.minimum(self.x, self.high, out=self.x), self.low, out=self.x)
 
     def variance_of(self, indices: Sequence[int], slopes: Sequence[float]) -> float:
         """Variance of a linear combination of few unknowns."""
@@ -136,4 +150,20 @@ class Group:
         state.p[cut, :] = 0.0
         state.p[:, cut] = 0.0
         state.p[cut, cut] = covariance
+        state.low[cut], state.high[cut] = _bounds(mean, np.sqrt(np.diag(covariance)))
         return first
+
+
+def _bounds(mean: Array, sd: Array) -> tuple[Array, Array]:
+    reach = np.maximum(10 * sd, 0.5)
+    return mean - reach, mean + reach
+
+
+def _inverse(matrix: Array) -> Array:
+    """Inverse of a small covariance; one and two observations, by far the most frequent, in closed form."""
+    size = len(matrix)
+    if size != 2:
+        return np.asarray(1 / matrix if size == 1 else np.linalg.inv(matrix), dtype=np.float64)
+    (a, b), (c, d) = matrix.tolist()
+    determinant = a * d - b * c
+    return np.array([[d / determinant, -b / determinant], [-c / determinant, a / determinant]])

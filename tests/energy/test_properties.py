@@ -82,7 +82,7 @@ def _records(draw: st.DrawFn) -> AircraftHistory:
     return AircraftHistory(aircraft, packs, draw(_flights()), charges)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(_records(), st.floats(0, 1e4), st.floats(0, 1e3), percent)
 def test_any_record_gives_finite_bounded_answers(
     record: AircraftHistory, feet: float, minutes: float, soh: float | None
