@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import Any
 
-from logbook.cli.common import book_of, command, write_csv, write_json
+from logbook.cli.common import book_of, command, say, write_csv, write_json
 
 
 def register(commands: Any) -> None:
@@ -37,6 +37,27 @@ def register(commands: Any) -> None:
         formats=("text", "json", "csv"),
     )
     students.set_defaults(run=_students)
+    _register_pages(commands)
+
+
+def _register_pages(commands: Any) -> None:
+    pages = command(commands, "pages", "a pilot's record as pages with totals", formats=("text", "html"))
+    pages.add_argument("person", help="name")
+    pages.add_argument("--form", choices=("european", "american"), default="european")
+    pages.add_argument(
+        "--since", metavar="DATE", help="first day on the pages; what was before is in the totals"
+    )
+    pages.add_argument("--until", metavar="DATE", help="last day on the pages")
+    pages.add_argument("--rows", type=int, default=14, metavar="N", help="entries on a page (default: 14)")
+    pages.add_argument(
+        "--width", type=int, default=80, metavar="N", help="characters in a line of text (80 or more)"
+    )
+    pages.add_argument(
+        "--join", action="store_true", help="flights of one day back to base within 30 minutes as one entry"
+    )
+    pages.add_argument("--to", default="-", metavar="PATH|-", help="where to (default: standard output)")
+    pages.add_argument("--force", action="store_true", help="overwrite what is there")
+    pages.set_defaults(run=_pages)
 
 
 def today() -> str:
@@ -127,4 +148,27 @@ def _students(options: argparse.Namespace) -> int:
         write_csv(_STUDENT_COLUMNS, (row | {"ends": end} for row, end in zip(rows, ends, strict=True)))
     else:
         write_students(sys.stdout, rows)
+    return 0
+
+
+def _pages(options: argparse.Namespace) -> int:
+    from logbook.errors import UsageError
+    from logbook.reports.pilot_pages_text import missing_lines
+    from logbook.services.legal_record import person_pages, write_person_pages
+
+    if not 1 <= options.rows <= 1000:
+        raise UsageError("A page holds 1 to 1000 entries.", next_step="Give --rows such a number.")
+    with book_of(options) as book:
+        pages = person_pages(
+            book,
+            options.person,
+            options.form,
+            since=None if options.since is None else day_of(options.since),
+            until=None if options.until is None else day_of(options.until),
+            join_same_day=options.join,
+            rows=options.rows,
+        )
+    for line in missing_lines(pages):
+        say(line)
+    write_person_pages(pages, options.to, options.format, width=options.width, force=options.force)
     return 0
