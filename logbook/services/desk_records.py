@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
+from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
+from logbook.store.flights import FlightFilter, Totals
 
 if TYPE_CHECKING:
+    from logbook.services.flight_sheet import Block
     from logbook.services.plain_form import PlainForm
     from logbook.services.versions import Change
 
@@ -46,6 +49,36 @@ class DeskRecords:
         from logbook.services.versions import changes_of
 
         return changes_of(shown)
+
+    def glance_of(self, flight: Mapping[str, Any]) -> str:
+        """A flight in one line: what it cost, and whether anything was wrong."""
+        from logbook.services.flight_sheet import glance
+
+        return glance(flight)
+
+    def recorded_of(self, flight: Mapping[str, Any]) -> list[Block]:
+        """What somebody wrote down of a flight, to read."""
+        from logbook.services.flight_sheet import recorded
+
+        return recorded(flight, BookFacts(self.book).zone_of(flight["place_from"]))
+
+    def derived_of(self, flight: Mapping[str, Any], forecasts: list[Row] | None) -> list[Block]:
+        """What follows from a flight: figures, flags, forecast beside what happened, versions.
+
+        Args:
+            flight: as `show` gives it.
+            forecasts: the rows of `forecasts`; None while they are being worked out.
+        """
+        from logbook.services.flight_sheet import Block, SheetLine, derived, flags, forecast
+
+        pending = Block("Forecast from earlier flights", (SheetLine("working …", tone="grey"),))
+        beside = pending if forecasts is None else forecast(flight, forecasts)
+        changes = tuple(
+            SheetLine(change.when, "", "", f"{change.who or 'nobody named'}: {change.words('flight')}")
+            for change in self.changes_of(flight)
+        )
+        versions = Block("Earlier versions", changes or (SheetLine("Never changed since it was entered."),))
+        return [flags(flight), *derived(flight), beside, versions]
 
     def names(self, table: str) -> list[str]:
         """The names of a kind of thing: `aircraft`, `pack`, `person`, `place`, `pack_type`."""
@@ -98,3 +131,36 @@ class DeskRecords:
         from logbook.services.first_start import save_first
 
         return save_first(self.book, values, self.clock())
+
+    # -- the list of flights -------------------------------------------------------------------------------------------
+
+    def find_form(self, wanted: FlightFilter) -> PlainForm:
+        """The form that narrows the list of flights."""
+        from logbook.services.find_flights import find_form
+
+        return find_form(self.book, wanted, self.clock())
+
+    def words_of_filter(self, wanted: FlightFilter) -> str:
+        """What a list of flights is narrowed to; empty where it is not."""
+        from logbook.services.find_flights import words_of
+
+        return words_of(wanted)
+
+    def narrowed(self, wanted: FlightFilter, values: Mapping[str, Any]) -> FlightFilter:
+        """The filter after the form."""
+        from logbook.services.find_flights import narrowed
+
+        return narrowed(wanted, values)
+
+    def words_of_totals(self, totals: Totals) -> str:
+        """The totals of a list of flights in one line."""
+        from logbook.services.find_flights import words_of_totals
+
+        return words_of_totals(totals)
+
+    def beside_of(self, flight: Mapping[str, Any]) -> list[Block]:
+        """The few blocks of a flight that stand beside the list."""
+        from logbook.services.flight_sheet import Block, derived, flags
+
+        blocks = self.recorded_of(flight)
+        return [Block("", words=self.glance_of(flight)), flags(flight), *blocks, *derived(flight)]

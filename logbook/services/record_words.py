@@ -18,7 +18,7 @@ Line = tuple[str, str, str, str]
 def title(kind: str, shown: Mapping[str, Any]) -> str:
     """What a record is, such as `Place HOME`."""
     name = shown.get(TABLES[kind_of(kind).table].key) or shown.get("item") or shown.get("text") or ""
-    return f"{title_of(kind).capitalize()} {name}".strip()
+    return f"{title_of(kind).capitalize()}: {name}" if name else title_of(kind).capitalize()
 
 
 def lines(kind: str, shown: Mapping[str, Any]) -> list[Line]:
@@ -34,7 +34,9 @@ def lines(kind: str, shown: Mapping[str, Any]) -> list[Line]:
                 )
     entered = shown.get("entered_at")
     if entered:
-        found.append(("Entered", f"{as_typed(entered)} UTC", "", shown.get("entered_by") or "nobody named"))
+        found.append(
+            ("Entered", f"{as_typed(entered)} UTC by {shown.get('entered_by') or 'nobody named'}", "", "")
+        )
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
@@ -51,20 +52,29 @@ def lay_out(facts: Sequence[Fact]) -> list[Line]:
     safe = [Fact(*(visible(part) for part in fact)) for fact in facts]
     whole = max((_before_point(fact.value) for fact in safe if _is_figure(fact.value)), default=0)
     values = [_aligned(fact.value, whole) for fact in safe]
-    widths = [
-        max((cell_len(text) for text in column), default=0)
-        for column in ([fact.label for fact in safe], values, [fact.unit for fact in safe])
-    ]
+    shared = [(fact, value) for fact, value in zip(safe, values, strict=True) if not _is_free(fact)]
+    labels = max((cell_len(fact.label) for fact in safe), default=0)
+    figures = max((cell_len(value) for _, value in shared), default=0)
+    units = max((cell_len(fact.unit) for fact, _ in shared), default=0)
     return [
-        Line(
-            fit(fact.label, widths[0]), fit(value, widths[1]), fit(fact.unit, widths[2]), fact.note, fact.tone
-        )
+        Line(fit(fact.label, labels), value, "", "", fact.tone)
+        if _is_free(fact)
+        else Line(fit(fact.label, labels), fit(value, figures), fit(fact.unit, units), fact.note, fact.tone)
         for fact, value in zip(safe, values, strict=True)
     ]
 
 
+_FIGURE = re.compile(r"[-−+<>≥≤~]?\d+(?:\.\d+)?(?: .*)?")
+"""A number, alone or as the first of a range; a date or a clock time is words."""
+
+
 def _is_figure(value: str) -> bool:
-    return value[:1].isdigit() or (value[:1] in "-−+<>≥≤~" and value[1:2].isdigit())
+    return _FIGURE.fullmatch(value) is not None
+
+
+def _is_free(fact: Fact) -> bool:
+    """Whether its words stand alone beside the label, and so need not share columns with the figures."""
+    return bool(fact.value) and not _is_figure(fact.value) and not fact.unit and not fact.note
 
 
 def _before_point(value: str) -> int:
@@ -114,12 +124,17 @@ class Facts(Static):
         for number, line in enumerate(lay_out(self._facts)):
             tone = inks.get(INK[line.tone][1:], "") if line.tone else ""
             text.append("\n" if number else "")
-            text.append(f"{line.label}  ", grey).append(line.value, tone).append(f" {line.unit}", grey)
+            text.append(f"{line.label}  ", grey)
+            if not line.unit and not line.note and line.value:
+                text.append(self._wrapped(line.value, cell_len(line.label) + 2), tone)
+                continue
+            text.append(line.value, tone).append(f" {line.unit}", grey)
             indent = cell_len(line.label) + cell_len(line.value) + cell_len(line.unit) + 5
-            room = self.content_size.width - indent
             if line.note:
-                remark = ("\n" + " " * indent).join(
-                    wrap(line.note, room) if room >= LEAST_NOTE else [line.note]
-                )
-                text.append(f"  {remark}", tone or grey)
+                text.append(f"  {self._wrapped(line.note, indent)}", tone or grey)
         self.update(text)
+
+    def _wrapped(self, words: str, indent: int) -> str:
+        """Words broken for the room there is, further lines under the first."""
+        room = self.content_size.width - indent
+        return ("\n" + " " * indent).join(wrap(words, room) if room >= LEAST_NOTE else [words])

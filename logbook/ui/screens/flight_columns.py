@@ -1,0 +1,55 @@
+"""The columns of the list of flights."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from logbook.ui.widgets.columns import Column
+from logbook.units import hours_and_minutes
+
+if TYPE_CHECKING:
+    from logbook.store.flight_lines import FlightLine
+
+
+def _number(value: float | None, digits: int = 0) -> str:
+    return "" if value is None else f"{value:.{digits}f}"
+
+
+def _what(line: FlightLine) -> str:
+    if line.state == "open":
+        return "open"
+    return line.outcome if line.outcome != "flown" else line.kind or ""
+
+
+def _route(line: FlightLine) -> str:
+    if not line.place_to or line.place_to == line.place_from:
+        return line.place_from or ""
+    return f"{line.place_from or '?'}-{line.place_to}"
+
+
+def _crew(line: FlightLine) -> str:
+    return " + ".join(name for name in (line.pilot, line.second_person) if name)
+
+
+SIGNS: Final = {"serious": ("‼", "error"), "check": ("!", "warning"), "note": ("·", "grey")}
+
+
+def sign_of(line: FlightLine) -> tuple[str, str]:
+    """The worst flag without an answer, as a sign."""
+    if line.struck:
+        return "x", "grey"
+    return SIGNS.get(line.worst or "", ("", "")) if line.open_flags else ("", "")
+
+
+COLUMNS: Final[tuple[Column[FlightLine], ...]] = (
+    Column("date", "Day", lambda line: line.date, 10),
+    Column("off_blocks", "UTC", lambda line: (line.off_blocks or "")[11:16], 5, priority=5),
+    Column("aircraft", "Plane", lambda line: line.aircraft, 7, most=10, priority=2),
+    Column("crew", "Crew", _crew, 12, most=34),
+    Column("what", "What", _what, 8, most=13, priority=4),
+    Column("route", "Where", _route, 6, most=16, priority=6),
+    Column("block_min", "Block", lambda line: "" if line.block_min is None else hours_and_minutes(line.block_min), 5, right=True),
+    Column("energy_kwh", "kWh", lambda line: _number(line.energy_kwh, 1), 5, right=True, priority=3),
+    Column("landing_soc_pct", "Left %", lambda line: _number(line.landing_soc_pct), 6, right=True, priority=1),
+    Column("minutes_left", "Left min", lambda line: _number(line.minutes_left), 8, right=True, priority=7),
+)  # fmt: skip
