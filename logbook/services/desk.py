@@ -184,7 +184,9 @@ class Desk(DeskRecords):
         """Saves a flight, opened or closed."""
         from logbook.services.flight_entry import save
 
-        return save(self.book, form, values, flight_id, open_only=open_only, by=self.operator)
+        return save(
+            self.book, form, values, flight_id, open_only=open_only, at=self.clock(), by=self.operator
+        )
 
     def add(self, kind: str, data: object) -> list[Added]:
         """Records one object or a list."""

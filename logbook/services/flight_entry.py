@@ -93,11 +93,20 @@ def _look(book: Book, columns: Row, flight_id: str) -> tuple[Row, list[tuple[str
 
 
 def save(
-    book: Book, form: Form, values: Values, flight_id: str, *, open_only: bool, by: str | None = None
+    book: Book, form: Form, values: Values, flight_id: str, *, open_only: bool, at: str, by: str | None = None
 ) -> Saved:
     """Saves the flight: new, or the flight that was opened before start and is closed now.
 
     A defect that was noticed enters the book with it.
+
+    Args:
+        book: the open book.
+        form: the form it was typed in.
+        values: what was typed.
+        flight_id: the id it gets, or has.
+        open_only: only the readings before start; it is closed after landing.
+        at: what time it is (UTC, stored form).
+        by: who enters it.
 
     Raises:
         DataRefused: it contradicts itself; `field` names where.
@@ -109,7 +118,7 @@ def save(
         raise DataRefused(f"{problem}.", next_step="Correct the field.", field=field)
     record = record_of(form, values, flight_id=flight_id, open_only=open_only)
     if Flights(book).number(flight_id) is None:
-        _new(book, record, _defect(form, values, record), by=by)
+        _new(book, record, _defect(form, values, record), {"entered_by": by, "entered_at": at})
     else:
         _go_on(book, form, record, _defect(form, values, record), by=by)
     shown = show_flight(book, flight_id)
@@ -131,18 +140,18 @@ def _defect(form: Form, values: Values, record: Row) -> Row | None:
     }
 
 
-def _new(book: Book, record: Row, defect: Row | None, *, by: str | None) -> None:
+def _new(book: Book, record: Row, defect: Row | None, stamp: Row) -> None:
     """Flight and defect enter the book in one transaction."""
     from logbook.domain.record import read_record
-    from logbook.services.add import now, put
+    from logbook.services.add import put
     from logbook.services.kinds import kind_of
     from logbook.services.refresh import refresh
 
     entries = [("flight", record)] if defect is None else [("flight", record), ("defect", defect)]
     kinds = [(kind_of(word), read_record(kind_of(word).load(), data)) for word, data in entries]
-    with book.writing(by=by, adding=True):
+    with book.writing(by=stamp["entered_by"], adding=True):
         for kind, entry in kinds:
-            put(book, kind, entry, {"entered_by": by, "entered_at": now()})
+            put(book, kind, entry, stamp)
         refresh(book)
 
 

@@ -95,7 +95,7 @@ def before_start(last: Row, base: str) -> list[Field]:
         Field("mass_kg", "Mass", "kg", expected=was("mass_kg"), hint="take-off mass"),
         Field("meter_start", "Meter", "h", expected=was("meter_end"), hint="hour meter before start"),
         Field("expected_back", "Back at", hint=f"when somebody should begin to look for you: {_TIME} (here: from now)"),
-        Field("pilot_estimate_soc_pct", "Own guess", "% landing", hint="the landing charge you expect, weaker pack"),
+        Field("pilot_estimate_soc_pct", "Estimate", "% at landing", hint="your own: the landing charge you expect of the weaker pack"),
     ]  # fmt: skip
 
 
@@ -131,9 +131,9 @@ def more(*, packs: bool) -> list[Field]:
     ]  # fmt: skip
     return [
         Field("landings_night", "Night ldgs", part=MORE, hint="landings by night"),
-        Field("landings_night_full_stop", "full stop", part=MORE, hint="of the landings by night, those to a full stop"),
+        Field("landings_night_full_stop", "Full stop", part=MORE, hint="of the landings by night, those to a full stop"),
         Field("highest_ft", "Highest", "ft", part=MORE, hint="highest altitude above sea level"),
-        Field("level_kw", "Level power", "kW", part=MORE, hint="power set in level flight, whole aeroplane"),
+        Field("level_kw", "Power", "kW", part=MORE, hint="power set in level flight, whole aeroplane"),
         Field("outside_temp_c", "Outside", "°C", part=MORE, hint="temperature outside"),
         Field("wind_dir", "Wind from", "°", part=MORE, hint="direction the wind comes from"),
         Field("wind_kt", "Wind", "kt", part=MORE, hint="speed of the wind"),

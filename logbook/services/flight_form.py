@@ -144,23 +144,19 @@ def form_for(book: Book, choice: Choice, *, now: str, flight: Mapping[str, Any] 
 def _slots(
     book: Book, choice: Choice, flight: Mapping[str, Any] | None, *, until: str | None, now: str
 ) -> tuple[Slot, ...]:
-    """The packs on the form: those of the flight that is gone on with, else those fitted on that day."""
+    """The packs on the form, by position: those fitted then, and those of which the flight has readings already."""
     from logbook.services.cases import Cases
 
     cases = Cases(book)
-    at = until or now
-    read = [row["serial_no"] for row in (flight or {}).get("readings", ()) if row["serial_no"]]
-    if read:
-        pairs = [(serial, cases.position(choice.aircraft, serial, at) or "") for serial in read]
-    elif until is None:
-        pairs = BookFacts(book).fitted_now(choice.aircraft)
-    else:
-        noon = f"{choice.clock.day}T12:00Z"
-        order = list(BookFacts(book).aircraft(choice.aircraft).get("positions") or ())
-        found = [
-            (s, cases.position(choice.aircraft, s, noon) or "") for s in cases.fitted(choice.aircraft, noon)
-        ]
-        pairs = sorted(found, key=lambda pair: order.index(pair[1]) if pair[1] in order else 99)
+    at = f"{choice.clock.day}T12:00Z" if until else now
+    read: list[str] = []
+    if flight is not None:
+        at = flight["off_blocks"] or flight["entered_at"] or at
+        read = [row["serial_no"] for row in flight["readings"] if row["serial_no"]]
+    serials = dict.fromkeys([*cases.fitted(choice.aircraft, at), *read])
+    order = list(BookFacts(book).aircraft(choice.aircraft).get("positions") or ())
+    pairs = [(serial, cases.position(choice.aircraft, serial, at) or "") for serial in serials]
+    pairs.sort(key=lambda pair: order.index(pair[1]) if pair[1] in order else 99)
     return tuple(Slot(serial, position, cases.grounded(serial, at)) for serial, position in pairs)
 
 

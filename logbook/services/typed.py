@@ -115,7 +115,7 @@ def one_of(choices: tuple[str, ...]) -> Reader:
         if len(found) == 1:
             return Meaning(found[0], found[0])
         listed = "  ".join(f"{place} {choice}" for place, choice in enumerate(choices, 1))
-        return Meaning(problem=listed if not found else f"which: {', '.join(found)}?")
+        return Meaning(problem=f"one of {listed}" if not found else f"which: {', '.join(found)}?")
 
     return read
 

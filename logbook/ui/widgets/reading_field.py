@@ -60,6 +60,7 @@ class ReadingField(Widget):
         width: int = 8,
         label_width: int = 15,
         not_read: bool = True,
+        goes_on: bool = False,
         id: str | None = None,  # noqa: A002 - the library's word
     ) -> None:
         """An empty field.
@@ -72,10 +73,13 @@ class ReadingField(Widget):
             width: of the box [cells].
             label_width: of the label [cells].
             not_read: whether `-` alone means that it was not read.
+            goes_on: whether `=` leads to the next field, as Enter does.
             id: as everywhere in the library.
         """
         super().__init__(id=id)
         self._parse = parse
+        self.words = label
+        """The label."""
         self._label = PlainText(label, classes="label")
         self._box = EntryInput(signs="=!")
         self.styles.grid_columns = f"{label_width} {width} 1fr"
@@ -84,6 +88,7 @@ class ReadingField(Widget):
         self.unit = unit
         self._expected = expected
         self._not_read = not_read
+        self._goes_on = goes_on
         self._confirmed_text: str | None = None
         self._kept_text: str | None = None  # the improbable text that was confirmed
         self._said: tuple[str, Source] = ("", Source.EMPTY)
@@ -101,6 +106,11 @@ class ReadingField(Widget):
         self._say()
 
     # -- content ---------------------------------------------------------------------------------------------------
+
+    @property
+    def box(self) -> EntryInput:
+        """The box, for a screen that puts the keyboard there."""
+        return self._box
 
     @property
     def text(self) -> str:
@@ -134,15 +144,27 @@ class ReadingField(Widget):
 
     @expected.setter
     def expected(self, text: str) -> None:
-        self._expected = text
-        self._say()
+        if text != self._expected:
+            self._expected = text
+            self._say()
 
-    def restore(self, text: str, source: str) -> None:
-        """Puts back what a draft or a record says."""
+    def restore(self, text: str, source: str, *, kept: bool = True) -> None:
+        """Puts back what a draft or a record says.
+
+        Args:
+            text: as typed.
+            source: where it came from.
+            kept: it was accepted once; if improbable, it stays marked and is not asked again.
+        """
         self._confirmed_text = text if source == Source.CONFIRMED else None
-        self._kept_text = text  # it was accepted once; if improbable, it stays marked
+        self._kept_text = text if kept else None
         self._box.value = text
         self._read()
+
+    def reread(self) -> None:
+        """Understands the text anew: what stands in another field gave it another meaning."""
+        self._understand()
+        self._say()
 
     def show_problem(self, words: str) -> None:
         """Says what the service found wrong with this field; it stays until the field is changed."""
@@ -165,6 +187,8 @@ class ReadingField(Widget):
             self._confirmed_text = self._expected
             self._box.value = self._expected
             self._box.cursor_position = len(self._expected)
+            if self._goes_on:
+                self.screen.focus_next()
         elif self._expected:
             self._note_now(Note("empty the field first, then =", "grey"))
 
@@ -210,10 +234,8 @@ class ReadingField(Widget):
     # -- what it says ----------------------------------------------------------------------------------------------
 
     def _read(self) -> None:
-        source = self.source
-        now = (self._box.value, source)
-        typed = source in (Source.READ, Source.CONFIRMED)
-        self.understood = self._parse(self._box.value) if typed else Understood()
+        now = (self._box.value, self.source)
+        self._understand()
         if self._box.value != self._kept_text:
             self._kept_text = None
         if now != self._said:
@@ -221,6 +243,10 @@ class ReadingField(Widget):
             self._problem = ""
             self.post_message(self.Changed(self, *now))
         self._say()
+
+    def _understand(self) -> None:
+        typed = self.source in (Source.READ, Source.CONFIRMED)
+        self.understood = self._parse(self._box.value) if typed else Understood()
 
     def _say(self) -> None:
         understood = self.understood._replace(problem=self.understood.problem or self._problem)

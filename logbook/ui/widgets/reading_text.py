@@ -62,4 +62,4 @@ def note_for(source: Source, understood: Understood, unit: str, expected: str, *
         return Note(f"? {understood.echo}: {understood.doubt} Enter or ! keeps it.", "warning")
     if understood.doubt:
         return Note(f"! {understood.echo}, kept", "warning")
-    return Note(f"{understood.echo} confirmed" if source is Source.CONFIRMED else understood.echo)
+    return Note(f"{understood.echo} confirmed".strip() if source is Source.CONFIRMED else understood.echo)

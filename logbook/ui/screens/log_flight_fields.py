@@ -1,0 +1,112 @@
+"""The fields of the flight form as widgets: parts under headings, two columns where there is room, packs side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+
+from logbook.services.flight_fields import AFTER, BEFORE, MORE, PARTS, Field, Slot
+from logbook.services.flight_form import Form, owner_of
+from logbook.ui.widgets.plain import PlainText
+from logbook.ui.widgets.reading_field import ReadingField
+from logbook.ui.widgets.reading_text import Parse
+from logbook.ui.widgets.words_field import WordsField
+
+EntryField = ReadingField | WordsField
+_LABEL, _BOX, _WORDS_BOX = 11, 7, 13
+_WITH_WORDS = frozenset(
+    {"pilot", "function", "second_person", "second_function", "kind", "place_from", "place_to", "handled_by"}
+)
+_HEADINGS = {BEFORE: "Before start", AFTER: "After landing", MORE: "More"}
+
+
+def part_id(part: str) -> str:
+    """The id of the widget that holds a part."""
+    return f"part-{PARTS.index(part)}"
+
+
+class FormFields:
+    """Makes the widgets of a form and knows them by name."""
+
+    def __init__(self, form: Form, parse: Callable[[str], Parse]) -> None:
+        self.form = form
+        self._parse = parse
+        self.by_name: dict[str, EntryField] = {}
+
+    def parts(self) -> Iterator[Widget]:
+        """Each part: heading, the flight's own fields, the packs, sentences."""
+        for part in PARTS:
+            fields = [field for field in self.form.fields if field.part == part]
+            if not fields:
+                continue
+            heading = f"{_HEADINGS[part]} (F6 leads to the next part)"
+            widgets: list[Widget] = [PlainText(heading, classes="part")]
+            widgets += self._own(fields)
+            widgets += self._sentences(fields)
+            yield Vertical(*widgets, classes="form-part", id=part_id(part))
+
+    def _own(self, fields: Sequence[Field]) -> list[Widget]:
+        """The flight's own fields in two columns, the packs' below them, one column each."""
+        own = [field for field in fields if owner_of(field.name) is None and not field.long]
+        whole = [field for field in fields if owner_of(field.name) == ""]
+        half = (len(own) + 1) // 2
+        found: list[Widget] = []
+        if own:
+            found.append(
+                _columns([[self._make(field) for field in part] for part in (own[:half], own[half:])])
+            )
+        packs = [
+            (slot, [f for f in fields if owner_of(f.name) == slot.serial_no]) for slot in self.form.packs
+        ]
+        found += [
+            _columns([self._pack(slot, mine) for slot, mine in packs[at : at + 2] if mine])
+            for at in range(0, len(packs), 2)
+            if packs[at][1]
+        ]
+        if whole:
+            found.append(_columns([[self._make(field)] for field in whole]))
+        return found
+
+    def _pack(self, slot: Slot, fields: Sequence[Field]) -> list[Widget]:
+        name = f"{slot.position}  {slot.serial_no}" if slot.position else slot.serial_no
+        words = f"{name}  ! {slot.grounded}" if slot.grounded else name
+        return [PlainText(words, classes="pack"), *(self._make(field) for field in fields)]
+
+    def _sentences(self, fields: Sequence[Field]) -> list[Widget]:
+        return [self._make(field) for field in fields if field.long]
+
+    def _make(self, field: Field) -> EntryField:
+        made: EntryField
+        if field.long:
+            made = WordsField(field.label, label_width=_LABEL)
+        else:
+            made = ReadingField(
+                field.label,
+                parse=self._parse(field.name),
+                unit=field.unit,
+                expected=field.expected,
+                width=_WORDS_BOX if field.name in _WITH_WORDS else _BOX,
+                label_width=_LABEL,
+                goes_on=True,
+            )
+        self.by_name[field.name] = made
+        return made
+
+    def field_of(self, widget: Widget | None) -> Field | None:
+        """The field in which a widget stands."""
+        inside = [] if widget is None else [widget, *widget.ancestors]
+        return next((field for field in self.form.fields if self.by_name[field.name] in inside), None)
+
+    def order(self) -> list[str]:
+        """Names in the order in which Enter leads through them."""
+        return list(self.by_name)
+
+    def name_of(self, widget: Widget) -> str | None:
+        """The name of a field of this form; None for one of a form that was left."""
+        return next((name for name, field in self.by_name.items() if field is widget), None)
+
+
+def _columns(columns: Sequence[Sequence[Widget]]) -> Widget:
+    return Horizontal(*(Vertical(*column) for column in columns), classes="columns")
