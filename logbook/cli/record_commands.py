@@ -151,9 +151,10 @@ def _list(options: argparse.Namespace) -> int:
     wanted = _filter(options)
     with book_of(options) as book:
         if options.kind == "due":
-            from logbook.services.due import due_items, narrowed
+            from logbook.services.due import narrowed
+            from logbook.services.maintenance import all_due
 
-            rows: Any = narrowed(due_items(book), wanted)
+            rows: Any = narrowed(all_due(book), wanted)
         elif options.kind in ("flight", "flights"):
             rows = list_flights(book, wanted)
             if options.format != "json":

@@ -23,7 +23,7 @@ _LIMITS: Final = (
     Column("remaining", "remaining", right=True),
     Column("expected", "expected (low to high)"),
 )
-_UNITS: Final = {"hours": "h", "cycles": "cycles", "date": "days", "soh": "% SOH"}
+_PARAMETERS: Final = {"hours": "hours", "cycles": "cycles", "date": "date, days left", "soh": "SOH, %"}
 _FITTINGS: Final = (
     Column("aircraft", "aircraft"),
     Column("position", "position"),
@@ -150,7 +150,7 @@ def span_words(row: Row, name: str) -> str | None:
 def limit_rows(row: Row) -> list[Row]:
     """A line for each limit of a pack, from its row; one that cannot be judged says why."""
     found = []
-    for name, unit in _UNITS.items():
+    for name, words in _PARAMETERS.items():
         if row[f"{name}_limit"] is None:
             continue
         known = row[f"{name}_remaining"] is not None
@@ -158,7 +158,7 @@ def limit_rows(row: Row) -> list[Row]:
         expected = mid if low == high else f"{mid} ({low} to {high})"
         found.append(
             {
-                "parameter": f"{name} [{unit}]",
+                "parameter": words,
                 "accumulated": row[f"{name}_accumulated"],
                 "limit": row[f"{name}_limit"],
                 "remaining": row[f"{name}_remaining"],

@@ -65,17 +65,30 @@ def _listing(block: Listing) -> Iterator[str]:
         return
     titles = [column.title for column in block.columns]
     lines = [[visible(to_cell(row.get(column.key))) for column in block.columns] for row in block.rows]
-    widths = [max(width_of(line[at]) for line in [titles, *lines]) for at in range(len(titles))]
-    spare = WIDTH - 2 * (len(widths) - 1) - sum(widths)
-    longest = widths.index(max(widths))
-    if spare < 0 and widths[longest] + spare >= 16:  # only one column of words need be broken
-        widths[longest] += spare
-        spare = 0
-    if spare < 0:
+    columns = list(zip(titles, *lines, strict=True))
+    widths = _fitted(columns, [column.right for column in block.columns])
+    if widths is None:
         yield from _as_facts(titles, lines)
         return
     for line in [titles, *lines]:
         yield from _line(line, widths, [column.right for column in block.columns])
+
+
+def _fitted(columns: Sequence[Sequence[str]], right: Sequence[bool]) -> list[int] | None:
+    """Widths that fit the page: columns of words are broken between words, figures never; None where that is not enough."""
+    widths = [max(map(width_of, cells)) for cells in columns]
+    least = [
+        width
+        if to_right
+        else min(width, max(width_of(word) for cell in cells for word in cell.split() or [""]))
+        for cells, width, to_right in zip(columns, widths, right, strict=True)
+    ]
+    while sum(widths) + 2 * (len(widths) - 1) > WIDTH:
+        spare = [width - low for width, low in zip(widths, least, strict=True)]
+        if not any(spare):
+            return None
+        widths[spare.index(max(spare))] -= 1
+    return widths
 
 
 def _line(cells: Sequence[str], widths: Sequence[int], right: Sequence[bool]) -> Iterator[str]:

@@ -52,6 +52,7 @@ class ChargeCase(NamedTuple):
         days_since_full: days since the last full charge with balancing before it; None if there is none on record.
         cycles_since_full: cycles by discharge since then, or since the record began.
         is_full: this charge itself is one.
+        is_newest: the pack was not charged since.
         storage_pct: highest charge for storage [%].
         stood_days: how long the pack stood after it, until something else happened, or until now [days].
     """
@@ -76,6 +77,7 @@ class ChargeCase(NamedTuple):
     days_since_full: float | None = None
     cycles_since_full: float = 0.0
     is_full: bool = False
+    is_newest: bool = True
     storage_pct: float | None = None
     stood_days: float | None = None
 
@@ -235,8 +237,8 @@ def too_long(case: ChargeCase, bands: ChargeBands) -> Iterator[Flag]:
 
 
 def balancing(case: ChargeCase, bands: ChargeBands) -> Iterator[Flag]:
-    """Neither this charge nor one of the last days or cycles was full with balancing."""
-    if case.is_full:
+    """Neither the newest charge of a pack nor one of the last days or cycles was full with balancing."""
+    if case.is_full or not case.is_newest:
         return
     days, cycles = case.days_since_full, case.cycles_since_full
     if (days is None or days <= bands.balancing_days) and cycles <= bands.balancing_cycles:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from functools import partial
@@ -80,12 +80,35 @@ def add(
             records.append(read_record(kind.load(), item))
     stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": clock()}
     with book.writing(by=by, adding=True):
-        outcome = []
+        outcome, noticed = [], {}
         for place, record in zip(places, records, strict=True):
             with _placed(place):
                 outcome.append(put(book, kind, record, stamp))
+            if kind.name == "maintenance":
+                noticed[outcome[-1][0]] = _closed(book, outcome[-1][0], record)
         refresh(book)
-    return _with_flags(book, kind, outcome)
+    return _with_flags(book, kind, outcome, records, noticed)
+
+
+def _closed(book: Book, entry_id: str, entry: Record) -> list[Row]:
+    """Closes the defect that a maintenance entry names; one that cannot be closed is flagged, and the entry stands."""
+    from logbook.services.maintenance import close_defect
+
+    try:
+        close_defect(book, entry_id, entry)
+    except DataRefused as error:
+        words = f"{error.problem} {error.next_step}"
+        return [
+            {
+                "rule": "defect_not_closed",
+                "severity": "check",
+                "words": words,
+                "figures": {},
+                "serial_no": "",
+                "answered": False,
+            }
+        ]
+    return []
 
 
 @contextmanager
@@ -203,7 +226,25 @@ def _refuse_other_content(kind: Kind, existing: Row, columns: Row) -> None:
         )
 
 
-def _with_flags(book: Book, kind: Kind, outcome: Sequence[tuple[str, str]]) -> list[Added]:
+def _with_flags(
+    book: Book,
+    kind: Kind,
+    outcome: Sequence[tuple[str, str]],
+    records: Sequence[Record],
+    noticed: Mapping[str, list[Row]],
+) -> list[Added]:
+    if kind.name in ("charge", "observation", "maintenance"):
+        from logbook.services.record_flags import flags_of
+
+        named = [
+            (record_id, getattr(record, "serial_no", None))
+            for (record_id, _), record in zip(outcome, records, strict=True)
+        ]
+        found = flags_of(book, kind.name, named)
+        return [
+            Added(record_id, fate, noticed.get(record_id, []) + flags)
+            for (record_id, fate), flags in zip(outcome, found, strict=True)
+        ]
     if kind.name != "flight":
         return [Added(record_id, fate, []) for record_id, fate in outcome]
     flights = Flights(book)

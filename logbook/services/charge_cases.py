@@ -17,7 +17,10 @@ from logbook.store.pack_sweep import Charged, PackSweep
 Row = dict[str, Any]
 FULL: Final = "full"
 """The purpose of a charge to full with balancing begins with this word."""
-_FULL_PCT: Final = 99.0
+FULL_PCT: Final = 99.0
+"""A charge nobody wrote a purpose for counts as full from this charge on [%]."""
+MEANT_FULL_PCT: Final = 90.0
+"""One that was meant as full counts from this charge on [%]: some chargers end a little below 100 (common practice, no source)."""
 
 
 class _Span(NamedTuple):
@@ -70,6 +73,7 @@ class ChargeFlags:
                 "words": flag.words,
                 "figures": flag.figures,
                 "serial_no": flag.serial_no,
+                "answered": False,
             }
             for flag in flags
         ]
@@ -115,6 +119,7 @@ class _Line:
         full_at: int | None = None
         fallen, last = 0.0, None
         latest: _Span | None = None
+        newest = max((at for at, span in enumerate(spans) if span.charge is not None), default=-1)
         for place, span in enumerate(spans):
             for soc in (span.soc_start, span.soc_end):
                 if soc is not None:
@@ -128,6 +133,7 @@ class _Line:
                     "days_since_full": None if full_at is None else (span.start - full_at) / 1440,
                     "cycles_since_full": fallen / 100,
                     "is_full": full,
+                    "is_newest": place == newest,
                     "stood_days": ((following.start if following else self._now) - span.end) / 1440,
                 }
                 self.cases[span.charge.charge_id] = self._case(span.charge)._replace(**around)
@@ -139,7 +145,8 @@ class _Line:
     def _full(self, charge: Charged) -> bool:
         """Ended full, and was meant to balance where the operator writes that down."""
         meant = not self._meant or (charge.purpose or "").startswith(FULL)
-        return meant and charge.soc_end_pct is not None and charge.soc_end_pct >= _FULL_PCT
+        least = MEANT_FULL_PCT if self._meant else FULL_PCT
+        return meant and charge.soc_end_pct is not None and charge.soc_end_pct >= least
 
     def _case(self, charge: Charged) -> ChargeCase:
         figures = self._record.figures

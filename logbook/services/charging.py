@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
 from logbook.energy.meter import MeterTotal, meter_shares, meter_total, session_kwh
@@ -16,7 +16,6 @@ from logbook.services.pack_record import Minutes, PackRecord, read_fleet
 from logbook.services.pack_totals import usable_on
 from logbook.store.database import Book
 from logbook.store.pack_sweep import Charged, PackSweep
-from logbook.store.records import Records
 
 Row = dict[str, Any]
 OF_THE_SESSION: Final = (
@@ -164,25 +163,3 @@ def metered(
     return meter_total(
         charge_facts(row, minutes) for row in rows if row.charge_id in chosen and row.started >= since
     )
-
-
-def with_flags(book: Book, rows: Iterable[Row]) -> Iterable[Row]:
-    """Charge rows as the lists give them, each with its `flags`."""
-    listed = list(rows)
-    serials = sorted({row["serial_no"] for row in listed})
-    if not listed:
-        return
-    flags = ChargeFlags(book, serials)
-    for row in listed:
-        yield row | {"flags": flags.of(row["charge_id"], row["serial_no"])}
-
-
-def flags_of(book: Book, charge_ids: Iterable[str]) -> dict[str, list[Row]]:
-    """The flags of some sessions by id."""
-    records = Records(book, "charge")
-    wanted = list(dict.fromkeys(charge_ids))
-    serials = sorted({row["serial_no"] for one in wanted for _, row in records.find_all(one)})
-    if not serials:
-        return {}
-    flags = ChargeFlags(book, serials)
-    return {one: flags.of_session(one) for one in wanted}

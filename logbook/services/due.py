@@ -23,7 +23,7 @@ def due_items(book: Book) -> list[dict[str, Any]]:
 
     for _, row in Records(book, "person_item").select("struck = 0"):
         add(row["valid_until"], row["item"], row["person"], row["text"], ("person-item", row["item_id"]))
-    for _, row in Records(book, "maintenance").select("struck = 0"):
+    for row in newest_entries(book):
         add(
             row["next_due_date"],
             row["work"] or "maintenance",
@@ -41,9 +41,20 @@ def due_items(book: Book) -> list[dict[str, Any]]:
         )
     for _, row in Records(book, "component").select("struck = 0 AND removed IS NULL"):
         add(row["limit_date"], row["name"], row["aircraft"], row["text"], ("component", row["component_id"]))
-    for _, row in Records(book, "pack").select("struck = 0"):
-        add(row["limit_date"], "pack limit", row["serial_no"], None, ("pack", row["serial_no"]))
+    types = {row["part_no"]: row["limit_date"] for _, row in Records(book, "pack_type").select("struck = 0")}
+    for _, row in Records(book, "pack").select("struck = 0 AND coalesce(state, '') <> 'scrapped'"):
+        limit = row["limit_date"] or types.get(row["part_no"])
+        add(limit, "pack limit", row["serial_no"], None, ("pack", row["serial_no"]))
     return sorted(found, key=lambda item: (item["due"], item["what"], item["of"]))
+
+
+def newest_entries(book: Book) -> list[dict[str, Any]]:
+    """Of each recurring work on each thing the maintenance entry that counts: the one completed last."""
+    last: dict[tuple[Any, ...], dict[str, Any]] = {}
+    for _, row in Records(book, "maintenance").select("struck = 0", order="completed, n"):
+        key = (row["aircraft"], row["serial_no"], row["component_id"], row["work"] or row["entry_id"])
+        last[key] = row
+    return list(last.values())
 
 
 def narrowed(items: list[dict[str, Any]], wanted: FlightFilter) -> list[dict[str, Any]]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, Final
 
-from logbook.domain.record import read_record
+from logbook.domain.record import Record, read_record
 from logbook.domain.upkeep import Maintenance
 from logbook.energy.service_time import AIR, METER, counted
 from logbook.errors import DataRefused
 from logbook.rules.upkeep_rules import CounterRead, HoursRead, counters_back, hours_back
 from logbook.services.add import now, put
+from logbook.services.due import due_items, newest_entries
 from logbook.services.fitting import released_state, state_inside
 from logbook.services.kinds import KINDS
 from logbook.services.pack_record import Minutes, service_flight_of
@@ -22,6 +23,7 @@ from logbook.store.records import Records
 from logbook.units import instant_of
 
 Row = dict[str, Any]
+_FARTHEST_MIN: Final = 3653 * 1440
 
 
 def record_entry(
@@ -57,13 +59,13 @@ def record_entry(
     return entry_id, done
 
 
-def close_defect(book: Book, entry_id: str, entry: Maintenance) -> list[str]:
+def close_defect(book: Book, entry_id: str, entry: Record) -> list[str]:
     """Closes the defect an entry names, inside an open transaction. Returns what was done.
 
     Raises:
         DataRefused: there is no such defect, it is of another pack or aeroplane, or was found only later.
     """
-    if entry.closes_defect is None:
+    if not isinstance(entry, Maintenance) or entry.closes_defect is None:
         return []
     records = Records(book, "defect")
     found = records.find(entry.closes_defect)
@@ -132,6 +134,17 @@ def aircraft_totals(book: Book, as_of: str | None = None) -> dict[str, Row]:
     return found
 
 
+def all_due(book: Book) -> list[Row]:
+    """What falls due by date and, within ten years as far as can be expected, by use; the nearest first.
+
+    Items by use have `by`, `at`, `now` and `remaining` besides; those whose pace of use is not known come last, without a date.
+    """
+    now, _ = moment(book, None)
+    farthest = instant_of(now + _FARTHEST_MIN)
+    found = [*due_items(book), *(item for item in due_by_use(book) if item["due"] <= farthest)]
+    return sorted(found, key=lambda row: (row["due"] or "9", row["what"], row["of"]))
+
+
 def due_by_use(book: Book, as_of: str | None = None) -> list[Row]:
     """What falls due by hours or cycles: entries' next due, limits of components and of packs; the nearest first.
 
@@ -152,19 +165,10 @@ def due_by_use(book: Book, as_of: str | None = None) -> list[Row]:
     return sorted(found, key=lambda row: (row["due"] or "9", row["what"], row["of"]))
 
 
-def newest_entries(book: Book) -> list[Row]:
-    """Of each recurring work on each thing the entry that counts: the one completed last."""
-    last: dict[tuple[Any, ...], Row] = {}
-    for _, row in Records(book, "maintenance").select("struck = 0", order="completed, n"):
-        key = (row["aircraft"], row["serial_no"], row["component_id"], row["work"] or row["entry_id"])
-        last[key] = row
-    return list(last.values())
-
-
 def _entries_due(book: Book, totals: Mapping[str, Row], packs: Mapping[str, Row], at: int) -> Iterable[Row]:
     for row in newest_entries(book):
         of = row["serial_no"] or row["aircraft"] or ""
-        common = (row["work"] or "maintenance", of, row["text"], row["entry_id"])
+        common = (row["work"] or "maintenance", of, row["text"], row["entry_id"], "maintenance")
         pack = packs.get(row["serial_no"] or "")
         total = totals.get(row["aircraft"] or "")
         if row["next_due_hours"] is not None and (pack or total):
@@ -184,7 +188,7 @@ def _components_due(book: Book, totals: Mapping[str, Row], at: int) -> Iterable[
     for row in component_rows(book, totals):
         if row["limit_hours"] is not None and row["removed"] is None:
             pace = _a_day(totals[row["aircraft"]]["each"], at) if row["aircraft"] in totals else None
-            common = (row["name"], row["aircraft"], row["text"], row["component_id"])
+            common = (row["name"], row["aircraft"], row["text"], row["component_id"], "component")
             yield _due(common, "hours", row["limit_hours"], row["hours"], pace, at)
 
 
@@ -211,10 +215,11 @@ def _packs_due(packs: Iterable[Row]) -> Iterable[Row]:
                 continue
             yield {
                 "due": row[f"{by}_expected_mid"] or "",
-                "what": "pack limit",
+                "what": f"pack limit by {'SOH' if by == 'soh' else by}, expected",
                 "of": row["serial_no"],
                 "text": row[f"{by}_words"],
                 "id": row["serial_no"],
+                "kind": "pack",
                 "by": by,
                 "at": row[f"{by}_limit"],
                 "now": row[f"{by}_accumulated"],
@@ -223,7 +228,12 @@ def _packs_due(packs: Iterable[Row]) -> Iterable[Row]:
 
 
 def _due(  # noqa: PLR0917 - six parts of one line, called three times below
-    common: tuple[str, str, str | None, str], by: str, limit: float, done: float, pace: float | None, at: int
+    common: tuple[str, str, str | None, str, str],
+    by: str,
+    limit: float,
+    done: float,
+    pace: float | None,
+    at: int,
 ) -> Row:
     left = round(limit - done, 4)
     due = ""
@@ -231,13 +241,14 @@ def _due(  # noqa: PLR0917 - six parts of one line, called three times below
         due = instant_of(at)[:10]
     elif pace:
         due = instant_of(at + round(min(left / pace, 36500) * 1440))[:10]
-    what, of, text, record_id = common
+    what, of, text, record_id, kind = common
     return {
         "due": due,
-        "what": what,
+        "what": f"{what} by {by}" + (", expected" if left > 0 else ""),
         "of": of,
         "text": text or "",
         "id": record_id,
+        "kind": kind,
         "by": by,
         "at": limit,
         "now": done,
@@ -269,7 +280,7 @@ def upkeep_flags(book: Book, serial_no: str | None = None) -> dict[str, list[Row
         read.setdefault(seen.serial_no, []).append(one)
     for serial, counters in read.items():
         for record_id, flag in counters_back(serial, counters):
-            found.setdefault(record_id, []).append(flag._asdict())
+            found.setdefault(record_id, []).append(flag._asdict() | {"answered": False})
     if serial_no is None:
         hours: dict[str, list[HoursRead]] = {}
         for _, row in Records(book, "maintenance").select(
@@ -279,5 +290,5 @@ def upkeep_flags(book: Book, serial_no: str | None = None) -> dict[str, list[Row
             hours.setdefault(row["aircraft"], []).append(one_read)
         for aircraft, entries in hours.items():
             for record_id, flag in hours_back(aircraft, entries):
-                found.setdefault(record_id, []).append(flag._asdict())
+                found.setdefault(record_id, []).append(flag._asdict() | {"answered": False})
     return found

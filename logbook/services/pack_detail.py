@@ -10,6 +10,7 @@ from logbook.energy.estimate import Estimate
 from logbook.energy.life import LimitStatus
 from logbook.energy.service_time import AIR, time_in_service
 from logbook.energy.time_at_charge import parked_above, since_full_charge, time_at_charge
+from logbook.services.charge_cases import FULL, FULL_PCT, MEANT_FULL_PCT
 from logbook.services.estimates import capacity_of
 from logbook.services.pack_costs import costs_of
 from logbook.services.pack_heat import heat_of
@@ -136,8 +137,13 @@ def _cycles(record: PackRecord, depths: tuple[float, ...], count: Any) -> Row:
 def _standing_charge(record: PackRecord, now: int) -> Row:
     """Days at high and low charge, since the last full charge, and parked above storage charge."""
     time = time_at_charge(record.events, now)
-    meant = {charge.charge_id for charge in record.charges if (charge.purpose or "").startswith("full")}
-    full = since_full_charge(record.events, now, frozenset(meant) if meant else None)
+    meant = {charge.charge_id for charge in record.charges if (charge.purpose or "").startswith(FULL)}
+    full = since_full_charge(
+        record.events,
+        now,
+        frozenset(meant) if meant else None,
+        MEANT_FULL_PCT if meant else FULL_PCT,
+    )
     storage = record.figures["storage_soc_pct"]
     return {
         "days_above_90_pct": time.above_days,

@@ -129,11 +129,12 @@ def _meter(book: Book, aircraft: int, until: str) -> float | None:
 
 def _due(book: Book, things: set[str], as_of: str | None) -> list[Row]:
     """What is due of the aeroplane and its packs, by date and by use; what is left in the unit it is due by."""
-    by_date = [item | {"left": ""} for item in due_items(book) if item["of"] in things and not item.get("by")]
+    by_date = [item | {"left": ""} for item in due_items(book) if item["of"] in things]
     by_use = [
         item | {"left": f"{item['remaining']} {item['by']}"}
         for item in due_by_use(book, as_of)
         if item["of"] in things
+        and not item["what"].startswith("pack limit")  # they have a table of their own
     ]
     return sorted([*by_date, *by_use], key=lambda item: (item["due"] or "9", item["what"], item["of"]))
 

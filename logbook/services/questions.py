@@ -18,6 +18,7 @@ from logbook.store.records import Records, Row, token, versions
 
 _BATCH = 500
 
+_FLAGGED = ("charge", "observation", "maintenance")
 _ORDERS = {
     "charge": "started DESC, n DESC",
     "defect": "found DESC",
@@ -154,6 +155,7 @@ def show(book: Book, word: str, record_id: str) -> Row:
         return {
             "charge_id": record_id,
             "packs": rows,
+            "flags": _flags(book, kind.name, [(record_id, row["serial_no"]) for row in rows]),
             "versions": versions(book, record_id),
             "token": token(book, record_id),
         }
@@ -162,11 +164,12 @@ def show(book: Book, word: str, record_id: str) -> Row:
         raise _unknown(kind.name, record_id)
     row = found[1]
     filed = str(row[TABLES[kind.table].file_id])
-    return row | {"versions": versions(book, filed), "token": token(book, filed)}
+    noticed = {"flags": _flags(book, kind.name, [(filed, row["serial_no"])])} if kind.name in _FLAGGED else {}
+    return row | noticed | {"versions": versions(book, filed), "token": token(book, filed)}
 
 
 def list_records(book: Book, word: str, wanted: FlightFilter) -> Iterator[Row]:
-    """Records of any kind but flights, newest first where they have a date.
+    """Records of any kind but flights, newest first where they have a date; those that can have `flags` with them.
 
     Raises:
         UsageError: the kind cannot be narrowed by something that was asked for.
@@ -175,8 +178,19 @@ def list_records(book: Book, word: str, wanted: FlightFilter) -> Iterator[Row]:
     records = Records(book, kind.table)
     where, parameters = conditions(records, wanted)
     order = _ORDERS.get(kind.table, records.table.key or "id")
-    for _, row in records.select(where, parameters, order=order, limit=wanted.limit):
-        yield row
+    rows = (row for _, row in records.select(where, parameters, order=order, limit=wanted.limit))
+    if kind.name in _FLAGGED and not wanted.struck:
+        from logbook.services.record_flags import flagged
+
+        rows = flagged(book, kind.name, rows)
+    yield from rows
+
+
+def _flags(book: Book, kind: str, named: list[tuple[str, str | None]]) -> list[Row]:
+    """The flags of one record, or of all packs of one charge."""
+    from logbook.services.record_flags import flags_of
+
+    return [flag for flags in flags_of(book, kind, named) for flag in flags]
 
 
 def _unknown(kind: str, record_id: str) -> DataRefused:
