@@ -70,7 +70,9 @@ class _Rows:
         self._packs = book.keys.numbers("pack")
 
     def add(self, n: int, case: FlightCase) -> None:
-        found = [] if case.flight["struck"] else flags_of(case, self._bands)
+        if case.flight["struck"]:
+            return  # what is struck out counts nowhere
+        found = flags_of(case, self._bands)
         flags = self._flag_rows(n, case.flight["flight_id"], found) if found else []
         self.flags += flags
         self.index.append(_index_row(n, case, flags))

@@ -456,7 +456,7 @@ CREATE TABLE version (
     seq INTEGER PRIMARY KEY,
     record TEXT NOT NULL,
     record_id TEXT NOT NULL,
-    was TEXT CHECK (json_valid(was)), -- NULL: this part of the record was added then
+    was TEXT CHECK (was IS NULL OR json_valid(was)), -- NULL: this part of the record was added then
     at TEXT NOT NULL,
     by_whom TEXT,
     why TEXT

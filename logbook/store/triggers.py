@@ -161,7 +161,7 @@ def _staleness() -> Iterator[str]:
     yield """CREATE TRIGGER aircraft_stale AFTER UPDATE ON aircraft BEGIN
             INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE aircraft = NEW.n; END"""
     yield """CREATE TRIGGER pack_stale AFTER UPDATE ON pack BEGIN
-            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.n AND what = 'flight';
+            INSERT OR IGNORE INTO stale SELECT flight FROM reading WHERE serial_no = NEW.n;
             INSERT OR IGNORE INTO stale SELECT flight FROM flight_flag WHERE pack = NEW.n; END"""
 
 
@@ -208,8 +208,8 @@ def _stale_by_upkeep(event: str, rows: tuple[str, ...]) -> Iterator[str]:
         "maintenance": """INSERT OR IGNORE INTO stale SELECT e.n FROM defect d JOIN pack_event e ON e.pack = d.serial_no
                 AND e.what = 'flight' AND e.at >= d.found
                 WHERE d.id = {row}.closes_defect OR d.closed_by_entry = {row}.id;""",
-        "pack_type": """INSERT OR IGNORE INTO stale SELECT e.n FROM pack_event e JOIN pack p ON p.n = e.pack
-                WHERE p.part_no = {row}.part_no AND e.what = 'flight';""",
+        "pack_type": """INSERT OR IGNORE INTO stale SELECT r.flight FROM pack p JOIN reading r ON r.serial_no = p.n
+                WHERE p.part_no = {row}.part_no;""",
     }
     for table, statement in statements.items():
         body = " ".join(statement.format(row=row) for row in rows)
