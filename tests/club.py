@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from logbook.services.add import Added, add
+from logbook.services.refresh import freshen
 from logbook.store.database import Book
 
 NOW = "2031-06-30T12:00Z"
@@ -160,7 +161,9 @@ def settle(book: Book) -> Book:
 
 def club_book(path: Path) -> Book:
     """A new book with the club in it and no flight yet."""
-    return settle(Book.open(path, create=True))
+    book = settle(Book.open(path, create=True))
+    freshen(book)
+    return book
 
 
 def rules_of(added: list[Added]) -> set[str]:
