@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from logbook.services.flight_entry import Preview, Saved
     from logbook.services.flight_form import Form, Values
     from logbook.services.flight_rows import FlightRows
+    from logbook.services.plan_desk import PlanDesk
     from logbook.services.today import TodayView
     from logbook.services.unfinished import Entry
 
@@ -51,6 +52,8 @@ class Desk(DeskRecords):
         self.clock = clock
         self.drafts = drafts or Drafts(book.path)
         self.facts = BookFacts(book)
+        self.learned: dict[str, Any] = {}
+        """What was worked out and may be used again while the book stays as it is; shared with desks elsewhere."""
 
     @classmethod
     def at(cls, path: Path) -> Desk:
@@ -61,7 +64,16 @@ class Desk(DeskRecords):
     def elsewhere(self) -> Iterator[Desk]:
         """The same desk on a connection of its own, for work in a thread."""
         with Book.open(self.book.path) as book:
-            yield Desk(book, clock=self.clock, drafts=self.drafts)
+            other = Desk(book, clock=self.clock, drafts=self.drafts)
+            other.learned = self.learned
+            yield other
+
+    @property
+    def planning(self) -> PlanDesk:
+        """Plans: forms, answers, kept plans."""
+        from logbook.services.plan_desk import PlanDesk
+
+        return PlanDesk(self.book, self.clock, self.learned)
 
     # -- settings ---------------------------------------------------------------------------------------------------
 
@@ -115,7 +127,7 @@ class Desk(DeskRecords):
         """What flying costs an aeroplane (slow: to be called elsewhere)."""
         from logbook.services.estimates import rates_of
 
-        return rates_of(self.book, aircraft)
+        return rates_of(self.book, aircraft, source=self.planning.estimator)
 
     def capacity(self, serial_no: str) -> Row:
         """Usable capacity of a pack and its history (slow: to be called elsewhere)."""
@@ -127,7 +139,7 @@ class Desk(DeskRecords):
         """How good the forecasts of an aeroplane were, with rows (slow: to be called elsewhere)."""
         from logbook.services.estimates import forecasts_of
 
-        return forecasts_of(self.book, aircraft, rows=True)
+        return forecasts_of(self.book, aircraft, rows=True, source=self.planning.estimator)
 
     # -- writing ----------------------------------------------------------------------------------------------------
 

@@ -11,6 +11,7 @@ from logbook.ui.actions import (
     BY_ID,
     FOOTER_KEYS,
     FORMS,
+    OF_EACH_FORM,
     SECTIONS,
     bindings_of,
     footer_of,
@@ -25,13 +26,19 @@ SCREENS = sorted({screen for action in ACTIONS for screen in action.screens} | s
 ALLOWED = re.compile(r"[a-z]|f[2-9]|enter|escape|question_mark")
 
 
-def test_a_key_means_the_same_everywhere() -> None:
+def test_a_key_means_the_same_everywhere_but_for_a_few_that_each_form_has_for_itself() -> None:
     owners: dict[str, set[str]] = {}
     for action in ACTIONS:
         for key in action.keys:
             owners.setdefault(key, set()).add(action.id)
-    assert {key: ids for key, ids in owners.items() if len(ids) > 1} == {}
+    assert {key: ids for key, ids in owners.items() if len(ids) > 1 and key not in OF_EACH_FORM} == {}
     assert len(BY_ID) == len(ACTIONS)
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_on_one_screen_a_key_does_one_thing(screen: str) -> None:
+    keys = [key for binding in bindings_of(screen) for key in binding.key.split(",")]
+    assert len(keys) == len(set(keys))
 
 
 @pytest.mark.parametrize("action", ACTIONS, ids=lambda action: action.id)
