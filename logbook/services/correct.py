@@ -62,7 +62,7 @@ def correct(
             expect(book, filed, seen)
         after = _apply(kind, before, changes)
         fresh = read_record(kind.load(), after).columns()
-        changed = _write(book, kind, filed, before, fresh)
+        changed = write_changes(book, kind, filed, before, fresh)
         refresh(book)
         return Corrected(changed, show(book, kind.name, filed))
 
@@ -141,7 +141,14 @@ def _differences(old: Row, new: Row, prefix: str = "") -> list[tuple[str, Any, A
     return [(prefix + name, old.get(name), value) for name, value in new.items() if old.get(name) != value]
 
 
-def _write(book: Book, kind: Kind, record_id: str, before: Row, after: Row) -> list[tuple[str, Any, Any]]:
+def write_changes(
+    book: Book, kind: Kind, record_id: str, before: Row, after: Row
+) -> list[tuple[str, Any, Any]]:
+    """Writes what differs between two states of a record, inside a transaction. Returns column, old and new value.
+
+    Raises:
+        DataRefused: there is no such record, its id would change, or a part of it would disappear.
+    """
     records = Records(book, kind.table)
     found = records.find(record_id)
     if found is None:

@@ -65,7 +65,7 @@ def _take(values: Row, histories: Histories) -> str:
         )
     was = values.get("was")
     if was is not None:
-        _refuse_odd_state(str(record), was)
+        refuse_odd_state(str(record), was)
     record_id = str(record_id or "")
     whose = histories.state_of(str(record), record_id)
     if not whose:
@@ -90,8 +90,12 @@ def _take(values: Row, histories: Histories) -> str:
     return "new"
 
 
-def _refuse_odd_state(record: str, was: Row) -> None:
-    """An earlier state may hold what was refused today, but only in columns there are, as plain values."""
+def refuse_odd_state(record: str, was: Row) -> None:
+    """An earlier state may hold what would be refused today, but only in columns there are, as plain values.
+
+    Raises:
+        DataRefused: it holds something else.
+    """
     types = LAYOUTS[_FILES[record]].types
     for name, value in was.items():
         if name not in types or (name == "flight_id" and record in PART_FILES):
