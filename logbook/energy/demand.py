@@ -69,16 +69,7 @@ def amounts_of(demand: Demand, reader: Reader, core: Array, kind: str = "") -> A
     kind = kind or kind_of(demand)
     circuit_flight = kind == "circuits"
     ln_mass, ln_mass_sd = reader.mass(demand.mass_kg, demand.handler, demand.aboard)
-    exponent = float(core[POWER])
-    level = _finite(demand.level_min) * exp(exponent * _bounded(log(max(demand.level_factor, 0.05)), 1.5))
-    extra = _finite(demand.extra_kwh)
-    for minutes, power_kw in demand.airwork:
-        if reader.cruise_kw is not None and reader.cruise_kw > LEAST_KW and power_kw > 0:
-            level += _finite(minutes) * exp(
-                exponent * _bounded(log(max(power_kw / reader.cruise_kw, 0.05)), 1.5)
-            )
-        else:
-            extra += _finite(minutes) * _finite(power_kw) / 60
+    level, extra = _level_and_extra(demand, reader, float(core[POWER]))
     kft, circuits = _finite(demand.climb_ft) / 1000, _finite(demand.circuits)
     departs = demand.departs if demand.departs is not None else bool(kft or level or extra)
     terms = reader.clock.terms(kft, circuits, ln_mass, circuit_flight=circuit_flight)
@@ -112,6 +103,19 @@ def amounts_of(demand: Demand, reader: Reader, core: Array, kind: str = "") -> A
         if demand.air_min is not None
         else level + (reader.clock.expected(terms) if flown else 0.0),
     )
+
+
+def _level_and_extra(demand: Demand, reader: Reader, exponent: float) -> tuple[float, float]:
+    """Minutes worth of usual level flight [min], and energy that no rate covers [kWh]."""
+    level = _finite(demand.level_min) * exp(exponent * _bounded(log(max(demand.level_factor, 0.05)), 1.5))
+    extra = _finite(demand.extra_kwh)
+    for minutes, power_kw in demand.airwork:
+        if reader.cruise_kw is not None and reader.cruise_kw > LEAST_KW and power_kw > 0:
+            ratio = max(power_kw / reader.cruise_kw, 0.05)
+            level += _finite(minutes) * exp(exponent * _bounded(log(ratio), 1.5))
+        else:
+            extra += _finite(minutes) * _finite(power_kw) / 60
+    return level, extra
 
 
 def _finite(value: float) -> float:

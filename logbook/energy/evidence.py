@@ -5,15 +5,14 @@ from typing import NamedTuple
 
 from logbook.energy.amounts import Amounts
 from logbook.energy.clock import Clock
-from logbook.energy.habits import Habits, RunningMean
+from logbook.energy.habits import Habits
+from logbook.energy.legs import Legs, learn_legs, legs_of
 from logbook.energy.record import AircraftFacts, FlightFacts
+from logbook.energy.slips import IMPOSSIBLE_Z, Repair, repair
 
-USUAL_KFT = {"local": 2.0, "cross-country": 2.5, "ferry": 2.5, "check": 2.0}
 LEAST_KW, MOST_KW = 0.1, 2_000.0
-MOST_FEET, MOST_MINUTES, MOST_CIRCUITS = 60_000.0, 1_440.0, 200
 LEAST_MASS_KG, MOST_MASS_KG = 80.0, 20_000.0
 """Take-off masses beyond these are slips of the pen."""
-USUAL_LEVEL = {"local": 15.0, "cross-country": 25.0, "ferry": 20.0, "check": 12.0}
 
 
 class Reading(NamedTuple):
@@ -23,8 +22,8 @@ class Reading(NamedTuple):
     complete: bool
     """Feet, level minutes, circuits and air time were all written down."""
     air_min: float | None
-    recorded: tuple[float, float, float]
-    """Thousands of feet, circuits and level minutes before any repair."""
+    recorded: Legs
+    """The legs before any repair."""
     time_sd: float
     """Spread of the air time about what the legs explain [min]."""
     terms: list[float]
@@ -32,8 +31,16 @@ class Reading(NamedTuple):
     residual_min: float
     """Air time less what the legs explain, before any repair [min]."""
     z_time: float
-    repaired: tuple[str, float, float] | None
-    """Field that the clock contradicts, as recorded, and the value that would fit."""
+    repaired: Repair | None
+    """The entry that the clock contradicts."""
+
+
+class _Timing(NamedTuple):
+    """How the clock agrees with the legs."""
+
+    terms: list[float]
+    sd: float
+    residual: float
 
 
 def usual_kind(flight: FlightFacts) -> str:
@@ -62,48 +69,50 @@ class Reader:
             minute_cost: What an unexplained minute costs so far, in level minutes.
         """
         kind = usual_kind(flight)
-        circuit_flight = kind == "circuits"
         air, air_sd, taxi = self._times(flight)
         ln_mass, ln_mass_sd = self.mass(flight.mass_kg, flight.handler, flight.aboard)
-        kft, circuits, level, blank = self._legs(flight, kind, air, ln_mass)
-        recorded = (kft, circuits, level)
-        terms = self.clock.terms(kft, circuits, ln_mass, circuit_flight=circuit_flight)
-        sd = (self.clock.sd(terms, circuit_flight=circuit_flight) ** 2 + air_sd**2) ** 0.5
-        residual = 0.0 if air is None else air - level - self.clock.expected(terms)
-        repaired = None
-        z_time = residual / sd if sd > 0 else 0.0
-        impossible = z_time < -4.5 or (circuit_flight and z_time > 4.5)
-        if air is not None and not blank and impossible and air_sd < 1:
-            repaired = self._repair(kft, circuits, level, residual, sd, circuit_flight=circuit_flight)
+        legs = recorded = legs_of(flight, kind, air, ln_mass, (self.clock, self.habits))
+        timing = self._timing(legs, kind, air, air_sd, ln_mass)
+        z_time, repaired = timing.residual / timing.sd, None
+        impossible = z_time < -IMPOSSIBLE_Z or (kind == "circuits" and z_time > IMPOSSIBLE_Z)
+        if air is not None and not legs.guessed and impossible and air_sd < 1:
+            repaired = repair(legs, self.clock, timing.residual, timing.sd, circuit_flight=kind == "circuits")
             if repaired is not None:
-                kft, circuits, level = self._apply(repaired, kft, circuits, level)
-                terms = self.clock.terms(kft, circuits, ln_mass, circuit_flight=circuit_flight)
-                residual = (air - level - self.clock.expected(terms)) if air is not None else 0.0
-        limit = 2.5 * sd
-        trust = 1 - (air_sd / sd) ** 2 if air is not None else 0.0
-        known = air is not None and not blank
+                legs = repaired.applied(legs)
+                timing = self._timing(legs, kind, air, air_sd, ln_mass)
+        known = air is not None and not legs.guessed
+        trust = 1 - (air_sd / timing.sd) ** 2
         amounts = Amounts(
-            kft=kft,
-            level_min=level,
+            kft=legs.kft,
+            level_min=legs.level_min,
             ln_power=self.power(flight.level_kw),
-            circuits=circuits,
+            circuits=legs.circuits,
             taxi_min=taxi,
-            departs=0.0 if circuit_flight and not kft and not level else 1.0,
-            unexplained_min=_believed(residual, limit, minute_cost) * trust if known else 0.0,
-            unexplained_sd=0.0 if known else sd,
-            circuit_flight=circuit_flight,
+            departs=0.0 if legs.kft == legs.level_min == 0 and (legs.circuits or kind == "circuits") else 1.0,
+            unexplained_min=_believed(timing.residual, 2.5 * timing.sd, minute_cost) * trust
+            if known
+            else 0.0,
+            unexplained_sd=0.0 if known else timing.sd,
+            circuit_flight=kind == "circuits",
             ln_mass=ln_mass,
             ln_mass_sd=ln_mass_sd,
-            temp=0.0
-            if flight.outside_temp_c is None
-            else min(max(flight.outside_temp_c, -40.0), 50.0) - 15.0,
-            wind=0.0 if flight.wind_kt is None else min(max(flight.wind_kt, 0.0), 60.0) - 8.0,
+            temp=_off(flight.outside_temp_c, 15.0, -40.0, 50.0),
+            wind=_off(flight.wind_kt, 8.0, 0.0, 60.0),
             handler=flight.handler,
-            kind=kind + "?" if blank else kind,
-            air_min=air if air is not None else level + self.clock.expected(terms),
+            kind=kind + "?" if legs.guessed else kind,
+            air_min=air if air is not None else legs.level_min + self.clock.expected(timing.terms),
         )
-        complete = air is not None and not blank and repaired is None and air_sd < 1
-        return Reading(amounts, complete, air, recorded, sd, terms, residual, z_time, repaired)
+        complete = known and repaired is None and air_sd < 1
+        return Reading(
+            amounts, complete, air, recorded, timing.sd, timing.terms, timing.residual, z_time, repaired
+        )
+
+    def _timing(self, legs: Legs, kind: str, air: float | None, air_sd: float, ln_mass: float) -> _Timing:
+        circuit_flight = kind == "circuits"
+        terms = self.clock.terms(legs.kft, legs.circuits, ln_mass, circuit_flight=circuit_flight)
+        sd = (self.clock.sd(terms, circuit_flight=circuit_flight) ** 2 + air_sd**2) ** 0.5
+        residual = 0.0 if air is None else air - legs.level_min - self.clock.expected(terms)
+        return _Timing(terms, sd, residual)
 
     def learn(self, flight: FlightFacts, reading: Reading) -> None:
         """Learn what is usual from a flight that is over."""
@@ -112,13 +121,7 @@ class Reader:
         if reading.complete:
             self.clock.learn(reading.terms, reading.residual_min, circuit_flight=kind == "circuits")
             if kind != "circuits":
-                habits.usual(habits.kft, kind, USUAL_KFT.get(kind, 2.0), 1.0).add(reading.amounts.kft)
-                habits.usual(habits.level, kind, USUAL_LEVEL.get(kind, 15.0), 8.0).add(
-                    reading.amounts.level_min
-                )
-                habits.usual(habits.circuits, kind, 0.2, 0.5).add(reading.amounts.circuits)
-                if flight.highest_ft and flight.highest_ft > 300:
-                    habits.climb_of_height.add(reading.amounts.kft * 1000 / flight.highest_ft)
+                learn_legs(habits, flight, kind, reading.recorded)
         if flight.takeoff is not None:
             habits.taxi_out.add(float(flight.takeoff - flight.off_blocks))
         if flight.landing is not None and flight.on_blocks is not None:
@@ -170,91 +173,10 @@ class Reader:
             return max(block - usual, 0.4 * block), spread, 0.0
         return None, 0.0, 0.0
 
-    def _legs(
-        self, flight: FlightFacts, kind: str, air: float | None, ln_mass: float
-    ) -> tuple[float, float, float, bool]:
-        """Thousands of feet, circuits and level minutes; and whether some of it had to be guessed."""
-        habits, clock = self.habits, self.clock
-        circuit_flight = kind == "circuits"
-        blank = False
-        circuits = flight.circuits
-        kft, level = _within(flight.climb_ft, MOST_FEET), _within(flight.level_min, MOST_MINUTES)
-        if circuits is None:
-            circuits_known = 0.0
-            if circuit_flight:
-                blank = True
-                circuits_known = float(flight.landings or 0)
-                if not circuits_known and air is not None:
-                    circuits_known = max((air - clock.state.x[2]) / max(float(clock.state.x[1]), 2.0), 1.0)
-                circuits_known = circuits_known or 4.0
-        else:
-            circuits_known = float(min(max(circuits, 0), MOST_CIRCUITS))
-        if circuit_flight:
-            return (kft or 0.0) / 1000, circuits_known, level or 0.0, blank
-        if kft is None:
-            kft_known = self._guess_kft(flight, kind)
-            blank = True
-        else:
-            kft_known = max(kft, 0.0) / 1000
-        if level is None:
-            terms = clock.terms(kft_known, circuits_known, ln_mass, circuit_flight=False)
-            usual = habits.usual(habits.level, kind, USUAL_LEVEL.get(kind, 15.0), 8.0)
-            level_known = usual.mean if air is None else max(air - clock.expected(terms), 0.0)
-            blank = True
-        else:
-            level_known = max(level, 0.0)
-        return kft_known, circuits_known, level_known, blank
 
-    def _guess_kft(self, flight: FlightFacts, kind: str) -> float:
-        usual: RunningMean = self.habits.usual(self.habits.kft, kind, USUAL_KFT.get(kind, 2.0), 1.0)
-        if flight.highest_ft and flight.highest_ft > 300:
-            return min(self.habits.climb_of_height.mean * flight.highest_ft / 1000, 15.0)
-        return usual.mean
-
-    def _repair(
-        self, kft: float, circuits: float, level: float, residual: float, sd: float, *, circuit_flight: bool
-    ) -> tuple[str, float, float] | None:
-        """Which single entry, changed, would make the clock agree; the likeliest slip of the pen first."""
-        x = self.clock.state.x
-        per_kft, per_circuit = max(float(x[0]), 0.5), max(float(x[1]), 2.0)
-        if circuit_flight and circuits > 0:
-            fits = round(circuits + residual / per_circuit)
-            return ("circuits", circuits, float(fits)) if fits > 0 and fits != circuits else None
-        candidates = []
-        feet_fit = kft + residual / per_kft
-        if kft > 0 and feet_fit > 0.2:
-            usual = abs(feet_fit - 2.3) / 1.2
-            times_ten = abs(kft / 10 - feet_fit) * per_kft < 2 * sd
-            candidates.append((usual - (2.0 if times_ten else 0.0), "climb_ft", 1000 * kft, 1000 * feet_fit))
-        level_fit = level + residual
-        if level_fit > 0:
-            swapped = float(str(int(level))[::-1].rstrip() or 0) if level >= 10 else level
-            neat = min(abs(level_fit - swapped), abs(abs(residual) - 10), abs(abs(residual) - 20)) < 1.5 * sd
-            candidates.append((0.5 - (1.0 if neat else 0.0), "level_min", level, level_fit))
-        if circuits > 0:
-            fits = round(circuits + residual / per_circuit)
-            if fits >= 0 and abs(residual - (fits - circuits) * per_circuit) < 2 * sd:
-                candidates.append((1.0, "circuits", circuits, float(fits)))
-        if not candidates:
-            return None
-        _, name, recorded, fit = min(candidates)
-        return name, recorded, fit
-
-    @staticmethod
-    def _apply(
-        repaired: tuple[str, float, float], kft: float, circuits: float, level: float
-    ) -> tuple[float, float, float]:
-        name, _, fits = repaired
-        if name == "climb_ft":
-            return fits / 1000, circuits, level
-        if name == "level_min":
-            return kft, circuits, fits
-        return kft, fits, level
-
-
-def _within(value: float | None, most: float) -> float | None:
-    """A recorded amount, bounded so that a slip of the pen cannot break the arithmetic."""
-    return None if value is None else min(max(value, 0.0), most)
+def _off(value: float | None, usual: float, least: float, most: float) -> float:
+    """A recorded figure less its usual value; 0 where unknown."""
+    return 0.0 if value is None else min(max(value, least), most) - usual
 
 
 def _believed(residual: float, limit: float, minute_cost: float) -> float:

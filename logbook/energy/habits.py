@@ -1,15 +1,5 @@
 """What is usual here: averages that stand in for what was not written down."""
 
-from typing import NamedTuple
-
-
-class Usual(NamedTuple):
-    """A running mean and its spread."""
-
-    mean: float
-    sd: float
-    n: float
-
 
 class RunningMean:
     """Mean and variance with a prior worth some observations, older ones fading."""
@@ -42,13 +32,11 @@ class Habits:
         self.empty_kg = empty_kg
         self.kft: dict[str, RunningMean] = {}
         self.level: dict[str, RunningMean] = {}
-        self.circuits: dict[str, RunningMean] = {}
         self.climb_of_height = RunningMean(0.9, 0.3, 4.0)
         """Thousands of feet climbed for each thousand of highest altitude."""
         self.taxi_out = RunningMean(7.0, 3.0, 4.0)
         self.taxi_in = RunningMean(4.0, 2.0, 4.0)
         self.mass: dict[tuple[str | None, int | None], RunningMean] = {}
-        self.drop_per_min = RunningMean(1.3, 0.5, 0.0)
 
     def usual(self, table: dict[str, RunningMean], kind: str, mean: float, sd: float) -> RunningMean:
         """The running mean of a kind, begun with a generic value."""

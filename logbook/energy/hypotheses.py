@@ -63,7 +63,7 @@ def hypotheses(filter_: Filter, done: Forecasted) -> list[Hypothesis]:
     farthest = max((abs(_z(pack)) for pack in done.packs), default=0.0)
     if done.legs.z_time**2 + farthest**2 < WORTH_A_LOOK:
         return []
-    kft, circuits, level = done.legs.recorded
+    kft, circuits, level, _ = done.legs.recorded
     disagreement = _disagreement(filter_, done)
     as_recorded = disagreement((kft, circuits, level, air))
     if as_recorded < WORTH_ASKING:

@@ -17,10 +17,12 @@ from logbook.energy.evidence import Reader, Reading
 from logbook.energy.filter import Filter
 from logbook.energy.habits import Habits, RunningMean
 from logbook.energy.largest import Largest
+from logbook.energy.legs import Legs
 from logbook.energy.model import Energy
 from logbook.energy.packs import Scale
 from logbook.energy.prediction import Forecasted, PackForecast
 from logbook.energy.scatter import Kind, Scatter
+from logbook.energy.slips import Repair
 from logbook.energy.state import Group, State
 from logbook.energy.today import Today
 
@@ -53,7 +55,17 @@ _TUPLES: dict[str, Any] = {
             record.FlightFacts,
             record.ChargeFacts,
         ),
-        *(record.CheckFacts, record.BreakFacts, Amounts, Reading, Energy, PackForecast, Forecasted),
+        *(
+            record.CheckFacts,
+            record.BreakFacts,
+            Amounts,
+            Legs,
+            Repair,
+            Reading,
+            Energy,
+            PackForecast,
+            Forecasted,
+        ),
     )
 }
 
