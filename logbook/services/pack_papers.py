@@ -140,14 +140,18 @@ def _due(book: Book, things: set[str], as_of: str | None) -> list[Row]:
 
 
 def _defects(book: Book, things: set[str], until: str) -> list[Row]:
-    rows = Records(book, "defect").select(
-        "struck = 0 AND state <> 'closed' AND found <= ?", (until,), "state DESC, found"
-    )
-    return [
-        row | {"of": row["serial_no"] or row["aircraft"]}
-        for _, row in rows
-        if row["serial_no"] in things or row["aircraft"] in things
-    ]
+    """Defects that were not closed at a moment; one that was closed since says when."""
+    closings = {
+        row["entry_id"]: row["completed"] for _, row in Records(book, "maintenance").select("struck = 0")
+    }
+    found = []
+    for _, row in Records(book, "defect").select("struck = 0 AND found <= ?", (until,), "found, n"):
+        closed = closings.get(row["closed_by_entry"] or "", "") if row["state"] == "closed" else "9"
+        if closed <= until or not things & {row["serial_no"], row["aircraft"]}:
+            continue
+        state = row["state"] if closed == "9" else f"open then, closed {closed[:10]}"
+        found.append(row | {"of": row["serial_no"] or row["aircraft"], "state": state})
+    return sorted(found, key=lambda row: row["state"] == "deferred")
 
 
 def _entries(book: Book, things: set[str], until: str) -> list[Row]:
@@ -197,7 +201,8 @@ def _behind_pack(book: Book, serials: Sequence[str], until: str) -> list[Any]:
     fleet = read_fleet(book, serials, until)
     sweep = PackSweep(book, serials, until)
     homes = sorted(
-        {one.aircraft for record in fleet.packs.values() for one in (*record.fittings, *record.flights)}
+        {one.aircraft for record in fleet.packs.values() for one in record.fittings}
+        | {one.aircraft for record in fleet.packs.values() for one in record.flights}
     )
     parts = {record.pack["part_no"] for record in fleet.packs.values()}
     types = [row for _, row in Records(book, "pack_type").select("struck = 0") if row["part_no"] in parts]
