@@ -9,6 +9,7 @@ from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.integrity import findings_of_file
 from logbook.store.pack_events import PackEvents
+from logbook.store.records import Records
 
 
 class Finding(NamedTuple):
@@ -23,7 +24,16 @@ def check(book: Book) -> list[Finding]:
     findings = [Finding(*found) for found in findings_of_file(book)]
     if findings:
         return findings  # derived figures of a damaged file would only repeat the damage
-    return _derived(book)
+    return _derived(book) + [Finding(*found) for found in _of_signatures(book)]
+
+
+def _of_signatures(book: Book) -> list[tuple[str, str]]:
+    """Countersignatures that no longer hold; nothing is loaded where nobody has signed."""
+    if not any(Records(book, "signature").select("struck = 0", limit=1)):
+        return []
+    from logbook.services.verify import signature_findings
+
+    return signature_findings(book)
 
 
 def _derived(book: Book) -> list[Finding]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Collection, Iterator
 from typing import Final, NamedTuple
 
 from logbook.store.database import Book
@@ -22,19 +23,30 @@ class ChainHead(NamedTuple):
     head: str
 
 
-def chain_head(book: Book, states: int | None = None) -> ChainHead:
-    """The head of the chain over all earlier states, or over the first so many.
+def chain_head(book: Book) -> ChainHead:
+    """The head of the chain over all earlier states of a book.
 
     Each link is SHA-256 over the link before and the state as JSON: record, id, what it was, when, by whom, why.
     """
+    states, link = 0, _START
+    for states, link in enumerate(_links(book)):  # noqa: B007 - the last one is wanted
+        pass
+    return ChainHead(states, link.hex())
+
+
+def chain_heads(book: Book, wanted: Collection[int]) -> dict[int, str]:
+    """The heads over the first so many states, for each number that the book reaches; in one pass."""
+    return {states: link.hex() for states, link in enumerate(_links(book)) if states in wanted}
+
+
+def _links(book: Book) -> Iterator[bytes]:
+    link = _START
+    yield link
     rows = book.connection.execute(
-        "SELECT record, record_id, was, at, by_whom, why FROM version ORDER BY seq LIMIT ?",
-        (-1 if states is None else states,),
+        "SELECT record, record_id, was, at, by_whom, why FROM version ORDER BY seq"
     )
-    link, number = _START, 0
     while chunk := rows.fetchmany(1000):
         for row in chunk:
             text = json.dumps(row, ensure_ascii=False, separators=(",", ":"))
             link = hashlib.sha256(link + text.encode()).digest()
-        number += len(chunk)
-    return ChainHead(number, link.hex())
+            yield link
