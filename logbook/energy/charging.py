@@ -9,7 +9,7 @@ learned from charges, never the scale.
 
 from math import exp
 
-from logbook.energy.knowledge import Knowledge
+from logbook.energy.knowledge import DoubtfulCharge, Knowledge
 from logbook.energy.packs import CAPACITY
 from logbook.energy.record import ChargeFacts
 from logbook.energy.scatter import weight_of
@@ -18,7 +18,7 @@ LEAST_FILL_PCT = 8.0
 FACTOR_MEAN, FACTOR_SD = 0.083, 0.06
 WORN_MEAN, WORN_SD = 0.1, 0.15
 FIXED_MEAN_KWH, FIXED_SD_KWH = 0.15, 0.25
-GROSS_Z2 = 60.0
+DOUBTFUL_Z2, GROSS_Z2 = 16.0, 60.0
 PURPOSES_LEFT_OUT = ("storage", "preheat", "cooling")
 
 
@@ -73,6 +73,10 @@ def _observe(known: Knowledge, rows: list[ChargeFacts], metered_kwh: float) -> N
     slopes += [worn_slope, 1.0]
     residual = metered_kwh - expected
     z2 = residual**2 / (state.variance_of(at, slopes) + noise)
+    if z2 > DOUBTFUL_Z2:
+        known.doubtful.extend(
+            DoubtfulCharge(row.charge_id, row.serial_no, metered_kwh, expected, z2**0.5) for row in rows
+        )
     if z2 > GROSS_Z2:
         return
     before = [float(state.p[first, first]) for first in firsts]

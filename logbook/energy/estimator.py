@@ -20,6 +20,7 @@ from logbook.energy.filter import Filter
 from logbook.energy.forecast import LandingForecast, LegEnergies, forecast, forecast_legs, leg_energies
 from logbook.energy.hindcast import HindcastRow, Score, rows_of, score
 from logbook.energy.hypotheses import Hypothesis, hypotheses
+from logbook.energy.knowledge import DoubtfulCharge
 from logbook.energy.prediction import Forecasted
 from logbook.energy.rates import Rates, rates
 from logbook.energy.record import AircraftFacts, AircraftHistory, PackFacts
@@ -104,6 +105,11 @@ class Estimator:
     def capacity_history(self, serial_no: str) -> list[CapacityPoint]:
         """Capacity of a pack after each of its flights."""
         return capacity_history(self.filter, serial_no)
+
+    def doubtful_charges(self) -> tuple[DoubtfulCharge, ...]:
+        """Charges whose meter does not fit the pack and the charger."""
+        self.filter.settle()
+        return tuple(self.filter.doubtful)
 
     def hindcasts(self) -> Hindcasts:
         """Every flight from earlier records only, given what was flown; and the entries that do not fit."""

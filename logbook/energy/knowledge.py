@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from copy import copy
-from typing import Self
+from typing import NamedTuple, Self
 
 import numpy as np
 
@@ -23,6 +23,17 @@ PERSON_SD = (0.045, 0.03, 0.03)
 PERSON_DRIFT = (0.0005, 0.0004, 0.0004)
 POSITION_SD = 0.02
 PEOPLE_PLACES, CHARGER_PLACES = 16, 5
+
+
+class DoubtfulCharge(NamedTuple):
+    """A charge whose meter does not fit the pack and the charger; it teaches little or nothing."""
+
+    charge_id: str
+    serial_no: str
+    metered_kwh: float
+    expected_kwh: float
+    """What this session should have taken; of all its packs where one meter served them."""
+    z: float
 
 
 class Knowledge:
@@ -66,6 +77,7 @@ class Knowledge:
         self.changed_at: int | None = None
         self.left_out: dict[str, int] = {}
         """For each pack: flight in which its reading was last left out."""
+        self.doubtful: list[DoubtfulCharge] = []
         self.gains: dict[str, dict[str, float]] = {}
         self.counts: dict[str, dict[str, int]] = {}
         self.history: dict[str, list[tuple[int, float, float]]] = {}

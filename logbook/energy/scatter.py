@@ -11,6 +11,8 @@ from math import exp
 
 PRIOR_SD = 0.085
 PRIOR_WEIGHT = 8.0
+BLANK_RATIO = 2.0
+"""Variance where feet or minutes were not written down, over that of complete entries, before it is learned."""
 LEND = 14.0
 DISCOUNT = 0.99
 KEPT = 160
@@ -43,13 +45,13 @@ class Scatter:
         pool = self.total / self.weight
         known = self.kinds.get(kind)
         if known is None:
-            return pool * (4.0 if kind.endswith("?") else 1.0)
+            return pool * (BLANK_RATIO if kind.endswith("?") else 1.0)
         return (known.total + LEND * pool * known.ratio) / (known.weight + LEND)
 
     def learn(self, kind: str, z2: float, weight: float) -> None:
         """Learn from a flight whose squared standardised residual was ``z2``."""
         blank = kind.endswith("?")
-        here = self.kinds.setdefault(kind, Kind(4.0 if blank else 1.0))
+        here = self.kinds.setdefault(kind, Kind(BLANK_RATIO if blank else 1.0))
         sample = self.variance(kind) * min(z2, 16.0)
         here.weight = DISCOUNT * here.weight + weight
         here.total = DISCOUNT * here.total + weight * sample

@@ -16,6 +16,7 @@ from logbook.energy.clock import Clock
 from logbook.energy.evidence import Reader, Reading
 from logbook.energy.filter import Filter
 from logbook.energy.habits import Habits, RunningMean
+from logbook.energy.knowledge import DoubtfulCharge
 from logbook.energy.largest import Largest
 from logbook.energy.legs import Legs
 from logbook.energy.model import Energy
@@ -48,24 +49,21 @@ _MANY: dict[str, Any] = {"tuple": tuple, "list": list, "frozenset": frozenset, "
 _TUPLES: dict[str, Any] = {
     kind.__name__: kind
     for kind in (
-        *(
-            record.AircraftFacts,
-            record.PackFacts,
-            record.ReadingFacts,
-            record.FlightFacts,
-            record.ChargeFacts,
-        ),
-        *(
-            record.CheckFacts,
-            record.BreakFacts,
-            Amounts,
-            Legs,
-            Repair,
-            Reading,
-            Energy,
-            PackForecast,
-            Forecasted,
-        ),
+        record.AircraftFacts,
+        record.PackFacts,
+        record.ReadingFacts,
+        record.FlightFacts,
+        record.ChargeFacts,
+        record.CheckFacts,
+        record.BreakFacts,
+        Amounts,
+        DoubtfulCharge,
+        Energy,
+        Forecasted,
+        Legs,
+        PackForecast,
+        Reading,
+        Repair,
     )
 }
 

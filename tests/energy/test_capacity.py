@@ -90,6 +90,9 @@ def test_one_bad_charge_moves_little() -> None:
         clean.step((charge,))
         dirty.step((charge,))
     dirty.step((bad,))
+    assert clean.doubtful_charges() == ()
+    assert [charge.charge_id for charge in dirty.doubtful_charges()] == ["CX"]
+    assert dirty.doubtful_charges()[0].expected_kwh == pytest.approx(9.9, rel=0.1)
     assert dirty.capacity("A").usable_kwh.mid == pytest.approx(clean.capacity("A").usable_kwh.mid, rel=0.01)
 
 
