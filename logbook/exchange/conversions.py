@@ -40,13 +40,17 @@ def number(text: str, decimal: str, thousands: str) -> float:
     Raises:
         ValueError: it is not such a number.
     """
-    plain = text.strip().replace("\u2212", "-")
-    if thousands:
-        plain = plain.replace("\u00a0", " ").replace(thousands, "")
-    if decimal != ".":
-        if "." in plain:
-            raise ValueError(f"'{text[:40]}' holds a point, but the decimal sign is '{decimal}'")
-        plain = plain.replace(decimal, ".")
+    plain = text.strip().replace("\u2212", "-").replace("\u00a0", " ")
+    whole, sign, rest = plain.partition(decimal)
+    if thousands and thousands in whole:
+        if not re.fullmatch(rf"[+-]?\d{{1,3}}(?:{re.escape(thousands)}\d{{3}})+", whole):
+            raise ValueError(
+                f"'{text[:40]}' has '{thousands}' where no thousands end; the decimal sign is '{decimal}'"
+            )
+        whole = whole.replace(thousands, "")
+    plain = f"{whole}.{rest}" if sign else whole
+    if decimal != "." and "." in text.replace(thousands or "\0", ""):
+        raise ValueError(f"'{text[:40]}' holds a point, but the decimal sign is '{decimal}'")
     if len(plain) > 30 or not _PLAIN.fullmatch(plain):
         raise ValueError(f"'{text[:40]}' is not a number with the decimal sign '{decimal}'")
     return float(plain)
