@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import uuid
+
 from logbook.errors import DataRefused
 from logbook.services.add import now
 from logbook.services.kinds import KINDS
@@ -9,12 +11,13 @@ from logbook.services.refresh import refresh
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.flights import Flights
+from logbook.store.records import Records
 
 
 def answer(
     book: Book, flight_id: str, rule: str, words: str, *, serial_no: str = "", by: str | None = None
 ) -> str:
-    """Answers a flag of a flight. Returns the id of the answer.
+    """Answers a flag of a flight. Returns the id of the answer; the same words again are the same answer.
 
     Raises:
         DataRefused: the flight has no such flag, or there are no words.
@@ -41,13 +44,13 @@ def answer(
         "rule": rule,
         "figures": fingerprint,
         "words": words,
-        "by_whom": by,
-        "at": now(),
     }
     kind = KINDS["answer"]
     with book.writing(by=by, adding=True):
-        answer_id, _ = put(
-            book, kind, read_record(kind.load(), data), {"entered_by": by, "entered_at": now()}
-        )
+        for _, said in Records(book, "answer").select("flight_id = ? AND struck = 0", (flight_id,)):
+            if data.items() <= said.items():
+                return str(said["answer_id"])
+        new = data | {"answer_id": str(uuid.uuid4()), "by_whom": by, "at": now()}
+        answer_id, _ = put(book, kind, read_record(kind.load(), new), {"entered_by": by, "entered_at": now()})
         refresh(book)
     return answer_id

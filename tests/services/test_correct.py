@@ -198,6 +198,22 @@ def test_an_answer_to_one_packs_flag_leaves_the_others_open(book):
     assert open_packs == {P1}
 
 
+def test_a_flag_may_be_answered_again_and_the_same_words_are_the_same_answer(book, monkeypatch):
+    low(book)
+    first = answer(book, "F1", "landing_below_reserve", "seen")
+    monkeypatch.setattr("logbook.services.answer.now", lambda: "2039-01-01T00:00Z")
+    assert answer(book, "F1", "landing_below_reserve", "seen") == first
+    assert answer(book, "F1", "landing_below_reserve", "talked over with Ben") != first
+    assert len(show_flight(book, "F1")["answers"]) == 2
+
+
+def test_a_struck_answer_may_be_given_anew(book):
+    low(book)
+    strike(book, "answer", answer(book, "F1", "landing_below_reserve", "seen"), why="too early")
+    answer(book, "F1", "landing_below_reserve", "seen")
+    assert rules(book)["landing_below_reserve"]["answered"]
+
+
 def test_an_answer_needs_words_and_a_flag(book):
     low(book)
     with pytest.raises(DataRefused):
