@@ -32,6 +32,12 @@ class DeskRecords:
         """A setting of the book."""
         raise NotImplementedError
 
+    def stale_flights(self) -> int:
+        """Flights whose figures must be computed again: all of them after an update of the program."""
+        from logbook.services.refresh import waiting
+
+        return waiting(self.book)
+
     def title_of(self, kind: str, shown: Mapping[str, Any]) -> str:
         """What a record is, in words."""
         from logbook.services.record_words import title

@@ -117,6 +117,14 @@ def _answered(row: Row) -> tuple[str, str, str]:
     return row["rule"], row["serial_no"] or "", row["figures"]
 
 
+def waiting(book: Book) -> int:
+    """How many flights `freshen` would compute again; all of them where the rules have a newer edition."""
+    derived = Derived(book)
+    if derived.setting("rules_edition") != EDITION:
+        return derived.flight_count()
+    return len(derived.stale())
+
+
 def freshen(book: Book) -> bool:
     """Brings a book up to date that another tool, or an earlier edition of the rules, left behind.
 

@@ -91,7 +91,7 @@ class BookFacts:
                 CASE e.what WHEN 'flight' THEN coalesce(r.temp_landing_c, r.temp_max_c) ELSE c.temp_end_c END
             FROM pack_event e
             LEFT JOIN flight f ON e.what = 'flight' AND f.n = e.n
-            LEFT JOIN reading r ON r.flight = f.n AND r.serial_no = e.pack
+            LEFT JOIN reading r ON r.flight = f.n AND +r.serial_no = e.pack
             LEFT JOIN charge c ON e.what = 'charge' AND c.n = e.n
             WHERE e.pack = ? AND e.at <= ? ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 60""",
             (n, until or "9"),

@@ -37,6 +37,7 @@ _PRAGMAS: Final = (
     "recursive_triggers=ON",
     "synchronous=FULL",
     "cell_size_check=ON",
+    "cache_spill=50000",  # pages [4 KiB]: a long transaction that spills earlier shuts out those who only read
 )
 
 

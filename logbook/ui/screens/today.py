@@ -15,10 +15,12 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.answering import answer_flag
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.today_lines import BLANK, empty_lines, state_lines, today_lines
-from logbook.ui.widgets.line_list import LineList
+from logbook.ui.widgets.line_list import Line, LineList
 
 WIDE = 120
 """From this width on [cells], the state of everything stands beside what waits."""
+MANY_STALE = 2000
+"""From so many flights on, whose figures must be computed again, it is done in a thread."""
 NARROW_FLAGS = 5
 """So many flags are shown where the state of everything stands above them."""
 
@@ -42,6 +44,13 @@ class TodayScreen(BookScreen):
     def fill(self) -> None:
         """Asks how things stand."""
         desk, now = self.desk, self.desk.clock()
+        stale = desk.stale_flights()
+        if stale > MANY_STALE:
+            words = f"The figures of {stale:,} flights are being worked out anew; this is done once. Keys work meanwhile."
+            self.query_one("#waiting", LineList).show([Line(body=f"working … {words}", tone="grey")])
+            if not self.waiting:
+                self.ask("today", lambda elsewhere: elsewhere.today(), lambda _: self.refill())
+            return
         view = desk.today()
         state = state_lines(view, now, plain_signs=self.logbook.ascii_only)
         wide = self.size.width >= WIDE
