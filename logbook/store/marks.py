@@ -6,7 +6,7 @@ from logbook.store.database import Book
 
 
 def change_mark(book: Book) -> tuple[int, ...]:
-    """Newest numbers of what the estimates rest on, and of the history of changes."""
+    """Newest numbers of what the estimates and the state of packs rest on, and of the history of changes."""
     tables = (
         "version",
         "flight",
@@ -16,6 +16,8 @@ def change_mark(book: Book) -> tuple[int, ...]:
         "observation",
         "capacity_check",
         "pack",
+        "pack_type",
+        "defect",
     )
     column = {"version": "seq"}
     run = book.connection.execute

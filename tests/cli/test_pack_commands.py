@@ -1,0 +1,110 @@
+"""Commands on packs: what they print, and how they end."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from logbook.services.correct import correct
+from logbook.store.database import Book
+from tests.club import ADA, P1, P2, P3, WATT, charge, flight_at, put
+
+AT = "2031-06-01T10:00Z"
+
+
+@pytest.fixture
+def flown(book_path: Path) -> None:
+    """A few days of flights and charges in the book that commands open."""
+    with Book.open(book_path) as book:
+        correct(book, "pack-type", "PK-12", {"charge_min_temp_c": 5, "charge_max_temp_c": 40}, by=ADA)
+        for day in range(1, 6):
+            put(book, "flight", flight_at(8, f"F{day}", f"2031-05-{day:02d}"))
+            for serial in (P1, P2):
+                started, ended = f"2031-05-{day:02d}T10:00Z", f"2031-05-{day:02d}T11:00Z"
+                put(book, "charge", charge(f"C{day}", serial, started, ended=ended, shared_energy_kwh=8.4))
+
+
+@pytest.mark.usefixtures("flown")
+def test_a_pack_whole_as_text_and_as_json(logbook) -> None:
+    text = logbook("pack", P1)
+    assert text.status == 0
+    assert "Component record: battery pack LARK-01" in text.out
+    assert "not a release to service" in text.out
+    found = logbook("pack", P1, "--format", "json").json
+    assert found["row"]["flights"] == 5
+    assert found["costs"]["aircraft"] == WATT
+
+
+@pytest.mark.usefixtures("flown")
+def test_the_ledger_and_only_its_gaps(logbook) -> None:
+    assert len(logbook("ledger", P1, "--format", "json").json) == 20
+    assert logbook("ledger", P1, "--gaps").out == "The line is unbroken.\n"
+    assert logbook("ledger", P1, "--format", "csv").out.startswith("at,what,record_id,soc_pct")
+
+
+@pytest.mark.usefixtures("book_path")
+def test_fitting_removing_exchanging(logbook) -> None:
+    assert logbook("remove", P1, "--at", AT, "--by", ADA, "--why", "workshop").out == (
+        f"{P1} removed from {WATT}, front, {AT}\n"
+    )
+    taken = logbook("fit", P1, "--aircraft", WATT, "--position", "rear", "--at", AT)
+    assert (taken.status, taken.out) == (3, "")
+    assert "position is taken" in taken.err
+    assert logbook("fit", P1, "--aircraft", WATT, "--position", "front", "--at", AT).status == 0
+    swapped = logbook("swap", P1, P3, "--at", "2031-06-02T10:00Z", "--format", "json")
+    assert len(swapped.json["done"]) == 2
+
+
+@pytest.mark.usefixtures("book_path")
+def test_states_need_a_reason_and_are_one_of_a_few(logbook) -> None:
+    assert logbook("state", P1, "broken", "--why", "x").status == 2
+    assert logbook("state", P1, "quarantined", "--why", " ").status == 2
+    assert logbook("state", P1, "quarantined", "--why", "hard landing", "--at", AT).status == 0
+    assert "it is quarantined" in logbook("pack", P1).out
+    released = logbook(
+        "release", P1, "--text", "inspected, no damage", "--by", "Cleo Fenn", "--certificate", "C-7"
+    )
+    assert released.status == 0
+    assert "not a release to service" in released.err
+
+
+@pytest.mark.usefixtures("flown")
+def test_charging_now(logbook) -> None:
+    answer = logbook(
+        "charge-now", P1, "--temp", "48", "--air", "20", "--at", "2031-05-06T08:00Z", "--soc", "50"
+    )
+    assert answer.status == 0
+    assert answer.out.startswith("Charge now? no: 48 °C; most to charge is 40 °C")
+    assert "90 % at about " in answer.out
+
+
+@pytest.mark.usefixtures("flown")
+def test_adding_a_charge_says_its_flags_on_standard_error(logbook) -> None:
+    given = charge("C9", P1, "2031-05-08T10:00Z", soc_start_pct=90, soc_end_pct=91, temp_start_c=2)
+    answer = logbook("add", "charge", "-", given=given)
+    assert (answer.status, answer.out) == (0, "C9\n")
+    assert "below the least for charging (5 °C)" in answer.err
+    listed = logbook("list", "charges", "--format", "json").json
+    assert [flag["rule"] for flag in listed[0]["flags"]] == ["charge_temperature"]
+    assert "charge_temperature" in logbook("show", "charge", "C9").out
+
+
+@pytest.mark.usefixtures("flown")
+def test_papers_go_to_a_file_that_is_not_overwritten(logbook, tmp_path: Path) -> None:
+    target = tmp_path / "watt.html"
+    assert logbook("paper", "aircraft", WATT, "--to", str(target)).status == 0
+    assert target.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+    assert logbook("paper", "aircraft", WATT, "--to", str(target)).status == 2
+    assert logbook("paper", "aircraft", WATT, "--to", str(target), "--force").status == 0
+    assert logbook("paper", "pack", P1).out.startswith("Component record")
+
+
+@pytest.mark.parametrize(
+    "words", [("pack",), ("ledger",), ("charge-now",), ("paper", "pack"), ("remove",), ("swap", P1)]
+)
+@pytest.mark.usefixtures("book_path")
+def test_an_unknown_pack_is_refused(logbook, words) -> None:
+    answer = logbook(*words, "P-404")
+    assert (answer.status, answer.out) == (3, "")
+    assert "knows no pack" in answer.err
