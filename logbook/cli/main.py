@@ -15,6 +15,7 @@ from logbook.cli import (
     pack_commands,
     people_commands,
     record_commands,
+    signing_commands,
 )
 from logbook.errors import FileTrouble, LogbookError, UsageError
 
@@ -47,6 +48,7 @@ def parser() -> argparse.ArgumentParser:
         pack_commands,
         energy_commands,
         people_commands,
+        signing_commands,
         exchange_commands,
         care_commands,
     ):

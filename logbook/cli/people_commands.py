@@ -1,4 +1,4 @@
-"""Commands on people: totals, recency, students, the pilot's record, countersigning, privacy, billing."""
+"""Commands on people: totals, recency, students, the pilot's record, forgetting, billing."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ import argparse
 import sys
 from typing import Any
 
-from logbook.cli.common import book_of, command, say, write_csv, write_json
+from logbook.cli.common import book_of, command, say, write_csv, write_json, write_text
+from logbook.reports.visible import visible
 
 
 def register(commands: Any) -> None:
@@ -38,6 +39,23 @@ def register(commands: Any) -> None:
     )
     students.set_defaults(run=_students)
     _register_pages(commands)
+
+    forget = command(
+        commands, "forget", "put a pseudonym in the place of a person's name, everywhere in the book"
+    )
+    forget.add_argument("person", help="name")
+    forget.add_argument(
+        "--as", dest="pseudonym", required=True, metavar="PSEUDONYM", help="what stands there instead"
+    )
+    forget.add_argument("--why", required=True, help="the reason, which is kept")
+    forget.add_argument("--by", help="who asks for it")
+    forget.set_defaults(run=_forget)
+
+    billing = command(
+        commands, "billing", "hours and energy of a month, by person", formats=("text", "json", "csv")
+    )
+    billing.add_argument("--month", required=True, metavar="YYYY-MM")
+    billing.set_defaults(run=_billing)
 
 
 def _register_pages(commands: Any) -> None:
@@ -171,4 +189,43 @@ def _pages(options: argparse.Namespace) -> int:
     for line in missing_lines(pages):
         say(line)
     write_person_pages(pages, options.to, options.format, width=options.width, force=options.force)
+    return 0
+
+
+def _forget(options: argparse.Namespace) -> int:
+    from logbook.paths import backup_folder
+    from logbook.services.forget import forget
+
+    with book_of(options) as book:
+        done = forget(book, options.person, options.pseudonym, options.why, by=options.by)
+        backups = backup_folder(book.path)
+    if options.format == "json":
+        write_json(done._asdict())
+    else:
+        sys.stdout.write(f"{done.replaced} values now say {visible(done.pseudonym)}.\n")
+    if done.voided:
+        say(f"{done.voided} countersignatures over texts with the name can no longer be checked.")
+    for hint in done.hints:
+        say(f"a part of the name still stands in {hint}: read these and correct them")
+    if backups.exists():
+        say(f"Backups made before still hold the name: {backups}")
+    say("So may exports, papers, unfinished entries and copies of the file elsewhere.")
+    return 0
+
+
+def _billing(options: argparse.Namespace) -> int:
+    from logbook.services.billing import COLUMNS, billing
+
+    with book_of(options) as book:
+        rows = billing(book, options.month)
+    if options.format == "json":
+        write_json(rows)
+    elif options.format == "csv":
+        write_csv(COLUMNS, rows)
+    else:
+        from logbook.reports.text_table import Column
+
+        columns = [Column(name, name.replace("_", " "), right=at > 2) for at, name in enumerate(COLUMNS)]
+        write_text(columns[1:], rows, "No flights in that month.")
+        say("Energy is what the packs gave by their readings, not what a meter charged.")
     return 0

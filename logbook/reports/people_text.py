@@ -110,8 +110,9 @@ def write_student(stream: TextIO, history: Mapping[str, Any]) -> None:
     stream.write(f"Flights of {visible(history['person'])}; the weaker pack speaks\n\n")
     write_table(stream, _STUDENT, [_student_row(row) for row in history["flights"]], empty="No flights yet.")
     stream.write(
-        "\nland: charge after stop [%]; spare: over the reserve [points]; guess: the pilot's own before start [%];\n"
-        "off: came less guessed [points]; program: its forecast from earlier flights only, nine in ten [%]\n"
+        "\nland: charge after stop [%]; spare: over the reserve [points];\n"
+        "guess: the pilot's own before start [%]; off: came less guessed [points];\n"
+        "program: its forecast from earlier flights only, nine in ten [%]\n"
     )
     said = [
         row
@@ -129,7 +130,8 @@ def write_student(stream: TextIO, history: Mapping[str, Any]) -> None:
         ("size of the error of the own guess [%]", "estimate_error_pct"),
         ("charge over the reserve at landing [%]", "margin_pct"),
     ):
-        stream.write(f"  {words}: {progress_words(history['progress'][name])}\n")
+        progress = f"{words}: {progress_words(history['progress'][name])}"
+        stream.writelines(f"  {line}\n" for line in wrapped(progress, 76))
     stream.write(
         f"\n{history['open_flags']} flags wait for an answer; {len(history['to_countersign'])} entries wait for a signature.\n"
     )
