@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Final, NamedTuple
 
-from logbook.rules import pack_rules, reserve_rules, temperature_rules, time_rules
+from logbook.rules import crew_rules, pack_rules, reserve_rules, temperature_rules, time_rules
 from logbook.rules.case import FlightCase
 from logbook.rules.flag import ORDER, Flag
 from logbook.rules.thresholds import Thresholds
 
-EDITION: Final = 1
+EDITION: Final = 2
 """Raised whenever a rule, its words or a figure behind it changes: books written under another edition are judged anew."""
 
 Check = Callable[[FlightCase, Thresholds], Iterator[Flag]]
@@ -101,6 +101,18 @@ RULES: Final = {
             "14 CFR 61.51(b); AMC1 FCL.050 (read second-hand)",
         ),
         Rule(
+            "two_pics",
+            "two in command",
+            "Correct the function of one of them.",
+            "FCL.010, 14 CFR 1.1: one pilot in command; 14 CFR 61.51(d): solo is sole occupant (from memory)",
+        ),
+        Rule(
+            "person_twice",
+            "one person twice",
+            "Correct the name of the pilot or of the second person.",
+            "nobody sits in two seats",
+        ),
+        Rule(
             "pack_not_fitted",
             "pack not fitted then",
             "Record the fitting, or correct the serial number.",
@@ -171,6 +183,8 @@ _CHECKS: Final[tuple[Check, ...]] = (
     pack_rules.value_improbable,
     pack_rules.readings_missing,
     time_rules.record_incomplete,
+    crew_rules.two_pics,
+    crew_rules.person_twice,
 )
 
 

@@ -76,6 +76,14 @@ SIDES = {
         flight_case(flight={"meter_start": 100.1}, previous=neighbour(None, None, 99, 100.0)),
     ),
     "record_incomplete": (flight_case(flight={"place_to": None}), flight_case()),
+    "two_pics": (
+        flight_case(flight={"second_person": club.BEN, "second_function": "pic"}),
+        flight_case(flight={"second_person": club.BEN, "second_function": "instructor"}),
+    ),
+    "person_twice": (
+        flight_case(flight={"second_person": club.ADA, "second_function": "dual"}),
+        flight_case(flight={"second_person": club.BEN, "second_function": "dual"}),
+    ),
     "pack_not_fitted": (around(position=None), around(position="front")),
     "pack_quarantined": (around(grounded="it is quarantined"), around(grounded="")),
     "readings_missing": (one(soc_landing_pct=None), one(soc_landing_pct=60)),
