@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from logbook.store.book_facts import BookFacts
@@ -170,3 +171,41 @@ class DeskRecords:
 
         blocks = self.recorded_of(flight)
         return [Block("", words=self.glance_of(flight)), flags(flight), *blocks, *derived(flight)]
+
+    # -- setting up ------------------------------------------------------------------------------------------------------
+
+    def bands_form(self) -> PlainForm:
+        """The form of the bands of the rules."""
+        from logbook.services.settings import bands_form
+
+        return bands_form(self.book)
+
+    def save_bands(self, values: Mapping[str, Any]) -> int:
+        """Keeps the bands of the rules. Returns how many are not the usual ones."""
+        from logbook.services.settings import save_bands
+
+        return save_bands(self.book, values)
+
+    def back_up(self) -> Path:
+        """Makes a verified copy of the book beside it; returns where it is."""
+        from logbook.services.care import back_up
+
+        return back_up(self.book.path)
+
+    def one_line(self, kind: str, row: Mapping[str, Any]) -> tuple[str, str, str]:
+        """A record for a list: its id, its name, and what tells it from others."""
+        from logbook.services.record_words import one_line
+
+        return one_line(kind, row)
+
+    def fitting_form(self, way: str, serial_no: str = "") -> PlainForm:
+        """The form to `fit`, `remove` or `swap` packs, or to say the `state` of one."""
+        from logbook.services.fitting_form import fitting_form
+
+        return fitting_form(self.book, way, self.clock(), serial_no)
+
+    def do_fitting(self, way: str, values: Mapping[str, Any]) -> str:
+        """Does what such a form says. Returns what was done, in words."""
+        from logbook.services.fitting_form import do_fitting
+
+        return do_fitting(self.book, way, values, by=self.operator)

@@ -52,7 +52,9 @@ def correction_form(book: Book, kind: str, now: str, shown: Mapping[str, Any]) -
     """The form to correct a record as `questions.show` gives it: what stands there now is what is expected."""
     fields, readers = _fields(book, kind, now, shown)
     name = shown.get(TABLES[kind_of(kind).table].key) or ""
-    plain = tuple(field._replace(required=False) for field in fields)
+    plain = tuple(
+        field._replace(required=False, unit="" if field.unit == "needed" else field.unit) for field in fields
+    )
     title = f"Correct {title_of(kind)} {name}".strip()
     return PlainForm(title, (*plain, reason_field(shown, now)), readers, changing=True)
 

@@ -40,6 +40,31 @@ def lines(kind: str, shown: Mapping[str, Any]) -> list[Line]:
     return found
 
 
+_TELLING = {
+    "aircraft": ("type", "base"),
+    "pack-type": ("nominal_kwh", "maker_text"),
+    "pack": ("part_no", "state"),
+    "person": ("role_text", "licence_no"),
+    "person-item": ("item", "valid_until"),
+    "place": ("zone",),
+    "installation": ("aircraft", "position", "fitted", "removed"),
+}
+
+
+def one_line(kind: str, row: Mapping[str, Any]) -> tuple[str, str, str]:
+    """A record for a list: its id, its name, and what tells it from others."""
+    table = TABLES[kind_of(kind).table]
+    name = row.get(table.key) or row.get("person") or row.get("serial_no") or row.get("aircraft") or ""
+    words = []
+    for column in _TELLING.get(kind, ()):
+        value = row.get(column)
+        if value in (None, ""):
+            continue
+        prefix = {"fitted": "from ", "removed": "to ", "valid_until": "until "}.get(column, "")
+        words.append(f"{prefix}{as_typed(value)}{' kWh' if column == 'nominal_kwh' else ''}")
+    return str(row[table.file_id]), str(name), ", ".join(words)
+
+
 def _said(name: str, value: Any, kind: str, unit: str) -> tuple[str, str]:
     if kind == "Yes":
         return ("yes" if value else "no"), ""

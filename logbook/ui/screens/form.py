@@ -113,6 +113,7 @@ class FormScreen(BookScreen):
         if not self._restored:
             self._restored = True
             self._restore()
+        self._explain(self.focused)
 
     # -- the draft --------------------------------------------------------------------------------------------------
 
@@ -154,8 +155,11 @@ class FormScreen(BookScreen):
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Explains the field one came to."""
+        self._explain(event.widget)
+
+    def _explain(self, widget: Widget | None) -> None:
         for name, box in self._boxes.items():
-            if box in event.widget.ancestors:
+            if widget is not None and box in widget.ancestors:
                 field = next(field for field in self.form.fields if field.name == name)
                 self.query_one("#explained", PlainText).show(field.help or field.label)
 

@@ -1,0 +1,101 @@
+"""Forms for packs that are fitted, removed, swapped, or put into another state."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from logbook.errors import DataRefused
+from logbook.services import fitting, typed
+from logbook.services.fitting import STATES, Change
+from logbook.services.fitting_words import WAYS
+from logbook.services.form_readers import moment
+from logbook.services.plain_form import FormField, PlainForm
+from logbook.services.record_form import names_of
+from logbook.services.typed import Reader
+from logbook.store.book_facts import BookFacts
+from logbook.store.database import Book
+
+_PACK: Final = FormField(
+    "serial_no", "Pack", "needed", "Its serial number; the beginning is enough.", required=True
+)
+_AT: Final = FormField(
+    "at", "When", "UTC; empty: now", "From that moment on. `now`, 0830 for today, or 2031-05-09 0830."
+)
+_WHY: Final = FormField("why", "Reason", "", "Kept with the record.")
+_FIELDS: Final[dict[str, tuple[FormField, ...]]] = {
+    "fit": (
+        _PACK,
+        FormField("aircraft", "Aeroplane", "needed", "The beginning of its registration is enough.", required=True),
+        FormField("position", "Position", "needed", "As the aeroplane lists them.", required=True),
+        _AT,
+        FormField("aircraft_hours", "Aeroplane hours", "h", "At the fitting, if known."),
+        _WHY,
+    ),
+    "remove": (
+        _PACK, _AT,
+        FormField("to", "It goes to", "empty: store", f"One of {', '.join(STATES)}."),
+        _WHY,
+    ),
+    "swap": (
+        FormField("first", "First pack", "needed", "Its serial number; the beginning is enough.", required=True),
+        FormField("second", "Second pack", "needed", "Its serial number; the beginning is enough.", required=True),
+        _AT, _WHY,
+    ),
+    "state": (
+        _PACK,
+        FormField("state", "State", "needed", f"One of {', '.join(STATES)}; quarantined, away and scrapped ground it.", required=True),
+        _AT,
+        FormField("why", "Reason", "needed", "For a release, the maintenance entry that allows it.", required=True),
+    ),
+}  # fmt: skip
+
+
+def fitting_form(book: Book, way: str, now: str, serial_no: str = "") -> PlainForm:
+    """The form for one of `WAYS`, about a pack if one is named (then it is expected, to be confirmed with `=`)."""
+    packs = typed.known_name(tuple(names_of(book, "pack")), "pack")
+    facts = BookFacts(book)
+    positions = sorted(
+        {place for name in facts.fleet() for place in facts.aircraft(name).get("positions") or ()}
+    )
+    readers: dict[str, Reader] = {
+        "serial_no": packs,
+        "first": packs,
+        "second": packs,
+        "aircraft": typed.known_name(tuple(facts.fleet()), "aeroplane"),
+        "position": typed.one_of(tuple(positions)) if positions else typed.words,
+        "at": moment(now),
+        "to": typed.one_of(tuple(STATES)),
+        "state": typed.one_of(tuple(STATES)),
+        "aircraft_hours": typed.number("h", 0, 1e6),
+    }
+    first = "first" if way == "swap" else "serial_no"
+    fields = tuple(
+        field._replace(expected=serial_no) if field.name == first else field for field in _FIELDS[way]
+    )
+    return PlainForm(WAYS[way][0], fields, readers)
+
+
+def do_fitting(book: Book, way: str, values: Mapping[str, Any], *, by: str | None) -> str:
+    """Does what a form of `fitting_form` says. Returns what was done and what to look at, in words.
+
+    Raises:
+        DataRefused: it cannot be; nothing was written then.
+    """
+    given = {name: value for name, value in values.items() if value is not None} | {"by": by}
+    change: Change
+    if way == "fit":
+        change = fitting.fit(
+            book, given.pop("serial_no"), given.pop("aircraft"), given.pop("position"), **given
+        )
+    elif way == "remove":
+        change = fitting.remove(book, given.pop("serial_no"), **given)
+    elif way == "swap":
+        change = fitting.swap(book, given.pop("first"), given.pop("second"), **given)
+    elif way == "state":
+        change = fitting.set_state(
+            book, given.pop("serial_no"), given.pop("state"), why=given.pop("why"), **given
+        )
+    else:
+        raise DataRefused(f"Nothing is called '{way}'.", next_step="Fit, remove, swap or state.")
+    return " ".join([*change.done, *change.notes])
