@@ -82,7 +82,14 @@ def test_a_plan_there_and_back_comes_home_on_the_reciprocal_track():
     assert [leg.leg_kind for leg in plan.legs] == ["climb", "level", "level", "descent"]
     assert [leg.track_deg for leg in plan.legs[1:3]] == [250, 70]
     landing = there_and_back_plan("ZZ-EAA", 12, 250, 2000, land_there=True)
-    assert [leg.leg_kind for leg in landing.legs] == ["climb", "level", "descent", "climb", "level", "descent"]
+    assert [leg.leg_kind for leg in landing.legs] == [
+        "climb",
+        "level",
+        "descent",
+        "climb",
+        "level",
+        "descent",
+    ]
 
 
 def test_a_plan_survives_being_written_and_read_again():

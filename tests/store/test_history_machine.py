@@ -1,18 +1,24 @@
 """After any sequence of entries, corrections, strikings, restorings and answers two things hold: what is kept for
-speed equals a fresh computation, and every state each record ever had can be read back."""
+speed equals a fresh computation, and every state each record ever had can be read back.
+
+More sequences than in the normal run: `LOGBOOK_EXAMPLES=300 pytest tests/store/test_history_machine.py`.
+"""
 
 from __future__ import annotations
 
+import os
 import shutil
 import tempfile
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from logbook.errors import DataRefused
+from logbook.services import refresh
 from logbook.services.answer import answer
 from logbook.services.check import check
 from logbook.services.correct import correct
@@ -336,6 +342,12 @@ class Club(RuleBasedStateMachine):
             assert check(self.book) == []
 
     @invariant()
+    def one_sweep_over_all_flights_finds_the_same(self) -> None:
+        if hasattr(self, "book"):
+            with patch.object(refresh, "_MANY", 0):
+                assert check(self.book) == []
+
+    @invariant()
     def every_earlier_state_can_be_read(self) -> None:
         for (table, record_id, owner), states in self.states.items():
             shown = show(self.book, table.replace("reading", "flight").replace("_", "-"), record_id)
@@ -345,7 +357,8 @@ class Club(RuleBasedStateMachine):
 
 
 TEMPLATE: list[Path] = []
+EXAMPLES = int(os.environ.get("LOGBOOK_EXAMPLES", "10"))
 TestAnySequence = Club.TestCase
 TestAnySequence.settings = settings(
-    max_examples=30, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck)
+    max_examples=EXAMPLES, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck)
 )
