@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from logbook.reports.pack_page import ENTRIES, entry_row, limit_rows
+from logbook.reports.fleet_page import LIFE, PACKS, life_rows
+from logbook.reports.pack_page import ENTRIES, entry_row
 from logbook.reports.paper import Block, Facts, Heading, Listing, Paper, SignHere, Words
 from logbook.reports.text_table import Column
 
@@ -21,26 +22,6 @@ _DUE: Final = (
     Column("of", "of"),
     Column("left", "left", right=True),
     Column("text", "text"),
-)
-_LIFE: Final = (
-    Column("pack", "pack"),
-    Column("position", "position"),
-    Column("parameter", "parameter"),
-    Column("accumulated", "accumulated", right=True),
-    Column("limit", "limit", right=True),
-    Column("remaining", "remaining", right=True),
-    Column("expected", "expected (low to high)"),
-)
-_PACKS: Final = (
-    Column("serial_no", "pack"),
-    Column("part_no", "part"),
-    Column("position", "position"),
-    Column("state", "state"),
-    Column("time_in_service_hours", "h", right=True),
-    Column("landings", "landings", right=True),
-    Column("equivalent_cycles_discharge", "cycles", right=True),
-    Column("soh_pct", "SOH %", right=True),
-    Column("exceedances", "over temp.", right=True),
 )
 _PARTS: Final = (
     Column("name", "part"),
@@ -97,9 +78,9 @@ def aircraft_page(status: Mapping[str, Any], digest: str) -> Paper:
         Heading("Due"),
         Listing(_DUE, status["due"], "Nothing is due, as far as the record knows."),
         Heading("Battery packs"),
-        Listing(_PACKS, status["packs"], "No pack is fitted."),
+        Listing(PACKS, status["packs"], "No pack is fitted."),
         Heading("Life-limited: limit, total accumulated and remaining in each parameter"),
-        Listing(_LIFE, _life(status["packs"]), "No limit is stated for the packs fitted."),
+        Listing(LIFE, life_rows(status["packs"]), "No limit is stated for the packs fitted."),
         *(Words(f"{pack['serial_no']}: {pack['first_limit']}") for pack in status["packs"]),
         *(
             Words(f"{pack['serial_no']} may not fly: {pack['grounded']}.", strong=True)
@@ -115,11 +96,3 @@ def aircraft_page(status: Mapping[str, Any], digest: str) -> Paper:
         SignHere(),
     ]
     return Paper(f"Aeroplane {row['registration']}: status", status["as_of"], digest, blocks)
-
-
-def _life(packs: list[Row]) -> list[Row]:
-    return [
-        line | {"pack": pack["serial_no"], "position": pack["position"]}
-        for pack in packs
-        for line in limit_rows(pack)
-    ]

@@ -17,8 +17,16 @@ from logbook.services.export_rows import (
 )
 from logbook.store.database import Book
 
-FORMATS: Final = ("csv", "json", "xlsx", "text", "ics")
-_BY_ENDING: Final = {".csv": "csv", ".json": "json", ".xlsx": "xlsx", ".txt": "text", ".ics": "ics"}
+FORMATS: Final = ("csv", "json", "xlsx", "html", "text", "ics")
+_BY_ENDING: Final = {
+    ".csv": "csv",
+    ".json": "json",
+    ".xlsx": "xlsx",
+    ".html": "html",
+    ".htm": "html",
+    ".txt": "text",
+    ".ics": "ics",
+}
 
 
 def export_table(
@@ -52,6 +60,8 @@ def export_table(
         )
     if form == "ics":
         _write_calendar(book, what, which, to, force=force)
+    elif form == "html" or (form == "text" and what in ("pack", "aircraft")):
+        _write_page(book, (what, which), form, to, force=force)
     elif form == "text" and what == "plan":
         _write_plan_page(book, which or "", to, force=force)
     else:
@@ -120,6 +130,25 @@ def _write_calendar(
     dates = [DueDate(row["due"], f"{row['what']}: {row['of']}", row["text"], row["id"]) for row in rows]
     with text_to(to, force=force) as stream:
         write_calendar(stream, dates)
+
+
+def _write_page(
+    book: Book, named: tuple[str, str | None], form: str, to: Path | str | BinaryIO, *, force: bool
+) -> None:
+    """A paper of maintenance, or any table, as a page to print."""
+    from logbook.reports.target import text_to
+    from logbook.services.export_pages import PAPERS, packs_page, paper_of, table_page
+    from logbook.services.pack_papers import write_paper
+
+    what, which = named
+    if what == "packs":
+        paper = packs_page(book)
+    elif what in PAPERS and which is not None:
+        paper = paper_of(book, what, which)
+    else:
+        paper = table_page(table_of(book, what, which))
+    with text_to(to, force=force) as stream:
+        write_paper(stream, paper, form)
 
 
 def _write_plan_page(book: Book, which: str, to: Path | str | BinaryIO, *, force: bool) -> None:

@@ -17,6 +17,7 @@ from logbook.reports.paper import Facts, Heading, Listing, Paper, SignHere, Word
 from logbook.reports.text_page import write_text_page
 from logbook.reports.text_table import Column, width_of
 from logbook.services.correct import correct
+from logbook.services.export_table import export_table
 from logbook.services.pack_papers import aircraft_paper, component_record, write_paper
 from logbook.store.database import Book
 from tests.club import ADA, NOW, P1, P2, WATT, charge, flight_at, put, reading
@@ -186,6 +187,26 @@ def test_a_defect_that_was_open_on_that_day_is_on_the_paper_though_closed_since(
 
 def test_the_same_record_gives_the_same_bytes(flown: Book) -> None:
     assert page(component_record(flown, P1, NOW)) == page(component_record(flown, P1, NOW))
+
+
+@pytest.mark.parametrize(
+    ("what", "which", "form", "words"),
+    [
+        ("packs", None, "html", "<title>Battery packs</title>"),
+        ("pack", P1, "html", "Component record"),
+        ("pack", P1, "text", "Component record"),
+        ("aircraft", WATT, "html", "Total time [h]"),
+        ("flights", None, "html", "<td>F3</td>"),
+        ("due", None, "html", "Nothing is due."),
+    ],
+)
+def test_exports_as_pages_to_print(flown: Book, what: str, which: str | None, form: str, words: str) -> None:
+    stream = io.BytesIO()
+    export_table(flown, what, which, stream, form)
+    found = stream.getvalue().decode()
+    assert words in found
+    assert form == "text" or "<script" not in found
+    assert "SHA-256" in found
 
 
 def test_an_unknown_pack_or_aeroplane_is_refused(book: Book) -> None:
