@@ -24,7 +24,7 @@ class Part(BaseModel):
     @model_validator(mode="before")
     @classmethod
     def _empty_means_unknown(cls, data: object) -> object:
-        if isinstance(data, dict):
+        if isinstance(data, dict) and (None in data.values() or "" in data.values()):
             return {key: value for key, value in data.items() if value is not None and value != ""}
         return data
 

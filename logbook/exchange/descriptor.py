@@ -6,6 +6,7 @@ Source: Data Package and Table Schema, https://specs.frictionlessdata.io (versio
 from __future__ import annotations
 
 import json
+import re
 from typing import Any, Final
 
 from logbook.exchange.layout import LAYOUTS, FileLayout
@@ -106,12 +107,21 @@ def _resource(layout: FileLayout) -> dict[str, Any]:
 
 def _field(layout: FileLayout, column: str) -> dict[str, Any]:
     field: dict[str, Any] = {"name": column} | _type(layout, column)
-    unit = next((words for ending, words in _UNITS if column.endswith(ending)), None)
+    unit = unit_of(column)
     if unit is not None and field["type"] in ("number", "integer"):
         field["description"] = f"[{unit}]"
     if column in layout.key and layout.kind != "reading":
         field["constraints"] = {"required": True}
     return field
+
+
+def unit_of(column: str) -> str | None:
+    """The unit a column's name tells, in words; None where it tells none."""
+    if "price" in column:
+        return None
+    plain = re.sub(r"_(local|day|night|brought_forward)$", "", column)
+    named = plain if plain.startswith("_") else f"_{plain}"
+    return next((words for ending, words in _UNITS if named.endswith(ending)), None)
 
 
 def _type(layout: FileLayout, column: str) -> dict[str, str]:
