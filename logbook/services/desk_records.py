@@ -69,12 +69,15 @@ class DeskRecords:
 
         return recorded(flight, BookFacts(self.book).zone_of(flight["place_from"]))
 
-    def derived_of(self, flight: Mapping[str, Any], forecasts: list[Row] | None) -> list[Block]:
+    def derived_of(
+        self, flight: Mapping[str, Any], forecasts: list[Row] | None, signed: list[str] | None = None
+    ) -> list[Block]:
         """What follows from a flight: figures, flags, forecast beside what happened, versions.
 
         Args:
             flight: as `show` gives it.
             forecasts: the rows of `forecasts`; None while they are being worked out.
+            signed: what is said of its countersignatures; None while they are being looked at.
         """
         from logbook.services.flight_sheet import Block, SheetLine, derived, flags, forecast
 
@@ -85,7 +88,9 @@ class DeskRecords:
             for change in self.changes_of(flight)
         )
         versions = Block("Earlier versions", changes or (SheetLine("Never changed since it was entered."),))
-        return [flags(flight), *derived(flight), beside, versions]
+        said = [SheetLine(words) for words in signed or ()]
+        signatures = [Block("Countersignatures", tuple(said))] if said else []
+        return [flags(flight), *derived(flight), beside, *signatures, versions]
 
     def names(self, table: str) -> list[str]:
         """The names of a kind of thing: `aircraft`, `pack`, `person`, `place`, `pack_type`."""
@@ -209,3 +214,33 @@ class DeskRecords:
         from logbook.services.fitting_form import do_fitting
 
         return do_fitting(self.book, way, values, by=self.operator)
+
+    def text_of(self, kind: str, shown: Mapping[str, Any]) -> str:
+        """A record as plain text, to be copied or kept."""
+        from io import StringIO
+
+        from logbook.reports.record_text import write_record
+
+        text = StringIO()
+        write_record(text, kind, dict(shown))
+        return text.getvalue()
+
+    # -- countersigning ------------------------------------------------------------------------------------------------
+
+    def signatures_of(self, flight_id: str) -> list[str]:
+        """What is to be said of each countersignature of a flight."""
+        from logbook.services.verify import verify
+
+        return [one.words for one in verify(self.book) if one.flight_id == flight_id]
+
+    def sign(self, flight_id: str, name: str, passphrase: str) -> str:
+        """Countersigns a flight as it is now. Returns what was done, in words."""
+        from logbook.services.sign import sign
+
+        done = sign(self.book, [flight_id], name, passphrase, clock=self.clock)
+        fresh = any(one.fate == "new" for one in done)
+        return (
+            f"Signed by {name}."
+            if fresh
+            else f"{name} has signed this entry already; nothing has changed since."
+        )

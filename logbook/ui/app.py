@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+from textual.screen import Screen
 
 from logbook.services.desk import Desk
 from logbook.services.drafts import Draft
@@ -13,6 +15,9 @@ from logbook.ui.crash import run_guarded
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.sections import SECTION_SCREENS, record_screen
 from logbook.ui.theme import DEFAULT_THEME, PALETTES
+
+if TYPE_CHECKING:
+    from logbook.services.unfinished import Entry
 
 
 class LogbookApp(BaseApp):
@@ -53,9 +58,7 @@ class LogbookApp(BaseApp):
 
     def action_go(self, section: str) -> None:
         """Shows a section; what was open above it is closed."""
-        if not self.is_screen_installed(section):
-            self.install_screen(SECTION_SCREENS[section].load()(), section)
-        target = self.get_screen(section)
+        target = self._section(section)
         while len(self.screen_stack) > 2:
             self.pop_screen()
         if self.screen is target:
@@ -64,6 +67,12 @@ class LogbookApp(BaseApp):
             self.switch_screen(section)
         else:
             self.push_screen(section)
+
+    def _section(self, section: str) -> Screen[Any]:
+        """The screen of a section, made when it is first wanted and then kept."""
+        if not self.is_screen_installed(section):
+            self.install_screen(SECTION_SCREENS[section].load()(), section)
+        return self.get_screen(section)
 
     def open_record(self, kind: str, record_id: str) -> None:
         """Shows one record over what is open; Escape leads back."""
@@ -85,10 +94,12 @@ class LogbookApp(BaseApp):
 
     def go_on(self, draft: Draft) -> None:
         """Goes on with an entry that was begun and not saved."""
-        section = {"flight": "log", "charge": "charging"}.get(draft.kind)
-        if section:
-            self.action_go(section)
-            self.get_screen(section).take_up(draft)  # type: ignore[attr-defined] # both sections have it
+        if draft.kind == "flight":
+            from logbook.services.unfinished import entry_of
+
+            self._log_flight(entry_of(draft))
+        elif draft.kind == "charge":
+            self.action_go("charging")
         elif draft.record_id == "new":
             self.new_record(draft.kind.removeprefix("form:"))
         elif draft.kind == "form:first-start":
@@ -101,13 +112,18 @@ class LogbookApp(BaseApp):
 
     def close_flight(self, flight_id: str) -> None:
         """Goes on with a flight that was opened before start."""
+        self._log_flight(self.desk.go_on_with(flight_id))
+
+    def _log_flight(self, entry: Entry) -> None:
+        screen = self._section("log")
+        screen.wanted = entry  # type: ignore[attr-defined] # the screen that logs flights has it
         self.action_go("log")
-        self.get_screen("log").close_flight(flight_id)  # type: ignore[attr-defined] # the section has it
 
     def show_flagged(self, flag: str) -> None:
         """The flights with a flag, in the book of flights."""
+        screen = self._section("flights")
         self.action_go("flights")
-        self.get_screen("flights").show_flagged(flag)  # type: ignore[attr-defined] # the section has it
+        self.call_after_refresh(screen.show_flagged, flag)  # type: ignore[attr-defined] # the section has it
 
     def first_start(self) -> None:
         """Asks how to begin."""

@@ -85,6 +85,13 @@ class ChangesRecords(_Base):
             "The last correction was taken back.",
         )
 
+    def action_copy(self) -> None:
+        """Sends the record as text to the terminal's clipboard."""
+        from logbook.ui.copying import send_to_terminal
+
+        text = self.desk.text_of(self.kind, self.shown)
+        self.notify(send_to_terminal(self.app, text), markup=False)
+
     def _do(self, work: Any, done: str) -> None:
         try:
             work()

@@ -35,7 +35,9 @@ class WordsBox(ModalScreen[str | None]):
     WordsBox .keys { height: auto; color: $grey; margin: 1 0 0 0; }
     """
 
-    def __init__(self, heading: str, *, more: str = "", needed: str = "", value: str = "") -> None:
+    def __init__(
+        self, heading: str, *, more: str = "", needed: str = "", value: str = "", secret: bool = False
+    ) -> None:
         """A box.
 
         Args:
@@ -43,8 +45,10 @@ class WordsBox(ModalScreen[str | None]):
             more: what it is about.
             needed: what to say when there are no words; empty: none are needed.
             value: what stands in it at first.
+            secret: show dots instead of what is typed.
         """
         super().__init__()
+        self._secret = secret
         self._heading, self._more, self._needed, self._value = heading, more, needed, value
 
     def compose(self) -> ComposeResult:
@@ -53,7 +57,9 @@ class WordsBox(ModalScreen[str | None]):
             yield PlainText(self._heading, classes="heading")
             if self._more:
                 yield PlainText(self._more, classes="more")
-            yield EntryInput(self._value, max_length=2000)
+            box = EntryInput(self._value, max_length=2000)
+            box.password = self._secret
+            yield box
             yield PlainText("", classes="said")
             yield PlainText("Enter takes it, Esc leaves without.", classes="keys")
 
@@ -64,7 +70,7 @@ class WordsBox(ModalScreen[str | None]):
 
     def action_take(self) -> None:
         """Gives the words, or says that some are needed."""
-        words = self.query_one(EntryInput).value.strip()
+        words = self.query_one(EntryInput).value if self._secret else self.query_one(EntryInput).value.strip()
         if not words and self._needed:
             self.query_one(".said", PlainText).show(f"! {self._needed}")
             return
