@@ -96,7 +96,7 @@ def _rates(
             reasons.append(f"no handbook figure for {RATE_NAMES[index]}: taken from other figures, wide")
         else:
             mean.append(log(value) if value > 0 else 0.0)
-            sd.append((0.10, 0.10, 0.10, 0.35, 0.35)[index])
+            sd.append((0.10, 0.10, 0.10, 0.45, 0.45)[index])
     dropped = frozenset(index for index, value in enumerate(stated) if value == 0)
     return mean, sd, dropped, tuple(reasons)
 

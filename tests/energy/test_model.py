@@ -57,7 +57,7 @@ def test_the_filter_finds_the_cruise_rate_of_the_missions() -> None:
     aircraft = AircraftFacts("CELL", ("only",), 0.5, 0.0, 0.35, 0.0, 2.0)
     estimator = Estimator(aircraft, (PackFacts("C", 10.8, 0.5, 1.0),))
     rng = np.random.default_rng(3)
-    for number in range(80):
+    for number in range(150):
         cruise_s = int(rng.choice(list(MISSIONS)))
         left = 100 - round(100 * MISSIONS[cruise_s] / 10.8, 1)
         off = 28_000_000 + 200 * number
