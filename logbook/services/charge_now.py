@@ -57,7 +57,9 @@ def charge_now(book: Book, serial_no: str, asked: Asked = Asked()) -> Row:  # no
         DataRefused: the book knows no such pack.
     """
     newest = PackSweep(book, [serial_no]).newest() or ""
-    at = minutes_of(asked.at or max(clock_now(), newest))  # a book that is ahead of the clock is taken at its word
+    at = minutes_of(
+        asked.at or max(clock_now(), newest)
+    )  # a book that is ahead of the clock is taken at its word
     fleet = read_fleet(book, _of_its_type(book, serial_no), instant_of(at))
     record = fleet.packs[serial_no]
     beside = Beside(book, [serial_no], instant_of(at))

@@ -51,7 +51,7 @@ def pack_detail(book: Book, serial_no: str, as_of: str | None = None) -> Row:
         "row": row_of(standing, Beside(book, [serial_no], until), now),
         "limits": [_limit(status) for status in standing.limits],
         "fittings": _fittings(record, fleet),
-        "cycles": _cycles(record, standing.totals.count.by_depth, standing.totals.count),
+        "cycles": _cycles(record, standing.totals.cycles.by_depth, standing.totals.cycles),
         "standing_charge": _standing_charge(record, now),
         "gaps": [gap_row(gap) for gap in gaps_of(fleet, serial_no)],
         "unread": unread(record),

@@ -196,7 +196,7 @@ def row_of(standing: Standing, more: Beside, now: int) -> Row:
         "hours_basis": standing.service.basis,
         "landings": standing.service.landings,
         "flights": standing.service.flights,
-        "charges": totals.count.charges,
+        "charges": totals.cycles.charges,
         "soh_pct": totals.soh[1] if totals.soh else None,
         "soh_read_at": instant_of(totals.soh[0]) if totals.soh else None,
         "nominal_kwh": figures["nominal_kwh"],
@@ -223,7 +223,7 @@ def _reference(nominal_kwh: float | None) -> str:
 
 def _cycles(standing: Standing) -> Row:
     """Cycles since new: those brought forward are in the maker's counting, so they are added where that is one of ours."""
-    count, totals = standing.totals.count, standing.totals
+    count, totals = standing.totals.cycles, standing.totals
     before = standing.record.pack["cycles_brought_forward"]
     added = before if before is not None and totals.tally.definition in ("", "discharge", "half-sum") else 0.0
     by_energy = cycles_by_energy(totals.energy_out, standing.record.figures["nominal_kwh"])

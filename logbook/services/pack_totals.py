@@ -32,14 +32,14 @@ class Totals(NamedTuple):
     """The sums over the record of one pack.
 
     Attributes:
-        count: cycles since the first reading.
+        cycles: counted since the first reading.
         tally: cycles in the maker's own counting, or why they cannot be judged.
         energy_out: energy the pack gave [kWh]; None where its capacity is unknown.
         usable: usable capacity now by the SOH scale [kWh].
         highest: highest temperature ever read [°C] and when (UTC).
     """
 
-    count: CycleCount
+    cycles: CycleCount
     tally: Tally
     energy_out: Estimate | None
     usable: Estimate | None
@@ -56,7 +56,7 @@ def totals_of(record: PackRecord) -> Totals:
     counter = counters[-1] if counters else None
     soh = record.health[-1] if record.health else None
     return Totals(
-        count=count,
+        cycles=count,
         tally=judged_cycles(
             count, figures["cycle_definition"], record.pack["cycles_brought_forward"], counter
         ),
