@@ -125,6 +125,10 @@ def night_minutes(start: str, end: str, departure: Spot, arrival: Spot | None = 
     if last <= first:
         return 0
 
+    quick = _all_or_nothing(first, last, departure, arrival or departure)
+    if quick is not None:
+        return quick
+
     def dark(minutes: float) -> bool:
         spot = _between(departure, arrival or departure, (minutes - first) / (last - first))
         return sun_height_deg(spot, minutes) <= CIVIL_TWILIGHT_DEG
@@ -141,6 +145,24 @@ def night_minutes(start: str, end: str, departure: Spot, arrival: Spot | None = 
         turn = _turn(dark, begin, finish, was)
         total += (turn - begin) if was else (finish - turn)
     return round(total)
+
+
+_FASTEST: Final = 0.2511
+"""The Sun's height never changes faster than the sky turns: 360.99° in 24 h [°/min]."""
+
+
+def _all_or_nothing(first: int, last: int, departure: Spot, arrival: Spot) -> int | None:
+    """Minutes of night where one look at the middle of the flight is enough: all or none; else None."""
+    middle, half = (first + last) / 2, (last - first) / 2
+    spot = _between(departure, arrival, 0.5)
+    way = abs(arrival.latitude_deg - departure.latitude_deg) + 2 * abs(
+        spot.longitude_deg - departure.longitude_deg
+    )
+    above = sun_height_deg(spot, middle) - CIVIL_TWILIGHT_DEG
+    reach = _FASTEST * half + way
+    if abs(above) <= reach:
+        return None
+    return 0 if above > 0 else last - first
 
 
 def _turn(dark: Callable[[float], bool], low: float, high: float, was: bool) -> float:

@@ -44,7 +44,7 @@ def billing(book: Book, month: str) -> list[Row]:
         raise UsageError(f"'{month}' is not a month.", next_step="Write it as 2031-05.") from None
     energy = PeopleSweep(book).energy()
     rows: dict[tuple[str, str], Row] = {}
-    for one in aboard(book):
+    for one in aboard(book, sun=False):
         if one.flight["date"][:7] == month and one.experience.minutes and one.part.person == charged_to(one):
             _count(rows, month, one, energy.get(one.flight["flight_id"]))
     return [_rounded(rows[key]) for key in sorted(rows)]

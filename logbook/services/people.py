@@ -48,11 +48,17 @@ def person_row(book: Book, name: str) -> Row:
     return found[1]
 
 
-def aboard(book: Book, name: str | None = None) -> Iterator[Aboard]:
-    """Everybody on every closed flight in order of time, or one person's flights only; a linear sweep."""
+def aboard(book: Book, name: str | None = None, *, sun: bool = True) -> Iterator[Aboard]:
+    """Everybody on every closed flight in order of time, or one person's flights only; a linear sweep.
+
+    Args:
+        book: the open book.
+        name: one person; absent: everybody.
+        sun: look up where the Sun stood; without it no night is known, which is quicker on a large book.
+    """
     sweep = PeopleSweep(book)
     fleet = sweep.fleet()
-    spots = {place: Spot(*where) for place, where in sweep.spots().items()}
+    spots = {place: Spot(*where) for place, where in sweep.spots().items()} if sun else {}
     for flight, crew in sweep.flights(name):
         everybody = effective_crew(flight, crew)
         for part in everybody:
@@ -100,7 +106,7 @@ def students(book: Book, today: str) -> list[Row]:
     sweep = PeopleSweep(book)
     flags, signed = sweep.open_flags(), sweep.signed()
     rows: dict[str, Row] = {}
-    for one in aboard(book):
+    for one in aboard(book, sun=False):
         person, function = one.part.person, one.part.function
         row = rows.setdefault(person, _blank(person))
         row["last_flight"] = (

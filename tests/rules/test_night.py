@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from logbook.rules.night import Spot, in_passenger_night, night_minutes, sun_day
+from logbook.rules.night import Spot, in_passenger_night, night_minutes, sun_day, sun_height_deg
 from logbook.units import instant_of, minutes_of
 
 THAMES, NORTH, ALPS = Spot(51.48, 0.0), Spot(59.30, 18.10), Spot(48.0, 11.0)
@@ -86,3 +86,22 @@ def test_twilight_that_lasts_all_night_is_said():
 def test_the_poles_themselves_give_an_answer():
     assert sun_day(Spot(90, 0), "2024-06-20").words == "The Sun does not set that day."
     assert night_minutes("2024-12-21T10:00Z", "2024-12-21T12:00Z", Spot(-90, 0)) == 0
+
+
+def test_one_look_at_the_middle_says_the_same_as_looking_all_along():
+    for hour in range(24):
+        for places in ((ALPS, ALPS), (ALPS, Spot(50.0, 7.0)), (NORTH, THAMES)):
+            start, end = (
+                f"2024-04-10T{hour:02d}:10Z",
+                instant_of(minutes_of(f"2024-04-10T{hour:02d}:10Z") + 90),
+            )
+            whole = night_minutes(start, end, *places)
+            parts = [
+                sun_height_deg(between(*places, minute / 90), minutes_of(start) + minute) <= -6
+                for minute in range(90)
+            ]
+            assert whole == pytest.approx(sum(parts), abs=1)
+
+
+def between(departure, arrival, share):
+    return Spot(*(a + (b - a) * share for a, b in zip(departure, arrival, strict=True)))
