@@ -14,9 +14,6 @@ from logbook.store.database import Book
 
 Row = dict[str, Any]
 
-_COLUMNS: dict[str, list[str]] = {}
-"""Columns by table: every book that is open has the schema of this program."""
-
 
 class Records:
     """One table of records: the only place that turns its rows into file columns and back."""
@@ -24,14 +21,15 @@ class Records:
     def __init__(self, book: Book, name: str) -> None:
         self.book = book
         self.table: Table = TABLES[name]
+        self._columns: list[str] = []
 
     @property
     def columns(self) -> list[str]:
         """The columns of the table, as SQL calls them."""
-        if self.table.name not in _COLUMNS:
+        if not self._columns:
             rows = self.book.connection.execute(f'PRAGMA table_info("{self.table.name}")')
-            _COLUMNS[self.table.name] = [row[1] for row in rows]
-        return _COLUMNS[self.table.name]
+            self._columns = [row[1] for row in rows]
+        return self._columns
 
     def insert(self, values: Mapping[str, Any]) -> int:
         """Writes a new row; values by file column, names instead of numbers. Returns its number (n).
