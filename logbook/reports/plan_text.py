@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from math import ceil, floor
 from typing import Any, Final, TextIO
 
 from logbook.reports.text_table import Column, write_table
@@ -84,11 +85,21 @@ def _one(value: float | None, digits: int = 0) -> str:
 
 
 def span(estimate: Row | None, digits: int = 0) -> str:
-    """Low, mid and high as people read them: 'mid (low to high)'."""
+    """Low, mid and high as people read them: 'mid (low to high)'; whole figures never show a low end better than it is."""
     if estimate is None:
         return "unknown"
     low, mid, high = (f"{estimate[name]:.{digits}f}" for name in ("low", "mid", "high"))
-    return f"{mid} ({low} to {high})"
+    return f"{mid} ({low if digits else down(estimate['low'])} to {high})"
+
+
+def down(value: float) -> str:
+    """What one has, in whole figures, never shown better than it is."""
+    return str(floor(value + 1e-9))
+
+
+def up(value: float) -> str:
+    """What one needs, in whole figures, never shown easier than it is."""
+    return str(ceil(value - 1e-9))
 
 
 def chance(value: float | None) -> str:
@@ -107,8 +118,8 @@ def pack_row(pack: Row) -> Row:
         "pack": name if len(name) <= 22 else f"{name[:21]}…",
         "departure": _one(pack["soc_departure_pct"]),
         "landing": span(pack["landing_soc_pct"]),
-        "needed": _one(pack["needed_soc_pct"]),
-        "margin": "" if pack["margin_pct"] is None else f"{pack['margin_pct']:+.0f}",
+        "needed": "" if pack["needed_soc_pct"] is None else up(pack["needed_soc_pct"]),
+        "margin": "" if pack["margin_pct"] is None else f"{floor(pack['margin_pct'] + 1e-9):+d}",
         "chance": chance(pack["chance_below_reserve"]),
     }
 
@@ -147,7 +158,7 @@ def leg_row(leg: Row) -> Row:
         "total": _one(leg["total_min"]),
         "kwh": _one(leg["energy_kwh"]["mid"], 1),
         "soc": span(weaker["soc_pct"]),
-        "turn_back": "not even full" if back is not None and back > 100 else _one(back),
+        "turn_back": "" if back is None else "not even full" if back > 100 else up(back),
     }
 
 

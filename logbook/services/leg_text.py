@@ -111,9 +111,10 @@ def read_way(text: str, here: Spot | None = None, places: Mapping[str, Spot] | N
     """Where one goes, without a kind: a place, or a distance and track such as `25nm 090`."""
     meaning = read_leg(f"level {text}", here, places)
     if not meaning.problem and not meaning.value.get("minutes"):
-        return meaning
+        return meaning._replace(echo=meaning.echo.removeprefix("level: "))
     named = read_leg(f"level to {text}", here, places)
-    return named if not named.problem or not re.match(r"\s*[0-9]", text) else meaning
+    found = named if not named.problem or not re.match(r"\s*[0-9]", text) else meaning
+    return found._replace(echo=found.echo.removeprefix("level: "))
 
 
 class _NotUnderstood(Exception):

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from logbook.services.plan_form import PlanForm
     from logbook.services.plan_kept import KeptScore, PlanReview
     from logbook.services.plan_means import MeansCache
+    from logbook.services.unfinished import Entry
 
 Row = dict[str, Any]
 
@@ -81,6 +82,13 @@ class PlanDesk:
         """Works out what the record says (slow: to be called elsewhere)."""
         self.means(self.book, aircraft)
 
+    def lacking(self, form: PlanForm, values: Values, kept: Iterable[str] = ()) -> PlanView | None:
+        """What must be typed or corrected before there can be an answer; None where nothing."""
+        from logbook.services.plan_typed import plan_of
+
+        typed = plan_of(form, values, frozenset(kept))
+        return PlanView(lacking=typed.lacking, field=typed.field) if typed.plan is None else None
+
     def answer(self, form: PlanForm, values: Values, kept: Iterable[str] = ()) -> PlanView:
         """The answer to what is typed, or what is still lacking.
 
@@ -130,6 +138,21 @@ class PlanDesk:
         from logbook.services.plan_kept import flights_for
 
         return flights_for(self.book, plan_id)
+
+    def entry(self, review: PlanReview, entry: Entry) -> Entry:
+        """A flight that is begun, with what its plan says of who flies, and the plan it is flown to; no reading."""
+        from logbook.units import to_cell
+
+        plan = review.plan
+        given = {
+            "pilot": plan.get("handled_by"),
+            "aboard": plan.get("aboard"),
+            "mass_kg": plan.get("mass_kg"),
+            "kind": plan.get("kind"),
+            "place_from": plan.get("place_from"),
+        }
+        values = {name: (to_cell(value), "confirmed") for name, value in given.items() if value is not None}
+        return entry._replace(values=entry.values | values | {"plan_id": (review.plan_id, "confirmed")})
 
     def link(self, plan_id: str, flight_id: str, by: str | None) -> None:
         """Says which flight was flown to a plan; that is a correction of the flight, and kept as one."""

@@ -177,7 +177,7 @@ def _what(way: str, legs: int) -> list[FormField]:
                 "circuits",
                 "Circuits",
                 "how many?",
-                "How many circuits from one start. F3 goes on to there and back, and to legs.",
+                "How many circuits from one start. Arrow up: there and back, or leg by leg.",
                 _WHAT,
             )
         ]

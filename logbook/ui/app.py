@@ -97,7 +97,7 @@ class LogbookApp(BaseApp):
         if draft.kind == "flight":
             from logbook.services.unfinished import entry_of
 
-            self._log_flight(entry_of(draft))
+            self.log_flight(entry_of(draft))
         elif draft.kind == "charge":
             self.action_go("charging")
         elif draft.record_id == "new":
@@ -112,12 +112,19 @@ class LogbookApp(BaseApp):
 
     def close_flight(self, flight_id: str) -> None:
         """Goes on with a flight that was opened before start."""
-        self._log_flight(self.desk.go_on_with(flight_id))
+        self.log_flight(self.desk.go_on_with(flight_id))
 
-    def _log_flight(self, entry: Entry) -> None:
+    def log_flight(self, entry: Entry) -> None:
+        """Goes on with a flight in the form that logs it."""
         screen = self._section("log")
         screen.wanted = entry  # type: ignore[attr-defined] # the screen that logs flights has it
         self.action_go("log")
+
+    def plan_again(self, plan: dict[str, Any]) -> None:
+        """Begins a plan with what a kept one says."""
+        screen = self._section("plan")
+        screen.wanted = plan  # type: ignore[attr-defined] # the screen that plans has it
+        self.action_go("plan")
 
     def show_flagged(self, flag: str) -> None:
         """The flights with a flag, in the book of flights."""

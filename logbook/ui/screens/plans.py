@@ -1,0 +1,119 @@
+"""Kept plans: what was forecast, what came, and how good the forecasts given before flights were."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import BindingType
+from textual.widget import Widget
+
+from logbook.ui.actions import bindings_of
+from logbook.ui.base_app import STYLES
+from logbook.ui.screens.base import BookScreen
+from logbook.ui.screens.plan_lines import PLAIN_SIGNS
+from logbook.ui.widgets.columns import Column
+from logbook.ui.widgets.plain import PlainText
+from logbook.ui.widgets.record_table import RecordTable
+
+if TYPE_CHECKING:
+    from logbook.services.plan_kept import KeptScore, PlanReview
+
+
+class Rows:
+    """Rows that are all here already, by their place."""
+
+    def __init__(self, rows: Sequence[PlanReview]) -> None:
+        self._rows = rows
+
+    def rows(self, ids: Sequence[int]) -> Mapping[int, PlanReview]:
+        """The rows at these places."""
+        return {at: self._rows[at] for at in ids}
+
+
+def _forecast(review: PlanReview) -> str:
+    weaker = review.weaker
+    return "" if weaker is None else f"{weaker.mid:.0f} ({weaker.low:.0f}-{weaker.high:.0f})"
+
+
+def _came(review: PlanReview) -> str:
+    weaker = review.weaker
+    return "" if weaker is None or weaker.actual is None else f"{weaker.actual:g}"
+
+
+def _off(review: PlanReview) -> str:
+    weaker = review.weaker
+    if weaker is None or weaker.error is None:
+        return ""
+    return f"{weaker.error:+.0f}{'' if weaker.inside else ' !'}"
+
+
+def _own(review: PlanReview) -> str:
+    return "" if review.own_error is None else f"{review.own_error:+.0f}"
+
+
+def _verdict(review: PlanReview) -> str:
+    return PLAIN_SIGNS.get(str(review.answer.get("verdict")), "").split(" ", 1)[-1].lower()
+
+
+_COLUMNS: tuple[Column[PlanReview], ...] = (
+    Column("made", "made (UTC)", lambda r: r.made_at[:16].replace("T", " "), 10, most=16),
+    Column("aircraft", "aeroplane", lambda r: r.aircraft, 9, most=12),
+    Column("title", "plan", lambda r: r.title, 10, most=40, priority=1),
+    Column("verdict", "verdict", _verdict, 12),
+    Column("forecast", "forecast %", _forecast, 11, right=True),
+    Column("came", "came", _came, 4, right=True),
+    Column("off", "off", _off, 5, right=True, tone=lambda r: "warning" if "!" in _off(r) else ""),
+    Column("own", "own guess off", _own, 13, right=True, priority=2),
+)
+
+
+class PlansScreen(BookScreen):
+    """A list; Enter opens one."""
+
+    NAME = "plans"
+    SECTION = "plan"
+    HEADING = "Kept plans"
+    AUTO_FOCUS = "RecordTable"
+    CSS_PATH = STYLES / "plans.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("plans")]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.reviews: list[PlanReview] = []
+
+    def body(self) -> Iterable[Widget]:
+        """The score, and the list."""
+        yield PlainText("", id="score")
+        yield RecordTable(_COLUMNS, empty="No plan was kept yet: F2 in Plan keeps one.", id="plans")
+
+    def fill(self) -> None:
+        """Reads the kept plans."""
+        planning = self.desk.planning
+        self.reviews = planning.kept()
+        self.query_one("#score", PlainText).show(score_words(planning.score(self.reviews), len(self.reviews)))
+        self.query_one(RecordTable).show(Rows(self.reviews), range(len(self.reviews)))
+
+    def on_record_table_selected(self, event: RecordTable.Selected) -> None:
+        """Opens a plan."""
+        event.stop()
+        self.logbook.open_record("plan", self.reviews[event.record].plan_id)
+
+    def action_open(self) -> None:
+        """Opens the plan one is on."""
+        self.query_one(RecordTable).action_select()
+
+
+def score_words(score: KeptScore, kept: int) -> str:
+    """How good the kept forecasts were, in a sentence."""
+    if not kept:
+        return ""
+    if not score.plans:
+        return f"{kept} kept, none flown yet as far as the book knows: open one and say which flight it was."
+    words = (
+        f"{score.plans} of {kept} flown: forecasts off by {score.mae_pct:.1f} points in the mean, "
+        f"{100 * score.inside_90:.0f} % inside their interval"
+    )
+    if score.own_plans:
+        words += f"; your own guess off by {score.own_mae_pct:.1f} ({score.own_plans} flights)"
+    return f"{words}. Given before the flight, for what was planned."
