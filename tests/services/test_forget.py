@@ -104,6 +104,20 @@ def test_signatures_over_the_name_are_void_and_others_stay_good(known):
     assert {one.flight_id: one.state for one in verify(known)} == {"F": "void", "H": "good"}
 
 
+def test_signatures_of_somebody_with_an_id_of_their_own_outlive_forgetting(known):
+    put(known, "person", {"person": "Eve Stone", "record_id": "P7"})
+    put(
+        known,
+        "flight",
+        flight_at(
+            16, "E", pilot="Eve Stone", function="dual", second_person=ADA, second_function="instructor"
+        ),
+    )
+    sign(known, ["E"], ADA, SECRET)
+    assert forget(known, "Eve Stone", GONE, "asked to be forgotten", by=ADA).voided == 0
+    assert {one.flight_id: one.state for one in verify(known)}["E"] == "good"
+
+
 def test_what_was_done_is_kept_with_when_and_why(known):
     forget(known, BEN, GONE, "asked to be forgotten", by=BEN)
     (note,) = Derived(known).setting("forgotten")

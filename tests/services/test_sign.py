@@ -13,6 +13,7 @@ from logbook.services.check import check
 from logbook.services.correct import correct, strike
 from logbook.services.sign import make_key, sign
 from logbook.services.verify import signature_findings, verify
+from logbook.store.database import Book
 from logbook.store.records import Records
 from tests.club import ADA, BEN, CLEO, NOW, P1, flight, flight_at, put
 
@@ -87,6 +88,24 @@ def test_a_column_that_comes_later_breaks_no_signature_while_it_is_empty(signed)
         signed.connection.execute("ALTER TABLE flight ADD COLUMN moon_phase TEXT")
         signed.connection.execute("ALTER TABLE reading ADD COLUMN insulation_mohm REAL")
     assert verify(signed)[0].state == "good"
+
+
+def test_signatures_and_history_travel_with_a_package(signed, tmp_path):
+    """The new book numbers its rows in another order; people, packs and aeroplanes stand by their ids in what is hashed."""
+    from logbook.services.export_book import export_package
+    from logbook.services.import_book import import_package
+
+    correct(signed, "flight", "G", {"second_person": CLEO, "remarks": "one"}, by=ADA)
+    correct(signed, "flight", "G", {"second_person": ADA, f"{P1}.soc_landing_pct": 55.5}, by=ADA)
+    sign(signed, ["G"], ADA, SECRET)
+    export_package(signed, tmp_path / "package")
+    with Book.open(tmp_path / "other.logbook", create=True) as other:
+        put(other, "person", {"person": "Zoe Early"})
+        import_package(other, tmp_path / "package")
+        assert {one.flight_id: (one.state, one.history_holds) for one in verify(other)} == {
+            "F": ("good", True),
+            "G": ("good", True),
+        }
 
 
 def test_the_signed_text_is_canonical_json_without_what_is_unknown(signed):
