@@ -88,12 +88,15 @@ def test_a_worked_example_of_a_life_limited_part(book: Book) -> None:
         put(
             book,
             "flight",
-            flight_at(8, f"W{number}", day, readings=readings) | {"landing": landing, "on_blocks": f"{day}T08:58Z"},
+            flight_at(8, f"W{number}", day, readings=readings)
+            | {"landing": landing, "on_blocks": f"{day}T08:58Z"},
         )
-        put(book, "charge", charge(f"WC{number}", "LARK-09", f"{day}T10:00Z", soc_start_pct=30, soc_end_pct=92))
-    correct(
-        book, "installation", _fitting(book, "LARK-09"), {"removed": "2031-05-20T00:00Z"}, by="Ada Quill"
-    )
+        put(
+            book,
+            "charge",
+            charge(f"WC{number}", "LARK-09", f"{day}T10:00Z", soc_start_pct=30, soc_end_pct=92),
+        )
+    correct(book, "installation", _fitting(book, "LARK-09"), {"removed": "2031-05-20T00:00Z"}, by="Ada Quill")
     found = row(book, "LARK-09")
     assert found["time_in_service_hours"] == pytest.approx(51.5)
     assert found["equivalent_cycles_discharge"] == pytest.approx(45.12)
@@ -134,7 +137,9 @@ def test_meter_time_counts_where_the_operator_counts_so(book: Book) -> None:
 
 
 def test_time_accrues_only_while_fitted_and_a_reading_elsewhere_is_named(book: Book) -> None:
-    put(book, "flight", flight_at(8, "F1", readings=[reading(P1), reading(P3)]))  # P3 is in the other aeroplane
+    put(
+        book, "flight", flight_at(8, "F1", readings=[reading(P1), reading(P3)])
+    )  # P3 is in the other aeroplane
     found = row(book, P3)
     assert found["time_in_service_hours"] == 0.0
     assert "1 flights on which it was read but not fitted" in found["hours_basis"]
@@ -186,13 +191,20 @@ def test_a_limit_whose_cycle_nobody_defined_cannot_be_judged_and_says_why(book: 
 
 
 def test_accumulated_and_remaining_add_up_to_the_limit_and_the_dates_are_in_order(book: Book) -> None:
-    limits = {"limit_hours": 300, "limit_cycles": 400, "cycle_definition": "half-sum", "limit_date": "2036-01-01"}
+    limits = {
+        "limit_hours": 300,
+        "limit_cycles": 400,
+        "cycle_definition": "half-sum",
+        "limit_date": "2036-01-01",
+    }
     correct(book, "pack", P1, limits | {"hours_brought_forward": 12.5}, by="Ada Quill")
     for month in ("03", "04", "05"):
         fly(book, 8, day="2031-" + month + "-{:02d}")
     found = row(book)
     for name in ("hours", "cycles"):
-        assert found[f"{name}_accumulated"] + found[f"{name}_remaining"] == pytest.approx(found[f"{name}_limit"])
+        assert found[f"{name}_accumulated"] + found[f"{name}_remaining"] == pytest.approx(
+            found[f"{name}_limit"]
+        )
         dates = [found[f"{name}_expected_{end}"] for end in ("low", "mid", "high")]
         assert dates == sorted(dates)
         assert dates[0] > NOW[:10]
@@ -233,7 +245,9 @@ def test_one_pack_can_be_asked_for_and_an_unknown_one_is_refused(book: Book) -> 
 
 
 def test_screen_file_and_paper_show_the_same_digits(book: Book) -> None:
-    correct(book, "pack", P1, {"limit_hours": 300, "limit_cycles": 400, "cycle_definition": "discharge"}, by="A")
+    correct(
+        book, "pack", P1, {"limit_hours": 300, "limit_cycles": 400, "cycle_definition": "discharge"}, by="A"
+    )
     fly(book, 7)
     screen = row(book, as_of=None)
     as_csv, as_json = io.BytesIO(), io.BytesIO()
