@@ -59,7 +59,9 @@ def register(commands: Any) -> None:
 
 
 def _register_pages(commands: Any) -> None:
-    pages = command(commands, "pages", "a pilot's record as pages with totals", formats=("text", "html"))
+    pages = command(
+        commands, "pages", "a pilot's record as pages with totals", formats=("text", "html", "pdf")
+    )
     pages.add_argument("person", help="name")
     pages.add_argument("--form", choices=("european", "american"), default="european")
     pages.add_argument(

@@ -84,18 +84,24 @@ def write_person_pages(
     width: int = 80,
     force: bool = False,
 ) -> None:
-    """Writes a pilot's record as text or HTML to a path, `-` for standard output, or an open binary stream.
+    """Writes a pilot's record as text, HTML or PDF to a path, `-` for standard output, or an open binary stream.
 
     Raises:
-        UsageError: there is no such form of file, or something is at that path already.
+        UsageError: there is no such form of file, the extra for PDF is missing, or something is at that path already.
         FileTrouble: it cannot be written.
     """
     from logbook.reports.pilot_pages_html import write_pages_html
     from logbook.reports.pilot_pages_text import write_pages
-    from logbook.reports.target import text_to
+    from logbook.reports.target import text_to, written_to
 
-    if how not in ("text", "html"):
-        raise UsageError(f"There is no form '{how}' of these pages.", next_step="Forms are: text, html.")
+    if how not in ("text", "html", "pdf"):
+        raise UsageError(f"There is no form '{how}' of these pages.", next_step="Forms are: text, html, pdf.")
+    if how == "pdf":
+        from logbook.reports.pilot_pages_pdf import write_pages_pdf
+
+        with written_to(to, force=force) as binary:
+            write_pages_pdf(binary, pages)
+        return
     with text_to(to, force=force) as stream:
         if how == "html":
             write_pages_html(stream, pages)

@@ -242,6 +242,39 @@ def test_html_has_a_sheet_for_each_page_with_repeated_heads_and_total_rows(book)
     assert "break-after: page" in page
 
 
+def test_pdf_has_a_sheet_for_each_page_and_the_same_bytes_each_time(book):
+    put(
+        book,
+        "flight",
+        [flight_at(8, f"F{day}", day=f"2031-05-{day:02d}", remarks="<b>x</b>") for day in range(1, 6)],
+    )
+    written = []
+    for _ in range(2):
+        stream = io.BytesIO()
+        write_person_pages(person_pages(book, ADA, rows=2), stream, "pdf")
+        written.append(stream.getvalue())
+    assert written[0].startswith(b"%PDF-")
+    assert written[0] == written[1]
+    assert b"/Count 3" in written[0]
+
+
+def test_letters_the_fonts_of_pdf_lack_are_marked_and_said(book):
+    from logbook.reports.pilot_pages_pdf import _letters, _loses_letters
+
+    put(book, "flight", flight("F", remarks="Łódź"))
+    pages = person_pages(book, ADA)
+    assert _letters("Łódź, café") == "?ód?, café"
+    assert _loses_letters(pages, pages.pages[0])
+
+
+def test_without_the_extra_pdf_is_refused_with_what_to_do(book, monkeypatch):
+    import sys
+
+    monkeypatch.setitem(sys.modules, "reportlab.platypus", None)
+    with pytest.raises(UsageError, match="needs the extra 'pdf'"):
+        write_person_pages(person_pages(book, ADA), io.BytesIO(), "pdf")
+
+
 def test_an_empty_record_is_one_page_that_says_so(book):
     assert "No entries." in text_of(person_pages(book, CLEO))
 
