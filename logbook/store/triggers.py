@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
+from typing import Final
 
 from logbook.store.catalogue import PARTS, TABLES
 
@@ -158,11 +159,29 @@ def _staleness() -> Iterator[str]:
     yield from _stale_by_fitting()
     for event, rows in (("INSERT", ("NEW",)), ("UPDATE", ("OLD", "NEW"))):
         yield from _stale_by_upkeep(event, rows)
-    yield """CREATE TRIGGER aircraft_stale AFTER UPDATE ON aircraft BEGIN
+    yield from _stale_by_figures()
+
+
+_JUDGED_BY: Final = """soh_zero_fraction, soh_full_fraction, unusable_soc_pct, takeoff_min_temp_c, takeoff_max_temp_c,
+            temp_caution_c, temp_limit_c"""
+"""Figures of aeroplanes, packs and pack types that flights are judged by."""
+
+
+def _stale_by_figures() -> Iterator[str]:
+    """Another price or a note makes no flight stale; another limit makes all of them."""
+    reserves = ", ".join(
+        f"final_reserve_{unit}_{case}" for unit in ("min", "kw") for case in ("local", "day", "night")
+    )
+    yield f"""CREATE TRIGGER aircraft_stale AFTER UPDATE OF registration, reserve_soc_pct, minimum_departure_soc_pct,
+            {reserves}, cruise_power_kw, handbook_level_kwh_per_min, {_JUDGED_BY} ON aircraft BEGIN
             INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE aircraft = NEW.n; END"""
-    yield """CREATE TRIGGER pack_stale AFTER UPDATE ON pack BEGIN
+    yield f"""CREATE TRIGGER pack_stale AFTER UPDATE OF serial_no, part_no, nominal_kwh, {_JUDGED_BY} ON pack BEGIN
             INSERT OR IGNORE INTO stale SELECT flight FROM reading WHERE serial_no = NEW.n;
             INSERT OR IGNORE INTO stale SELECT flight FROM flight_flag WHERE pack = NEW.n; END"""
+    since = "CASE WHEN {row}.state IN ('quarantined', 'scrapped', 'away') THEN coalesce({row}.state_since, '') ELSE '9' END"
+    yield f"""CREATE TRIGGER pack_state_stale AFTER UPDATE OF state, state_since ON pack BEGIN
+            INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.n AND what = 'flight'
+                AND at >= min({since.format(row="OLD")}, {since.format(row="NEW")}); END"""
 
 
 def _stale_by_flight() -> Iterator[str]:
@@ -204,10 +223,10 @@ def _stale_by_upkeep(event: str, rows: tuple[str, ...]) -> Iterator[str]:
         "answer": "INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE id = {row}.flight_id;",
         "observation": _beside("{row}.serial_no", "{row}.at"),
         "defect": """INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = {row}.serial_no
-                AND what = 'flight' AND at >= {row}.found;""",
+                AND what = 'flight' AND at >= {row}.found AND {row}.needs_inspection = 1;""",
         "maintenance": """INSERT OR IGNORE INTO stale SELECT e.n FROM defect d JOIN pack_event e ON e.pack = d.serial_no
                 AND e.what = 'flight' AND e.at >= d.found
-                WHERE d.id = {row}.closes_defect OR d.closed_by_entry = {row}.id;""",
+                WHERE (d.id = {row}.closes_defect OR d.closed_by_entry = {row}.id) AND d.needs_inspection = 1;""",
         "pack_type": """INSERT OR IGNORE INTO stale SELECT r.flight FROM pack p JOIN reading r ON r.serial_no = p.n
                 WHERE p.part_no = {row}.part_no;""",
     }

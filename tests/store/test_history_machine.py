@@ -33,7 +33,8 @@ START = minutes_of("2031-05-09T06:00Z")
 SLOTS = st.integers(0, 11)
 SOC = st.sampled_from([None, 10, 30, 41, 60, 62, 90, 91])
 SOH = st.sampled_from([None, 80, 90, 98])
-PACKS = st.sampled_from([club.P1, club.P2, club.P3])
+SPARE = "LARK-09"
+PACKS = st.sampled_from([club.P1, club.P2, SPARE])
 AEROPLANES = st.sampled_from([club.WATT, club.VOLT])
 SOURCES = st.sampled_from(["read", "remembered", "not-read"])
 
@@ -57,7 +58,8 @@ class Club(RuleBasedStateMachine):
         path = self.folder / "book.logbook"
         if not TEMPLATE:
             TEMPLATE.append(Path(tempfile.mkdtemp(prefix="machine-")) / "club.logbook")
-            club_book(TEMPLATE[0]).close()
+            with club_book(TEMPLATE[0]) as book:
+                put(book, "pack", club.pack(SPARE))
         shutil.copyfile(TEMPLATE[0], path)
         self.book = Book.open(path)
         self.flights: list[str] = []
