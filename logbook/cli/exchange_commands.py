@@ -117,6 +117,13 @@ def _export(options: argparse.Namespace) -> int:
             target = sys.stdout.buffer if options.to == "-" else Path(options.to)
             export_package(book, target, force=options.force)
             return 0
+        if options.what == "person":
+            from logbook.cli.people_commands import paper_form, write_record
+
+            form = paper_form(options.to, options.format)
+            if form is not None:
+                write_record(book, options.which, options.to, form, force=options.force)
+                return 0
         from logbook.services.export_table import export_table
 
         export_table(book, options.what, options.which, options.to, options.format, force=options.force)

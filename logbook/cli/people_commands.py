@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import argparse
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from logbook.cli.common import book_of, command, say, write_csv, write_json, write_text
 from logbook.reports.visible import visible
+
+if TYPE_CHECKING:
+    from logbook.store.database import Book
 
 
 def register(commands: Any) -> None:
@@ -63,7 +66,11 @@ def _register_pages(commands: Any) -> None:
         commands, "pages", "a pilot's record as pages with totals", formats=("text", "html", "pdf")
     )
     pages.add_argument("person", help="name")
-    pages.add_argument("--form", choices=("european", "american"), default="european")
+    pages.add_argument(
+        "--form",
+        choices=("european", "american"),
+        help="columns (default: the book's setting, else european)",
+    )
     pages.add_argument(
         "--since", metavar="DATE", help="first day on the pages; what was before is in the totals"
     )
@@ -174,7 +181,7 @@ def _students(options: argparse.Namespace) -> int:
 def _pages(options: argparse.Namespace) -> int:
     from logbook.errors import UsageError
     from logbook.reports.pilot_pages_text import missing_lines
-    from logbook.services.legal_record import person_pages, write_person_pages
+    from logbook.services.legal_record import form_of_book, person_pages, write_person_pages
 
     if not 1 <= options.rows <= 1000:
         raise UsageError("A page holds 1 to 1000 entries.", next_step="Give --rows such a number.")
@@ -182,7 +189,7 @@ def _pages(options: argparse.Namespace) -> int:
         pages = person_pages(
             book,
             options.person,
-            options.form,
+            options.form or form_of_book(book),
             since=None if options.since is None else day_of(options.since),
             until=None if options.until is None else day_of(options.until),
             join_same_day=options.join,
@@ -192,6 +199,25 @@ def _pages(options: argparse.Namespace) -> int:
         say(line)
     write_person_pages(pages, options.to, options.format, width=options.width, force=options.force)
     return 0
+
+
+def paper_form(to: str, how: str | None) -> str | None:
+    """The form of paper that is wanted, as said or by the ending of the file; None for a table."""
+    from pathlib import Path
+
+    endings = {".html": "html", ".htm": "html", ".pdf": "pdf", ".txt": "text"}
+    return how if how in ("text", "html", "pdf") else None if how else endings.get(Path(to).suffix.lower())
+
+
+def write_record(book: Book, name: str, to: str, how: str, *, force: bool) -> None:
+    """The whole record of a pilot in the form the book is set to; what is incomplete is said first."""
+    from logbook.reports.pilot_pages_text import missing_lines
+    from logbook.services.legal_record import form_of_book, person_pages, write_person_pages
+
+    pages = person_pages(book, name, form_of_book(book))
+    for line in missing_lines(pages):
+        say(line)
+    write_person_pages(pages, to, how, force=force)
 
 
 def _forget(options: argparse.Namespace) -> int:

@@ -13,6 +13,7 @@ from logbook.rules.experience import engines_of
 from logbook.rules.person_totals import brought_forward
 from logbook.services.people import Aboard, aboard, person_row
 from logbook.store.database import Book
+from logbook.store.derived import Derived
 from logbook.store.people_sweep import PeopleSweep
 from logbook.store.version_chain import chain_head
 from logbook.units import between
@@ -23,6 +24,12 @@ FORMS: Final = {"european": european_page, "american": american_page}
 
 GAP_MIN: Final = 30
 """Longest time between flights of one day that may stand as one entry (AMC1 FCL.050(b)) [min]."""
+
+
+def form_of_book(book: Book) -> str:
+    """The form this book is set to (setting `record_form`), else the European one."""
+    form = Derived(book).setting("record_form")
+    return form if form in FORMS else "european"
 
 
 def person_pages(

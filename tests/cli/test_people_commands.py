@@ -9,6 +9,7 @@ import pytest
 from logbook.cli.main import run
 from logbook.services import keys
 from logbook.store.database import Book
+from logbook.store.derived import Derived
 from tests.club import ADA, BEN, P1, flight_at, put, reading
 
 pytestmark = pytest.mark.usefixtures("flown")
@@ -77,6 +78,19 @@ def test_pages_name_what_is_incomplete_before_they_are_written(capsys, tmp_path)
     assert target.read_text().startswith("<!DOCTYPE html>")
     assert "is there already" in answer(capsys, "pages", BEN, "--to", str(target), status=2).err
     assert "1 to 1000" in answer(capsys, "pages", BEN, "--rows", "0", status=2).err
+
+
+def test_exporting_a_person_as_a_paper_gives_the_record_and_as_a_table_the_table(capsys, book_path, tmp_path):
+    assert (
+        "Pilot logbook (columns of AMC1 FCL.050)"
+        in answer(capsys, "export", "person", BEN, "--to", "-", "--format", "text").out
+    )
+    with Book.open(book_path) as book, book.writing():
+        Derived(book).set("record_form", "american")
+    said = answer(capsys, "export", "person", BEN, "--to", str(tmp_path / "ben.html"))
+    assert "incomplete" in said.err
+    assert "14 CFR 61.51(b)" in (tmp_path / "ben.html").read_text()
+    assert answer(capsys, "export", "person", BEN, "--to", "-", "--format", "csv").out.startswith("flight_id")
 
 
 @pytest.mark.usefixtures("secret")

@@ -243,6 +243,7 @@ def test_html_has_a_sheet_for_each_page_with_repeated_heads_and_total_rows(book)
 
 
 def test_pdf_has_a_sheet_for_each_page_and_the_same_bytes_each_time(book):
+    pytest.importorskip("reportlab")
     put(
         book,
         "flight",
