@@ -17,6 +17,7 @@ def _own_world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """Points every place the program might write to into the test's own folder."""
     monkeypatch.setenv("LOGBOOK_FILE", str(tmp_path / "book.logbook"))
     monkeypatch.setenv("LOGBOOK_STATE", str(tmp_path / "state"))
+    monkeypatch.setenv("LOGBOOK_CONFIG", str(tmp_path / "config"))
     monkeypatch.setenv("HOME", str(tmp_path / "home"))
     for name in ("DATA", "STATE", "CONFIG", "CACHE"):
         monkeypatch.setenv(f"XDG_{name}_HOME", str(tmp_path / name.lower()))

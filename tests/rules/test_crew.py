@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from hypothesis import given
+from hypothesis import strategies as st
+
 from logbook.rules.crew import effective_crew, handler_of
 
 ALONE = {"pilot": "Ada", "function": "pic", "landings_day": 3, "landings_night": 1}
@@ -70,6 +73,27 @@ def test_a_flight_whose_landings_were_all_by_night_ended_with_a_full_stop():
     assert by_name(night)["Ada"].landings_night_full_stop == 1
     assert by_name(night | {"landings_night_full_stop": 2})["Ada"].landings_night_full_stop == 2
     assert by_name(night | {"landings_day": 1})["Ada"].landings_night_full_stop == 0
+
+
+NAMES = st.sampled_from(["Ada", "Ben", "Cleo"])
+ROWS = st.lists(
+    st.fixed_dictionaries({"person": NAMES, "handled": st.integers(0, 1)}),
+    max_size=3,
+    unique_by=lambda r: r["person"],
+)
+
+
+@given(
+    st.fixed_dictionaries(
+        {"pilot": NAMES, "second_person": NAMES | st.none(), "handled_by": NAMES | st.none()}
+    ),
+    ROWS,
+    st.integers(0, 9),
+)
+def test_no_landing_is_lost_or_counted_twice_and_nobody_is_there_twice(columns, rows, landings):
+    parts = effective_crew(columns | {"landings_day": landings}, rows)
+    assert sum(part.landings_day for part in parts) == landings
+    assert len({part.person for part in parts}) == len(parts)
 
 
 def test_nobody_aboard_is_nobody():

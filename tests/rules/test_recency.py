@@ -9,6 +9,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from logbook.errors import DataRefused
 from logbook.rules.crew import CrewPart
@@ -185,6 +187,27 @@ def test_months_end_where_the_month_ends():
     assert add_months(date(2024, 2, 29), 12) == date(2025, 2, 28)
     assert add_months(date(2024, 1, 31), -2) == date(2023, 11, 30)
     assert end_of_month(date(2024, 12, 5), 2) == date(2025, 2, 28)
+
+
+DAYS = st.lists(st.tuples(st.integers(0, 250), st.integers(1, 2)), min_size=1, max_size=12)
+
+
+@settings(max_examples=60, deadline=None)
+@given(DAYS, st.integers(0, 400))
+def test_the_answer_is_what_counting_day_by_day_gives(flights, today):
+    """The other way round: count what lies in the ninety days before, and look for the last day on which it is enough."""
+    start = date(2024, 1, 1)
+    experience = [flown((start + timedelta(days=day)).isoformat(), landings=n) for day, n in sorted(flights)]
+
+    def enough(on: int, seen: int) -> bool:
+        return sum(n for day, n in flights if on - 90 <= day <= min(on, seen)) >= 3
+
+    found = standings([RULES["61.57(a)"]], experience, (), (start + timedelta(days=today)).isoformat())[0]
+    assert (found.state == "current") == enough(today, today)
+    if found.state == "current":
+        last = (date.fromisoformat(found.valid_until) - start).days
+        assert enough(last, today)
+        assert not enough(last + 1, today)
 
 
 def test_a_book_adds_replaces_and_drops_rules():

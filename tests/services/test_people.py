@@ -7,7 +7,7 @@ import pytest
 from logbook.errors import DataRefused
 from logbook.services.people import students, totals_of, totals_of_all
 from logbook.store.database import Book
-from tests.club import ADA, BEN, CLEO, WATT, flight, flight_at, put
+from tests.club import ADA, BEN, CLEO, WATT, flight, flight_at, put, rules_of
 
 LESSON = {"pilot": BEN, "function": "dual", "second_person": ADA, "second_function": "instructor"}
 
@@ -108,6 +108,19 @@ def test_night_needs_coordinates_and_says_how_many_flights_lack_them(book):
 def test_an_unknown_person_is_refused_in_words(book):
     with pytest.raises(DataRefused, match="no person 'Nobody'"):
         totals_of(book, "Nobody")
+
+
+def test_a_second_person_of_the_same_name_is_refused_with_what_to_do(book):
+    with pytest.raises(DataRefused, match=f"a person '{ADA}' with other content") as refused:
+        put(book, "person", {"person": ADA, "licence_no": "L-9"})
+    assert "logbook correct" in refused.value.next_step
+
+
+def test_two_in_command_and_one_person_in_two_seats_are_flagged(book):
+    added = put(book, "flight", flight("F", second_person=BEN, second_function="pic"))
+    assert "two_pics" in rules_of(added)
+    added = put(book, "flight", flight_at(14, "G", second_person=ADA, second_function="dual"))
+    assert "person_twice" in rules_of(added)
 
 
 def test_the_table_of_students_says_who_flew_what_waits_and_what_runs_out(book):
