@@ -251,7 +251,7 @@ def _until(item: Item) -> str:
 
 def _share_words(shares: Iterable[Share]) -> str:
     return (
-        ", ".join(f"{plain_number(s.have)} of {plain_number(s.need)} {s.words}" for s in shares)
+        ", ".join(f"{plain_number(s.have)} {s.words} ({plain_number(s.need)} needed)" for s in shares)
         + " on that day."
     )
 
