@@ -84,6 +84,7 @@ def before_start(last: Row, base: str) -> list[Field]:
     def was(name: str, otherwise: str = "") -> str:
         return to_cell(last.get(name)) or otherwise
 
+    metered = BEFORE if last.get("meter_end") is not None else MORE
     return [
         Field("pilot", "Pilot", expected=was("pilot"), hint="the beginning of a name is enough"),
         Field("function", "Function", expected=was("function", "pic"), hint=_choices(FUNCTIONS)),
@@ -93,14 +94,20 @@ def before_start(last: Row, base: str) -> list[Field]:
         Field("place_from", "From", expected=was("place_to", base), hint="place of departure"),
         Field("aboard", "Aboard", "persons", expected=was("aboard"), hint="persons aboard"),
         Field("mass_kg", "Mass", "kg", expected=was("mass_kg"), hint="take-off mass"),
-        Field("meter_start", "Meter", "h", expected=was("meter_end"), hint="hour meter before start"),
+        Field("meter_start", "Meter", "h", part=metered, expected=was("meter_end"), hint="hour meter before start"),
+    ]  # fmt: skip
+
+
+def before_leaving() -> list[Field]:
+    """What is told last, when the charge is known."""
+    return [
         Field("expected_back", "Back at", hint=f"when somebody should begin to look for you: {_TIME} (here: from now)"),
         Field("pilot_estimate_soc_pct", "Estimate", "% at landing", hint="your own: the landing charge you expect of the weaker pack"),
     ]  # fmt: skip
 
 
-def after_landing(*, device: bool) -> list[Field]:
-    """Fields of the flight after landing."""
+def after_landing(*, device: bool, metered: bool) -> list[Field]:
+    """Fields of the flight after landing; the hour meter only where one is read usually."""
     return [
         Field("off_blocks", "Start" if device else "Off blocks", part=AFTER, hint=_TIME),
         Field("takeoff", "Take-off", part=AFTER, hint=_TIME),
@@ -111,7 +118,7 @@ def after_landing(*, device: bool) -> list[Field]:
         Field("landings_day", "Landings", "by day", part=AFTER, hint="landings by day; by night: further down (F6)"),
         Field("climb_ft", "Climbed", "ft", part=AFTER, hint="feet climbed outside circuits; or the highest altitude further down"),
         Field("level_min", "Level", "min", part=AFTER, hint="minutes in level flight outside circuits"),
-        Field("meter_end", "Meter", "h", part=AFTER, hint="hour meter after stop"),
+        Field("meter_end", "Meter" if metered else "Meter end", "h", part=AFTER if metered else MORE, hint="hour meter after stop"),
     ]  # fmt: skip
 
 
@@ -126,8 +133,8 @@ def words_after() -> list[Field]:
 def more(*, packs: bool) -> list[Field]:
     """What is asked for now and then."""
     whole = [
-        Field(".soc_departure_pct", "All: before", "%", part=MORE, hint="one charge for all packs together, where only that is shown"),
-        Field(".soc_landing_pct", "All: after", "%", part=MORE, hint="one charge for all packs together; never copied into two packs"),
+        Field(".soc_departure_pct", "All before", "%", part=MORE, hint="one charge for all packs together, where only that is shown"),
+        Field(".soc_landing_pct", "All after", "%", part=MORE, hint="one charge for all packs together; never copied into two packs"),
     ]  # fmt: skip
     return [
         Field("landings_night", "Night ldgs", part=MORE, hint="landings by night"),
@@ -153,7 +160,7 @@ def of_pack(slot: Slot, soc_pct: float | None, soh_pct: float | None) -> list[Fi
         Field(f"{serial}.temp_departure_c", "Temp.", "°C", hint="pack temperature before start; 64f is Fahrenheit"),
         Field(f"{serial}.soc_landing_pct", "Charge", "%", part=AFTER, hint="charge after coming to rest"),
         Field(f"{serial}.temp_max_c", "Highest", "°C", part=AFTER, hint="highest pack temperature in flight"),
-        Field(f"{serial}.soc_takeoff_pct", "At take-off", "%", part=MORE, hint="charge at take-off, where it was read too"),
+        Field(f"{serial}.soc_takeoff_pct", "Take-off", "%", part=MORE, hint="charge at take-off, where it was read too"),
         Field(f"{serial}.soc_touchdown_pct", "Touchdown", "%", part=MORE, hint="charge at touchdown, where it was read too"),
         Field(f"{serial}.temp_landing_c", "After stop", "°C", part=MORE, hint="pack temperature after stop"),
     ]  # fmt: skip

@@ -135,7 +135,9 @@ def form_for(book: Book, choice: Choice, *, now: str, flight: Mapping[str, Any] 
         found += fields_of.of_pack(slot, known.soc_pct, known.soh_pct)
     if not slots and row.get("positions") and not device:
         found += fields_of.of_aeroplane()
-    found += fields_of.after_landing(device=device) + fields_of.words_after()
+    found += fields_of.before_leaving()
+    found += fields_of.after_landing(device=device, metered=last.get("meter_end") is not None)
+    found += fields_of.words_after()
     found += fields_of.more(packs=bool(slots))
     asked = [field for field in found if field.name not in fields_of.NOT_ASKED[choice.outcome]]
     return Form(choice, tuple(asked), slots, tuple(facts.people()), now)
@@ -239,6 +241,8 @@ def record_of(form: Form, values: Values, *, flight_id: str, open_only: bool) ->
         "outcome": form.choice.outcome,
     }
     record |= {name: value for name, value in read.items() if "." not in name and name != "defect"}
+    if taken(values, "plan_id"):  # it comes with a plan, and is no field
+        record["plan_id"] = taken(values, "plan_id")
     owners = [slot.serial_no for slot in form.packs]
     record["readings"] = [reading for serial in owners if (reading := _reading(serial, read, values))]
     whole = _reading("", read, values) if any(owner_of(name) == "" for name in form.names) else {}

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import asyncio
+from collections.abc import Iterable
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -12,25 +13,23 @@ from textual.containers import Container, Horizontal, VerticalScroll
 from textual.widget import Widget
 
 from logbook.errors import LogbookError
-from logbook.services.flight_fields import AFTER, BEFORE, OUTCOMES, TIMES
-from logbook.services.flight_form import Form, as_before, carried_over, expected_now, on_other_clock
+from logbook.services.flight_fields import AFTER, BEFORE, MORE, OUTCOMES
+from logbook.services.flight_form import carried_over
 from logbook.services.typed import read_day
 from logbook.services.unfinished import Entry
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
-from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.log_flight_begin import begin
-from logbook.ui.screens.log_flight_fields import FormFields, part_id
+from logbook.ui.screens.log_flight_fields import FormFields
 from logbook.ui.screens.log_flight_live import LiveStrip
 from logbook.ui.screens.log_flight_saved import SavedBox
+from logbook.ui.screens.log_flight_typing import FlightTyping
 from logbook.ui.widgets.choice_field import Choice, ChoiceField
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
-from logbook.ui.widgets.reading_text import Parse, Understood
-from logbook.ui.widgets.words_field import WordsField
 
 if TYPE_CHECKING:
-    from logbook.services.flight_entry import Preview
+    pass
 
 _OUTCOME_WORDS = {
     "ground-run": "ground run",
@@ -40,7 +39,7 @@ _OUTCOME_WORDS = {
 }
 
 
-class LogFlightScreen(BookScreen):
+class LogFlightScreen(FlightTyping):
     """Takes one flight from the keyboard. Every key is kept; Escape leaves and loses nothing."""
 
     NAME = "log"
@@ -52,12 +51,8 @@ class LogFlightScreen(BookScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.entry: Entry | None = None
-        self.form: Form | None = None
-        self.fields: FormFields | None = None
-        self._warning = ""
         self._asking = False
-        self._part = ""
+        self._building = asyncio.Lock()
 
     def body(self) -> Iterable[Widget]:
         """What the form is about, its fields, the line that explains one, and what follows from them."""
@@ -67,10 +62,15 @@ class LogFlightScreen(BookScreen):
         outcomes = [Choice(outcome, _OUTCOME_WORDS.get(outcome, outcome)) for outcome in OUTCOMES]
         yield ChoiceField("Outcome", outcomes, value="flown", label_width=11, id="outcome")
         with Container(id="work"):
-            with VerticalScroll(id="fields", can_focus=False):
-                yield Container(id="parts")
-            yield PlainText("", id="explained")
+            with Container(id="typing"):
+                with VerticalScroll(id="fields", can_focus=False):
+                    yield Container(id="parts")
+                yield PlainText("", id="explained")
             yield LiveStrip(id="live")
+
+    def on_resize(self, event: events.Resize) -> None:
+        """In a window of few rows the figures get fewer."""
+        self.set_class(event.size.height < 22, "-short")
 
     # -- which flight -----------------------------------------------------------------------------------------------
 
@@ -78,7 +78,10 @@ class LogFlightScreen(BookScreen):
         """Goes on with what is being typed; else asks what to go on with, or begins a new flight."""
         if not self.is_current:
             return  # told late: another screen is in front by now
-        if self.entry is not None:
+        if self.wanted is not None:
+            entry, self.wanted = self.wanted, None
+            self.call_later(self.work_on, entry)
+        elif self.entry is not None:
             self._look()
         elif not self._asking:
             fleet = self.desk.facts.fleet()
@@ -87,9 +90,7 @@ class LogFlightScreen(BookScreen):
                 self._asking = True
                 begin(self)
             else:
-                self.query_one("#explained", PlainText).show(
-                    "No aeroplane is in the book yet: add one in Setup."
-                )
+                self.say("No aeroplane is in the book yet: add one in Setup.")
 
     def heading(self) -> str:
         """Which flight, and which clock times are typed in."""
@@ -117,17 +118,25 @@ class LogFlightScreen(BookScreen):
 
     async def _build(self) -> None:
         """Makes the fields for what the form is about, and puts back what was typed."""
+        async with self._building:
+            await self._build_now()
+
+    async def _build_now(self) -> None:
         if self.entry is None:
             return
-        self.form = form = self.desk.flight_form(self.entry)
-        self.fields = fields = FormFields(form, self._parser)
+        form = self.desk.flight_form(self.entry)
+        fields = FormFields(form, self._parser)
+        made = list(fields.parts())
         parts = self.query_one("#parts")
         with self.app.batch_update():
             await parts.remove_children()
-            await parts.mount_all(fields.parts())
+            await parts.mount_all(made)
+        self.form, self.fields = form, fields
         for name, (text, source) in self.entry.values.items():
             if name in fields.by_name and source != "empty":
                 fields.by_name[name].restore(text, source, kept=self.entry.closing)
+        if any(field.part == MORE and field.name in self.entry.typed() for field in form.fields):
+            self.unfold(MORE)
         self._about()
         self._look()
         self.paint_head()
@@ -154,128 +163,6 @@ class LogFlightScreen(BookScreen):
         if empty is not None:
             self._go_to(empty)
 
-    def _go_to(self, name: str) -> None:
-        """Puts the keyboard into a field at once: keys that are typed ahead must not go elsewhere."""
-        if self.fields is not None:
-            self.set_focus(self.fields.by_name[name].box)
-
-    # -- typing -----------------------------------------------------------------------------------------------------
-
-    def _parser(self, name: str) -> Parse:
-        def parse(text: str) -> Understood:
-            if self.form is None or self.entry is None:
-                return Understood()
-            meaning = self.form.reader(name, self.entry.values)(text)
-            echo = "" if meaning.echo == text.strip() else meaning.echo
-            return Understood(echo, meaning.doubt, meaning.problem)
-
-        return parse
-
-    def _read_day(self, text: str) -> Understood:
-        today = self.form.choice.clock.day if self.form else self.desk.clock()[:10]
-        meaning = read_day(text, today)
-        return Understood(meaning.echo, meaning.doubt, meaning.problem)
-
-    def on_reading_field_changed(self, event: ReadingField.Changed) -> None:
-        """Keeps the key that was pressed."""
-        event.stop()
-        if event.field.id != "day":
-            self._changed(event.field, event.text, str(event.source))
-
-    def on_words_field_changed(self, event: WordsField.Changed) -> None:
-        """Keeps the key that was pressed."""
-        event.stop()
-        self._changed(event.field, event.text, str(event.source))
-
-    def _changed(self, field: Widget, text: str, source: str) -> None:
-        name = None if self.fields is None else self.fields.name_of(field)
-        if self.entry is None or name is None or self.entry.values.get(name, ("", "empty")) == (text, source):
-            return
-        self._put({name: (text, source)})
-        if name in TIMES and self.fields is not None:
-            for later in TIMES[TIMES.index(name) + 1 :]:
-                if later in self.fields.by_name:
-                    self.fields.by_name[later].reread()
-        self._look()
-
-    def _put(self, values: Mapping[str, tuple[str, str]]) -> None:
-        """Takes values into the entry, and the entry into its draft."""
-        if self.entry is None:
-            return
-        self.entry = self.entry._replace(values={**self.entry.values, **values})
-        self._keep()
-
-    def _keep(self) -> None:
-        """Writes the draft. A full disk is told once, beside the figures, and typing goes on."""
-        if self.entry is None:
-            return
-        draft = self.entry.draft(self.desk.clock())
-        try:
-            if self.entry.typed():
-                self.desk.drafts.keep(draft)
-            else:
-                self.desk.drafts.drop(draft)
-            self._warning = ""
-        except OSError as error:
-            self._warning = (
-                f"Keys cannot be kept on the disk ({error.strerror}). Go on typing, and save soon."
-            )
-
-    def _look(self) -> None:
-        """What follows from what was typed."""
-        if self.entry is None or self.form is None or self.fields is None:
-            return
-        try:
-            seen = self.desk.preview(self.form, self.entry.values, self.entry.flight_id)
-        except LogbookError as error:
-            self.query_one(LiveStrip).show(
-                {}, [("check", f"{error.problem} {error.next_step}")], 0, self._warning
-            )
-            return
-        flags = (
-            [("check", f"Not yet right: {seen.problem}.".replace("..", ".")), *seen.flags]
-            if seen.problem
-            else seen.flags
-        )
-        self.query_one(LiveStrip).show(seen.derived, flags, max(1, len(self.form.packs)), self._warning)
-        for name, text in expected_now(self.form, self.entry.values).items():
-            if text or name == "place_to":
-                self.fields.by_name[name].expected = text
-        if "second_function" in self.fields.by_name:
-            self.fields.by_name["second_function"].display = bool(self.fields.by_name["second_person"].text)
-
-    def _where(self, seen: Preview) -> str:
-        """The field something is wrong in, which says itself what; else what is wrong with the whole."""
-        field = next((f for f in self.form.fields if f.name == seen.field), None) if self.form else None
-        meaning = seen.meanings.get(seen.field)
-        return f"{field.label}." if field and meaning and meaning.problem else seen.problem
-
-    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
-        """Explains the field one came to."""
-        self.query_one("#explained", PlainText).show(self._explained(event.widget))
-        field = None if self.fields is None else self.fields.field_of(event.widget)
-        part = field.part if field else ""
-        if part and part != self._part and self._part:
-            self._show_part(part)
-        self._part = part or self._part
-
-    def _show_part(self, part: str) -> None:
-        """Brings a part to the top, as far as it goes."""
-        heading = self.query(f"#{part_id(part)}")
-        if heading:
-            heading.first().scroll_visible(top=True, animate=False)
-
-    def _explained(self, widget: Widget) -> str:
-        if widget.id in ("aircraft", "outcome"):
-            return "left and right choose; what was typed is kept"
-        if any(part.id == "day" for part in widget.ancestors):
-            return "local day: 2031-05-09, 9 (of this month), -1 (yesterday); Enter takes it, what was typed is kept"
-        field = None if self.fields is None else self.fields.field_of(widget)
-        if field is None:
-            return ""
-        takes = "  = takes it" if self.fields and self.fields.by_name[field.name].expected else ""
-        return f"{field.label}: {field.hint}{takes}"
-
     # -- what the form is about ---------------------------------------------------------------------------------------
 
     async def on_choice_field_changed(self, event: ChoiceField.Changed) -> None:
@@ -288,16 +175,15 @@ class LogFlightScreen(BookScreen):
         elif event.field.id == "aircraft" and event.value != self.entry.aircraft:
             if self.entry.closing:
                 self._about()
-                self.query_one("#explained", PlainText).show(
-                    "The flight was opened with this aeroplane. Correct it in Flights."
-                )
+                self.say("The flight was opened with this aeroplane. Correct it in Flights.")
             else:
                 await self._about_now(aircraft=event.value)
 
-    async def on_input_submitted(self) -> None:
+    async def on_reading_field_accepted(self, event: ReadingField.Accepted) -> None:
         """Enter in the day field takes the day."""
-        day = self.query_one("#day", ReadingField)
-        if self.entry is None or not day.has_focus_within:
+        event.stop()
+        day = event.field
+        if self.entry is None or day.id != "day":
             return
         meaning = read_day(day.text, self.entry.day)
         if day.text and not meaning.problem:
@@ -319,55 +205,6 @@ class LogFlightScreen(BookScreen):
 
     # -- keys -------------------------------------------------------------------------------------------------------
 
-    def action_as_before(self) -> None:
-        """People, place, kind, aboard and mass as on the last flight, where nothing stands yet."""
-        if self.entry is None or self.form is None or self.fields is None:
-            return
-        taken = as_before(self.form, self.entry.values)
-        self._put(taken)
-        for name, (text, source) in taken.items():
-            self.fields.by_name[name].restore(text, source)
-        self._look()
-        order = self.fields.order()
-        last = max((order.index(name) for name in taken), default=-1)
-        empty = [name for name in order[last + 1 :] if name not in self.entry.typed()]
-        if empty:
-            self._go_to(empty[0])
-
-    def action_switch_clock(self) -> None:
-        """Times in UTC or local; those typed already keep their meaning and change their figures."""
-        if self.entry is None or self.form is None or self.fields is None:
-            return
-        clock = self.form.choice.clock
-        zone = clock.home_zone if clock.zone == "UTC" else "UTC"
-        moved = on_other_clock(self.form, self.entry.values, clock._replace(zone=zone))
-        self.form = self.form._replace(choice=self.form.choice._replace(clock=clock._replace(zone=zone)))
-        self.entry = self.entry._replace(zone=zone)
-        self._put(moved)
-        for name, (text, source) in moved.items():
-            self.fields.by_name[name].restore(text, source)
-        for name in (*TIMES, "expected_back"):
-            if name in self.fields.by_name:
-                self.fields.by_name[name].reread()
-        self.paint_head()
-        self.query_one("#explained", PlainText).show(
-            "The book knows no time zone for this place: UTC only."
-            if clock.home_zone == "UTC"
-            else f"Times are typed in {'UTC' if zone == 'UTC' else 'local time'} now; the other is shown beside."
-        )
-
-    def action_next_part(self) -> None:
-        """To the next part: before start, after landing, more, and round again."""
-        if self.form is None or self.fields is None:
-            return
-        here = self.fields.field_of(self.focused)
-        names = self.fields.order()
-        parts = list(dict.fromkeys(field.part for field in self.form.fields))
-        part = parts[(parts.index(here.part) + 1) % len(parts)] if here else parts[0]
-        inside = {field.name for field in self.form.fields if field.part == part}
-        first = next(name for name in names if name in inside)
-        self._go_to(first)
-
     def action_save(self) -> None:
         """Saves the flight, closed."""
         self._save(open_only=False)
@@ -379,11 +216,11 @@ class LogFlightScreen(BookScreen):
     def _save(self, *, open_only: bool) -> None:
         if self.entry is None or self.form is None or self.fields is None:
             return
-        doubtful = next((f for f in self.fields.by_name.values() if f.doubtful and not f.refused), None)
+        fields = self.fields.by_name.items()
+        doubtful = next((name for name, field in fields if field.doubtful and not field.refused), None)
         if doubtful is not None:
-            doubtful.focus()
-            self.query_one("#explained", PlainText).show(
-                "! Improbable: Enter or ! in the field keeps it; or correct it. Not saved yet."
+            self.send_to(
+                doubtful, "! Not saved yet: improbable. Enter or ! in the field keeps it, or correct it."
             )
             return
         try:
@@ -421,8 +258,7 @@ class LogFlightScreen(BookScreen):
             self.trouble(error, "Not saved")
             return
         field.show_problem(error.problem)
-        field.focus()
-        self.query_one("#explained", PlainText).show(f"! Not saved. {error.problem} {error.next_step}")
+        self.send_to(error.field, f"! Not saved. {error.problem} {error.next_step}")
 
     async def _after_saving(self, entry: Entry, wish: str | None) -> None:
         """Back to Today, or the next flight from the pile."""
@@ -431,6 +267,7 @@ class LogFlightScreen(BookScreen):
             await self.leave()
             return
         await self.leave()
+        self._asking = True  # the form comes to the front again meanwhile; it must not begin another flight
         await self.work_on(self.desk.begin_flight(entry.aircraft, entry.day))
         if wish == "again":
             self.call_after_refresh(self.action_as_before)

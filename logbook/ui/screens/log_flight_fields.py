@@ -19,7 +19,12 @@ _LABEL, _BOX, _WORDS_BOX = 11, 7, 13
 _WITH_WORDS = frozenset(
     {"pilot", "function", "second_person", "second_function", "kind", "place_from", "place_to", "handled_by"}
 )
-_HEADINGS = {BEFORE: "Before start", AFTER: "After landing", MORE: "More"}
+_AFTER_PACKS = ("expected_back", "pilot_estimate_soc_pct")
+_HEADINGS = {
+    BEFORE: "Before start (F6 leads on)",
+    AFTER: "After landing (F6 leads on)",
+    MORE: "More (F6): night landings, wind, temperatures, exercise, debrief",
+}
 
 
 def part_id(part: str) -> str:
@@ -41,33 +46,31 @@ class FormFields:
             fields = [field for field in self.form.fields if field.part == part]
             if not fields:
                 continue
-            heading = f"{_HEADINGS[part]} (F6 leads to the next part)"
-            widgets: list[Widget] = [PlainText(heading, classes="part")]
-            widgets += self._own(fields)
-            widgets += self._sentences(fields)
-            yield Vertical(*widgets, classes="form-part", id=part_id(part))
+            body = [*self._own(fields), *self._sentences(fields)]
+            inside = Vertical(*body, classes="form-part", id=f"{part_id(part)}-fields")
+            inside.display = part != MORE
+            yield Vertical(
+                PlainText(_HEADINGS[part], classes="part"), inside, classes="form-part", id=part_id(part)
+            )
 
     def _own(self, fields: Sequence[Field]) -> list[Widget]:
-        """The flight's own fields in two columns, the packs' below them, one column each."""
+        """In two columns: the flight's own fields, the packs' below them, one column each, and what is told after those."""
         own = [field for field in fields if owner_of(field.name) is None and not field.long]
-        whole = [field for field in fields if owner_of(field.name) == ""]
+        late = [field for field in own if field.name in _AFTER_PACKS]
+        own = [field for field in own if field not in late]
         half = (len(own) + 1) // 2
-        found: list[Widget] = []
-        if own:
-            found.append(
-                _columns([[self._make(field) for field in part] for part in (own[:half], own[half:])])
-            )
+        found = self._row([own[:half], own[half:]]) if own else []
         packs = [
             (slot, [f for f in fields if owner_of(f.name) == slot.serial_no]) for slot in self.form.packs
         ]
-        found += [
-            _columns([self._pack(slot, mine) for slot, mine in packs[at : at + 2] if mine])
-            for at in range(0, len(packs), 2)
-            if packs[at][1]
-        ]
-        if whole:
-            found.append(_columns([[self._make(field)] for field in whole]))
-        return found
+        for at in range(0, len(packs), 2):
+            if packs[at][1]:
+                found.append(_columns([self._pack(slot, mine) for slot, mine in packs[at : at + 2]]))
+        found += self._row([[field] for field in fields if owner_of(field.name) == ""])
+        return found + self._row([[field] for field in late])
+
+    def _row(self, columns: Sequence[Sequence[Field]]) -> list[Widget]:
+        return [_columns([[self._make(field) for field in column] for column in columns])] if columns else []
 
     def _pack(self, slot: Slot, fields: Sequence[Field]) -> list[Widget]:
         name = f"{slot.position}  {slot.serial_no}" if slot.position else slot.serial_no

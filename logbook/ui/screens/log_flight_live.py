@@ -103,19 +103,24 @@ def packed(parts: Sequence[str], width: int, gap: str = "  ") -> list[str]:
 def live_lines(
     flight: Row, flags: Sequence[tuple[str, str]], *, packs: int, width: int, signs: Mapping[str, str] = SIGNS
 ) -> list[Line]:
-    """Everything that follows from what was typed, serious flags first of all where there are any."""
+    """Everything that follows from what was typed: figures, then flags, the serious ones first."""
     lines = [Line(words) for words in packed(figures(flight, packs), width)]
     lines += [Line(words) for words in packed(pack_figures(flight), width)]
     left = time_left(flight)
     if left is not None:
         lines += [Line(words, left.tone) for words in wrap(left.words, width)]
     for severity, words in flags:
-        sign = signs[severity]
-        indent = " " * (cell_len(sign) + 1)
-        first, *rest = wrap(words, max(10, width - len(indent)))
-        lines.append(Line(f"{sign} {first}", TONES[severity]))
-        lines += [Line(indent + line, TONES[severity]) for line in rest]
+        lines += flag_lines(severity, words, width, signs)
     return lines
+
+
+def flag_lines(severity: str, words: str, width: int, signs: Mapping[str, str]) -> list[Line]:
+    """A flag in words behind its sign."""
+    sign = signs[severity]
+    indent = " " * (cell_len(sign) + 1)
+    first, *rest = wrap(words, max(10, width - len(indent)))
+    tone = TONES[severity]
+    return [Line(f"{sign} {first}", tone), *(Line(indent + line, tone) for line in rest)]
 
 
 class LiveStrip(Static):
@@ -159,6 +164,9 @@ class LiveStrip(Static):
         if not lines:
             lines = [Line("What the flight costs and what is flagged appears here while you type.", "grey")]
         if len(lines) > room:
+            lines.sort(
+                key=lambda line: line.tone != TONES["serious"]
+            )  # what may hurt is never the part left out
             left = len(lines) - room + 1
             lines = [
                 *lines[: room - 1],
@@ -170,4 +178,4 @@ class LiveStrip(Static):
             text.append("\n" if number else "").append(
                 line.words, inks.get(line.tone, "") if line.tone else ""
             )
-        self.update(text)
+        self.update(text, layout=False)

@@ -6,7 +6,9 @@ from typing import ClassVar
 
 from textual import events
 from textual.binding import Binding, BindingType
+from textual.geometry import Size
 from textual.message import Message
+from textual.reactive import Reactive
 from textual.strip import Strip
 from textual.widgets import Input
 
@@ -20,6 +22,9 @@ class EntryInput(Input):
         Binding("up", "app.focus_previous", "Field above", show=False),
         Binding("down", "app.focus_next", "Field below", show=False),
     ]
+
+    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
+    """With the library's own, every key would lay out the whole screen again; our boxes never grow."""
 
     class Dropped(Message):
         """A paste had more lines than a field can hold; the rest was left out."""

@@ -66,6 +66,11 @@ class PlainText(Static):
     def __init__(self, text: str = "", *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - the library's word
         super().__init__(plain(text, keep_newlines=True), markup=False, id=id, classes=classes)
 
-    def show(self, text: str) -> None:
-        """Replaces the text."""
-        self.update(plain(text, keep_newlines=True))
+    def show(self, text: str, *, layout: bool = True) -> None:
+        """Replaces the text.
+
+        Args:
+            text: the new one.
+            layout: the block may change its size by it; False spares the whole screen being laid out again.
+        """
+        self.update(plain(text, keep_newlines=True), layout=layout)

@@ -50,6 +50,18 @@ class ReadingField(Widget):
             """The field."""
             return self.field
 
+    class Accepted(Message):
+        """Enter was pressed on something that can be a value, or on nothing."""
+
+        def __init__(self, field: ReadingField) -> None:
+            super().__init__()
+            self.field = field
+
+        @property
+        def control(self) -> ReadingField:
+            """The field."""
+            return self.field
+
     def __init__(
         self,
         label: str,
@@ -205,6 +217,7 @@ class ReadingField(Widget):
         if self.doubtful:
             self._keep_doubt()
         elif not self.understood.problem:
+            self.post_message(self.Accepted(self))
             self.screen.focus_next()
 
     def on_entry_input_dropped(self, event: EntryInput.Dropped) -> None:
@@ -257,7 +270,7 @@ class ReadingField(Widget):
     def _note_now(self, note: Note) -> None:
         words = visible(note.words)
         long = note.tone in ("error", "warning") and cell_len(words) > max(0, self._note.size.width - 1) > 0
-        self._note.show("" if long else note.words)
+        self._note.show("" if long else note.words, layout=False)
         _tint(self._note, note.tone)
         if not long:
             if self._more is not None:

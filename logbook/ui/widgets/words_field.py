@@ -39,6 +39,7 @@ class WordsArea(TextArea):
 
     async def _on_paste(self, event: events.Paste) -> None:
         """Keeps every line; hidden characters become visible escapes before the library's own handler inserts them."""
+        event.stop()
         event.text = visible(event.text.replace("\r\n", "\n").replace("\r", "\n"), keep_newlines=True)
 
     def action_up_or_out(self) -> None:
