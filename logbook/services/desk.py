@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from logbook.services.flight_form import Form, Values
     from logbook.services.flight_rows import FlightRows
     from logbook.services.plan_desk import PlanDesk
+    from logbook.services.rates_view import RatesView
     from logbook.services.today import TodayView
     from logbook.services.unfinished import Entry
 
@@ -134,6 +135,12 @@ class Desk(DeskRecords):
         from logbook.services.estimates import capacity_of
 
         return capacity_of(self.book, serial_no)
+
+    def rates_view(self, aircraft: str) -> RatesView:
+        """Rates, how good the forecasts were, entries that do not fit (slow: to be called elsewhere)."""
+        from logbook.services.rates_view import rates_view
+
+        return rates_view(self.book, aircraft, source=self.planning.estimator)
 
     def forecasts(self, aircraft: str) -> Row:
         """How good the forecasts of an aeroplane were, with rows (slow: to be called elsewhere)."""

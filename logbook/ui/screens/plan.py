@@ -190,7 +190,7 @@ class PlanScreen(BookScreen):
             understood = (
                 box.understood.echo if name.startswith("leg.") or name in ("out", "diversion") else ""
             )
-            words = f"{understood} · {field.help}" if understood else field.help
+            words = understood or field.help
         self.query_one("#explained", PlainText).show(words)
 
     def on_resize(self, _: events.Resize) -> None:

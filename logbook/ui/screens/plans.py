@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import BindingType
@@ -13,22 +13,12 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.plan_lines import PLAIN_SIGNS
 from logbook.ui.widgets.columns import Column
+from logbook.ui.widgets.list_rows import ListRows
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.record_table import RecordTable
 
 if TYPE_CHECKING:
     from logbook.services.plan_kept import KeptScore, PlanReview
-
-
-class Rows:
-    """Rows that are all here already, by their place."""
-
-    def __init__(self, rows: Sequence[PlanReview]) -> None:
-        self._rows = rows
-
-    def rows(self, ids: Sequence[int]) -> Mapping[int, PlanReview]:
-        """The rows at these places."""
-        return {at: self._rows[at] for at in ids}
 
 
 def _forecast(review: PlanReview) -> str:
@@ -92,7 +82,7 @@ class PlansScreen(BookScreen):
         planning = self.desk.planning
         self.reviews = planning.kept()
         self.query_one("#score", PlainText).show(score_words(planning.score(self.reviews), len(self.reviews)))
-        self.query_one(RecordTable).show(Rows(self.reviews), range(len(self.reviews)))
+        self.query_one(RecordTable).show(ListRows(self.reviews), range(len(self.reviews)))
 
     def on_record_table_selected(self, event: RecordTable.Selected) -> None:
         """Opens a plan."""

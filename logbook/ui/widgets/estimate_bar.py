@@ -31,21 +31,26 @@ class EstimateLine(NamedTuple):
     decimals: int = 2
     because: str = ""
     """Why there are no figures, or how they were made."""
+    beside: str = "handbook"
+    """What the mark on the bar is called; empty: it is not said in words."""
 
     @property
     def figures(self) -> str:
         """Low to high with the middle, unit and count, as text; the bar says nothing that is not here."""
         parts = []
         if self.low is not None and self.mid is not None and self.high is not None:
-            figure = f"{self.mid:.{self.decimals}f} {self.unit}"
             parts.append(
-                f"{figure} ({self.low:.{self.decimals}f} to {self.high:.{self.decimals}f}), n {self.n}"
+                f"{self._said(self.mid)} {self.unit} ({self._said(self.low)} to {self._said(self.high)}), n {self.n}"
             )
         else:
             parts.append(self.because or "too few records")
-        if self.handbook is not None:
-            parts.append(f"handbook {self.handbook:.{self.decimals}f}")
+        if self.handbook is not None and self.beside:
+            parts.append(f"{self.beside} {self._said(self.handbook)}")
         return "; ".join(parts)
+
+    def _said(self, value: float) -> str:
+        """A figure with its decimals; what rounds to nothing has no sign."""
+        return f"{round(value, self.decimals) + 0.0:.{self.decimals}f}"
 
 
 class Signs(NamedTuple):
