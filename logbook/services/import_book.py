@@ -140,7 +140,7 @@ class PackageImport:
             with self._sheet("versions") as sheet:
                 take_histories(sheet, histories, self)
         if not self.report.dry_run:
-            if many:
+            if many and any(counts.new for counts in self.report.counts.values()):
                 Derived(self.book).mark_all()
             refresh(self.book)
 

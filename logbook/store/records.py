@@ -27,7 +27,7 @@ class Records:
     def columns(self) -> list[str]:
         """The columns of the table, as SQL calls them."""
         if not self._columns:
-            rows = self.book.connection.execute(f'PRAGMA table_info("{self.table.name}")')
+            rows = self.book.connection.execute(f'PRAGMA table_info("{self.table.name}")').fetchall()
             self._columns = [row[1] for row in rows]
         return self._columns
 
