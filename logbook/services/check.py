@@ -10,6 +10,7 @@ from logbook.store.derived import Derived
 from logbook.store.integrity import findings_of_file
 from logbook.store.pack_events import PackEvents
 from logbook.store.records import Records
+from logbook.store.streams import snapshot
 
 
 class Finding(NamedTuple):
@@ -21,10 +22,14 @@ class Finding(NamedTuple):
 
 def check(book: Book) -> list[Finding]:
     """Everything that is wrong with a book; an empty list means that nothing was found."""
-    findings = [Finding(*found) for found in findings_of_file(book)]
-    if findings:
-        return findings  # derived figures of a damaged file would only repeat the damage
-    return _derived(book) + [Finding(*found) for found in _of_signatures(book)]
+    with snapshot(
+        book
+    ) as copy:  # this takes a while: nobody is kept from writing, and a book that is read-only can be checked
+        findings = [Finding(*found) for found in findings_of_file(copy)]
+        if findings:
+            return findings  # derived figures of a damaged file would only repeat the damage
+        findings = _derived(copy)
+    return findings + [Finding(*found) for found in _of_signatures(book)]
 
 
 def _of_signatures(book: Book) -> list[tuple[str, str]]:
@@ -36,30 +41,18 @@ def _of_signatures(book: Book) -> list[tuple[str, str]]:
     return signature_findings(book)
 
 
-def _derived(book: Book) -> list[Finding]:
-    """Compares what is kept for speed with a fresh computation, without changing the book."""
-    kept = Derived(book).everything(), sorted(PackEvents(book).all_rows())
-    fresh: tuple[object, object] = ((), ())
-    try:
-        with book.writing():
-            PackEvents(book).rebuild()
-            Derived(book).mark_all()
-            refresh(book)
-            fresh = Derived(book).everything(), sorted(PackEvents(book).all_rows())
-            raise _Undo  # noqa: TRY301 - leaving the transaction this way is the point
-    except _Undo:
-        if kept == fresh:
-            return []
+def _derived(copy: Book) -> list[Finding]:
+    """Compares what is kept for speed with a fresh computation, on a copy that is thrown away."""
+    kept = Derived(copy).everything(), sorted(PackEvents(copy).all_rows())
+    mend(copy)
+    if kept == (Derived(copy).everything(), sorted(PackEvents(copy).all_rows())):
+        return []
     return [
         Finding(
             "Derived figures differ from a fresh computation.",
             "Run 'logbook check --mend' to compute them again.",
         )
     ]
-
-
-class _Undo(Exception):
-    """Rolls the comparison back."""
 
 
 def mend(book: Book) -> int:

@@ -178,7 +178,9 @@ def list_records(book: Book, word: str, wanted: FlightFilter) -> Iterator[Row]:
     records = Records(book, kind.table)
     where, parameters = conditions(records, wanted)
     order = _ORDERS.get(kind.table, records.table.key or "id")
-    rows = (row for _, row in records.select(where, parameters, order=order, limit=wanted.limit))
+    rows: Iterator[Row] = (
+        row for _, row in records.select(where, parameters, order=order, limit=wanted.limit)
+    )
     if kind.name in _FLAGGED and not wanted.struck:
         from logbook.services.record_flags import flagged
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import re
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
@@ -15,6 +17,9 @@ from logbook.paths import backup_folder
 
 KEEP_RECENT: Final = 10
 """So many newest backups are kept whatever their age; older ones thin out to one a month."""
+
+WAIT_S: Final = 8.0
+"""How long to wait for a program that is writing [s]."""
 
 _NAME: Final = re.compile(r"(\d{8}T\d{6})(?:-\d+)?-[a-z-]+\.logbook")
 
@@ -94,10 +99,33 @@ def restore(backup: Path, book: Path) -> Path | None:
         os.close(os.open(draft, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         _copy(backup, draft)
         verify(draft)
-        kept = _set_aside(book) if book.exists() else None
-        draft.replace(book)
+        with _held(book):
+            kept = _set_aside(book) if book.exists() else None
+            draft.replace(book)
         _sync_folder(book.parent)
     return kept
+
+
+@contextmanager
+def _held(book: Path) -> Iterator[None]:
+    """Keeps others from writing to the book while it is replaced; a book too damaged for that is not in use."""
+    if not book.exists():
+        yield
+        return
+    connection = sqlite3.connect(
+        f"file:{quote(str(book.absolute()))}?mode=rw", uri=True, isolation_level=None, timeout=WAIT_S
+    )
+    try:
+        try:
+            connection.execute("BEGIN EXCLUSIVE")
+        except sqlite3.OperationalError:
+            raise  # somebody is writing
+        except sqlite3.DatabaseError:
+            yield
+        else:
+            yield
+    finally:
+        connection.close()
 
 
 def _set_aside(book: Path) -> Path:
@@ -139,7 +167,7 @@ def backups_of(book: Path) -> list[Path]:
 
 def _copy(source: Path, target: Path) -> None:
     # Not read-only: an interrupted write may have to be rolled back first, which SQLite does by itself.
-    reader = sqlite3.connect(f"file:{quote(str(source.absolute()))}?mode=rw", uri=True, timeout=8)
+    reader = sqlite3.connect(f"file:{quote(str(source.absolute()))}?mode=rw", uri=True, timeout=WAIT_S)
     writer = sqlite3.connect(target)
     try:
         reader.backup(writer, pages=4096)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final, Self
 from urllib.parse import quote
@@ -54,6 +54,7 @@ class Book:
         self.path = path
         self.connection = connection
         self.keys = Keys(connection)
+        self._file = _identity(path)
 
     @classmethod
     def open(cls, path: Path, *, create: bool = False, readonly: bool = False) -> Self:
@@ -107,6 +108,7 @@ class Book:
         with troubles(self.path):
             self.connection.execute("BEGIN IMMEDIATE")
             try:
+                self._refuse_replaced()
                 self.keys.forget()
                 self.connection.execute(
                     "UPDATE change_note SET by_whom = ?, why = ?, adding = ?", (by, why, int(adding))
@@ -119,6 +121,23 @@ class Book:
                     self.connection.execute("ROLLBACK")
                 self.keys.forget()
                 raise
+
+    def _refuse_replaced(self) -> None:
+        """What is written to a file that no longer has its name would be confirmed, and lost."""
+        if _identity(self.path) != self._file:
+            raise FileTrouble(
+                f"The file {self.path} was replaced or moved while it was open.",
+                next_step="Open the book again and enter it once more; nothing was changed.",
+            )
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """Which file a path stands for; None where there is none."""
+    try:
+        found = path.stat()
+    except FileNotFoundError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _make_private(path: Path) -> None:
@@ -152,6 +171,10 @@ def _prepare(path: Path, connection: Connection) -> None:
         from logbook.store.migrations import migrate
 
         migrate(path, connection, keep_copy=not empty)
+    if connection.execute("PRAGMA journal_mode").fetchone()[0] == "wal":
+        # Another tool set this; a book is one file, which can be copied. Where it is still in use, next time.
+        with suppress(FileTrouble):
+            connection.execute("PRAGMA journal_mode=DELETE")
 
 
 def _foreign(path: Path) -> FileTrouble:

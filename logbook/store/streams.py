@@ -28,6 +28,7 @@ def snapshot(book: Book) -> Iterator[Book]:
         path = Path(folder) / "copy.logbook"
         connection = sqlite3.connect(path, isolation_level=None, check_same_thread=False, factory=Connection)
         connection.path = path
+        connection.execute("PRAGMA synchronous=OFF")
         try:
             with troubles(path):
                 book.connection.backup(connection)

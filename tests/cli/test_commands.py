@@ -23,7 +23,9 @@ def filled(book_path, logbook):
     second = flight_at(10, "F2", pilot=club.BEN, kind="circuits", circuits=4, crew=[{"person": club.CLEO}])
     logbook("add", "flight", "-", given=second)
     low = [reading(club.P3, soc_landing_pct=20), reading(club.P4, soc_landing_pct=30)]
-    third = flight_at(9, "F3", day="2031-05-12", aircraft=club.VOLT, second_person=club.ADA, readings=low)
+    third = flight_at(
+        9, "F3", day="2031-05-12", aircraft=club.VOLT, pilot=club.BEN, second_person=club.ADA, readings=low
+    )
     logbook("add", "flight", "-", given=third)
     logbook(
         "add",

@@ -67,6 +67,33 @@ def test_restoring_where_there_is_no_book_makes_one(book_path, tmp_path):
     assert fresh.stat().st_mode & 0o777 == 0o600
 
 
+def test_who_still_has_the_replaced_book_open_is_told_and_loses_nothing_unseen(book_path):
+    copy = care.back_up(book_path)
+    with Book.open(book_path) as still_open:
+        care.restore(copy, book_path)
+        with pytest.raises(FileTrouble, match="replaced"):
+            put(still_open, "flight", club.flight())
+    assert flights_in(book_path) == []
+
+
+def test_a_book_somebody_is_writing_to_is_not_replaced(book_path, monkeypatch):
+    monkeypatch.setattr(backup, "WAIT_S", 0.1)
+    copy = care.back_up(book_path)
+    with Book.open(book_path) as writer:
+        with writer.writing(), pytest.raises(FileTrouble, match="Another program"):
+            care.restore(copy, book_path)
+        put(writer, "flight", club.flight())
+    assert flights_in(book_path) == ["F1"]
+
+
+def test_a_damaged_book_can_be_replaced_and_is_kept(book_path):
+    copy = care.back_up(book_path)
+    book_path.write_bytes(b"rubbish" * 2000)
+    _, kept = care.restore(copy, book_path)
+    assert kept.read_bytes() == b"rubbish" * 2000
+    assert flights_in(book_path) == []
+
+
 def broken(tmp_path, kind):
     path = tmp_path / "copy.logbook"
     if kind == "text":

@@ -271,6 +271,35 @@ def test_programs_that_make_the_same_book_at_the_same_time_all_succeed(tmp_path)
     assert not path.with_name(path.name + ".backups").exists()
 
 
+def test_a_book_another_tool_put_into_another_journal_mode_is_one_file_again(book_path):
+    raw = sqlite3.connect(book_path)
+    raw.execute("PRAGMA journal_mode=WAL")
+    raw.close()
+    with Book.open(book_path) as book:
+        put(book, "flight", club.flight())
+        assert book.connection.execute("PRAGMA journal_mode").fetchone()[0] == "delete"
+        assert not Path(f"{book_path}-wal").exists()
+
+
+def test_a_check_keeps_nobody_from_writing_and_changes_nothing(book_path, book, monkeypatch):
+    from logbook.services import check as checking
+
+    put(book, "flight", club.flight())
+    before = book_path.read_bytes()
+
+    def meanwhile(copy):
+        with Book.open(book_path) as other:
+            put(other, "flight", club.flight_at(12, "F2"))
+        return found(copy)
+
+    assert checking.check(book) == []
+    assert book_path.read_bytes() == before
+    found = checking.findings_of_file
+    monkeypatch.setattr(checking, "findings_of_file", meanwhile)
+    assert checking.check(book) == []
+    assert show_flight(book, "F2")
+
+
 def test_names_another_program_added_meanwhile_are_known_at_once(book_path, book):
     assert list(list_flights(book, FlightFilter())) == []
     with Book.open(book_path) as other:
