@@ -39,6 +39,11 @@ def register(commands: Any) -> None:
     plan.add_argument("--by", help="who plans")
     plan.set_defaults(run=_plan)
 
+    plans = command(commands, "plans", "kept plans beside what came, and how good those forecasts were")
+    plans.add_argument("plan", nargs="?", metavar="ID", help="one plan, with what can be learned from it")
+    plans.add_argument("--aircraft", help="only this aeroplane")
+    plans.set_defaults(run=_plans)
+
 
 def _plan(options: argparse.Namespace) -> int:
     from logbook.services.plan import keep_plan, plan_flight
@@ -56,6 +61,40 @@ def _plan(options: argparse.Namespace) -> int:
 
         write_plan(sys.stdout, f"Plan for {planned.plan.aircraft}", answer)
     return 1 if answer["verdict"] == "does_not_fit" else 0
+
+
+def _plans(options: argparse.Namespace) -> int:
+    if options.plan is not None:
+        return _one_plan(options)
+    from logbook.services.plan_kept import kept_plans, score_of
+
+    with book_of(options) as book:
+        reviews = kept_plans(book, options.aircraft)
+    score = score_of(reviews)
+    if options.format == "json":
+        write_json({"score": score._asdict(), "plans": [review.to_json() for review in reviews]})
+        return 0
+    from logbook.reports.plan_review import PLANS_COLUMNS, plans_row, score_words
+
+    write_text(PLANS_COLUMNS, [plans_row(review.to_json()) for review in reviews], "No plan was kept yet: plan --keep.")
+    if reviews:
+        say(score_words(score._asdict(), len(reviews)))
+    return 0
+
+
+def _one_plan(options: argparse.Namespace) -> int:
+    from logbook.services.estimates import estimator_of
+    from logbook.services.plan_kept import review_of
+
+    with book_of(options) as book:
+        review = review_of(book, options.plan, estimator_of)
+    if options.format == "json":
+        write_json(review.to_json())
+        return 0
+    from logbook.reports.plan_review import write_review
+
+    write_review(sys.stdout, review.to_json())
+    return 0
 
 
 def span(values: dict[str, float], digits: int) -> str:

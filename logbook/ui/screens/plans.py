@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import BindingType
 from textual.widget import Widget
 
+from logbook.reports.plan_review import score_words
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
@@ -18,7 +19,7 @@ from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.record_table import RecordTable
 
 if TYPE_CHECKING:
-    from logbook.services.plan_kept import KeptScore, PlanReview
+    from logbook.services.plan_kept import PlanReview
 
 
 def _forecast(review: PlanReview) -> str:
@@ -81,7 +82,9 @@ class PlansScreen(BookScreen):
         """Reads the kept plans."""
         planning = self.desk.planning
         self.reviews = planning.kept()
-        self.query_one("#score", PlainText).show(score_words(planning.score(self.reviews), len(self.reviews)))
+        score = planning.score(self.reviews)._asdict()
+        words = score_words(score, len(self.reviews)) if self.reviews else ""
+        self.query_one("#score", PlainText).show(words)
         self.query_one(RecordTable).show(ListRows(self.reviews), range(len(self.reviews)))
 
     def on_record_table_selected(self, event: RecordTable.Selected) -> None:
@@ -92,18 +95,3 @@ class PlansScreen(BookScreen):
     def action_open(self) -> None:
         """Opens the plan one is on."""
         self.query_one(RecordTable).action_select()
-
-
-def score_words(score: KeptScore, kept: int) -> str:
-    """How good the kept forecasts were, in a sentence."""
-    if not kept:
-        return ""
-    if not score.plans:
-        return f"{kept} kept, none flown yet as far as the book knows: open one and say which flight it was."
-    words = (
-        f"{score.plans} of {kept} flown: forecasts off by {score.mae_pct:.1f} points in the mean, "
-        f"{100 * score.inside_90:.0f} % inside their interval"
-    )
-    if score.own_plans:
-        words += f"; your own guess off by {score.own_mae_pct:.1f} ({score.own_plans} flights)"
-    return f"{words}. Given before the flight, for what was planned."
