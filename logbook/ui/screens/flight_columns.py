@@ -8,7 +8,7 @@ from logbook.ui.widgets.columns import Column
 from logbook.units import hours_and_minutes
 
 if TYPE_CHECKING:
-    from logbook.store.flight_lines import FlightLine
+    from logbook.services.flight_rows import FlightLine
 
 
 def _number(value: float | None, digits: int = 0) -> str:

@@ -25,8 +25,7 @@ from logbook.ui.widgets.record_table import RecordTable
 from logbook.ui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
-    from logbook.store.flight_lines import FlightLine
-    from logbook.store.flights import Totals
+    from logbook.services.flight_rows import FlightLine, Totals
 
 FIRST_PAGE: Final = 128
 """Rows read at once; the others come from a thread."""
