@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
+from pathlib import Path
 
 
 def main() -> None:
@@ -13,6 +15,9 @@ def main() -> None:
     """
     from logbook.cli.main import run
 
+    for name in ("stdin", "stdout", "stderr"):
+        if getattr(sys, name) is None:  # whoever started us closed it
+            setattr(sys, name, Path(os.devnull).open("r" if name == "stdin" else "w"))  # noqa: SIM115 - open as long as we run
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(encoding="utf-8", newline="")

@@ -65,6 +65,8 @@ class Book:
             FileTrouble: it is not a logbook, is newer than this program, damaged, locked or not readable.
         """
         with troubles(path):
+            if path.exists() and not path.is_file():
+                raise _foreign(path)  # a folder, a device
             exists = path.exists() and path.stat().st_size > 0
             if not exists and not create:
                 raise NoBook(

@@ -76,6 +76,17 @@ def test_an_answer_that_finds_no_room_is_trouble_with_a_file(process):
     assert b"Traceback" not in answer.stderr
 
 
+@pytest.mark.usefixtures("book_path")
+def test_closed_streams_are_no_defect(tmp_path):
+    call = f"{sys.executable} -m logbook"
+    env = os.environ | {"PYTHONPATH": str(Path(__file__).parents[2])}
+    for words, status in (("list packs >&-", 0), ("show pack none 2>&-", 3), ("add person - <&-", 3)):
+        command = ["sh", "-c", f"{call} {words}"]
+        done = subprocess.run(command, env=env, cwd=tmp_path, check=False, capture_output=True)
+        assert done.returncode == status, words
+        assert b"defect" not in done.stderr
+
+
 @pytest.mark.parametrize(
     ("words", "status"),
     [(["list", "flights"], 0), (["fly"], 2), (["show", "flight", "none"], 3), (["--version"], 0)],

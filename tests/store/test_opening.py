@@ -100,9 +100,15 @@ def test_a_file_of_another_kind_is_refused_untouched(tmp_path, content, create):
     refused(path, "logbook|cannot be used|damaged", create=create)
 
 
-def test_a_folder_is_no_book(tmp_path):
-    with pytest.raises(FileTrouble):
-        Book.open(tmp_path, create=True)
+@pytest.mark.parametrize("create", [False, True])
+def test_a_folder_and_a_pipe_are_no_books_and_are_left_alone(tmp_path, create):
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe, 0o644)
+    before = [mode_of(pipe), mode_of(tmp_path)]
+    for path in (tmp_path, pipe):
+        with pytest.raises(FileTrouble, match="not a logbook"):
+            Book.open(path, create=create)
+    assert [mode_of(pipe), mode_of(tmp_path)] == before
 
 
 def read_everything(path):
