@@ -12,10 +12,10 @@ from logbook.store.flights import FlightFilter, Flights
 _ORDERS: Final = {
     "date": "f.date {way}, f.off_blocks {way}, f.n {way}",
     "aircraft": "f.aircraft {way}, f.date DESC, f.off_blocks DESC",
-    "block_min": "i.block_min {way}, f.n DESC",
-    "energy_kwh": "i.energy_kwh {way}, f.n DESC",
-    "landing_soc_pct": "i.landing_soc_pct {way}, f.n DESC",
-    "minutes_left": "i.minutes_left {way}, f.n DESC",
+    "block_min": "i.block_min IS NULL, i.block_min {way}, f.n DESC",
+    "energy_kwh": "i.energy_kwh IS NULL, i.energy_kwh {way}, f.n DESC",
+    "landing_soc_pct": "i.landing_soc_pct IS NULL, i.landing_soc_pct {way}, f.n DESC",
+    "minutes_left": "i.minutes_left IS NULL, i.minutes_left {way}, f.n DESC",
 }
 
 

@@ -8,6 +8,9 @@ from textual.app import ComposeResult
 from textual.widget import Widget
 
 from logbook.ui.base_app import BaseApp
+from tests.ui.desks import busy_desk, club_desk, empty_desk
+
+__all__ = ["busy_desk", "club_desk", "empty_desk"]
 
 
 class Show(BaseApp):

@@ -20,7 +20,7 @@ def ask_signature(screen: BookScreen, flight_id: str) -> None:
         if name is not None:
             _ask_passphrase(screen, flight_id, name)
 
-    hint = "Whose key is it? A key is made with the command: logbook key make"
+    hint = "Whose key is it? A key is made with the command: logbook key new NAME"
     box = PickBox(
         "Countersign: who signs?",
         [Pick(name, name) for name in names],

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 SIGNS: Final = {"serious": ("‼ ", "error"), "check": ("! ", "warning"), "note": ("· ", "grey")}
 BLANK: Final = Line()
-BAR: Final = 10
+BAR: Final = 8
 """Length of the bar of a pack's charge [cells]."""
 
 

@@ -10,6 +10,7 @@ from rich.style import Style
 from textual.strip import Strip
 from textual.widget import Widget
 
+from logbook.reports.visible import visible
 from logbook.ui.widgets.plain import fit
 
 
@@ -25,12 +26,12 @@ class HeadLine(Widget):
     def __init__(self, heading: str, *, id: str | None = None) -> None:  # noqa: A002 - the library's word
         super().__init__(id=id)
         self.heading = heading
-        self._right = ""
+        self._right: list[str] = []
 
     def show(self, heading: str, *right: str) -> None:
-        """Shows a heading on the left and some words on the right; empty words are left out."""
+        """Shows a heading on the left and some words on the right; where room is short the first of them leave whole."""
         self.heading = heading
-        self._right = " · ".join(word for word in right if word)
+        self._right = [word for word in right if word]
         self.refresh()
 
     def render_line(self, y: int) -> Strip:
@@ -38,9 +39,14 @@ class HeadLine(Widget):
         width, base = self.size.width, self.rich_style
         if y > 0:
             return Strip.blank(width, base)
-        left = fit(self.heading, min(cell_len(self.heading), max(0, width - 2)))
+        safe = visible(self.heading)
+        left = fit(safe, min(cell_len(safe), max(0, width - 2)))
         room = max(0, width - cell_len(left) - 4)
-        right = fit(self._right, min(room, cell_len(self._right)))
+        words = list(self._right)
+        while len(words) > 1 and cell_len(visible(" · ".join(words))) > room:
+            del words[0]
+        said = visible(" · ".join(words))
+        right = fit(said, min(room, cell_len(said)))
         gap = max(0, width - 2 - cell_len(left) - cell_len(right))
         grey = self.get_component_rich_style("head-line--grey")
         return Strip(

@@ -1,0 +1,109 @@
+"""Today: one look tells who is out, what is wrong, and how every pack stands."""
+
+import pytest
+
+from logbook.services.drafts import Draft
+from logbook.ui.widgets.line_list import LineList
+from tests import club
+from tests.ui.walk import walk
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (140, 40)])
+async def test_an_overdue_flight_comes_first_and_says_so_in_words(busy_desk, size) -> None:
+    async with walk(busy_desk, size) as walker:
+        first = walker.text.splitlines()[2:8]
+    assert "Out now" in "".join(first)
+    assert "OVERDUE by 0:30 h" in " ".join("".join(first).split())
+
+
+async def test_a_flight_that_is_not_late_yet_says_when_it_is_expected(busy_desk) -> None:
+    busy_desk.clock = lambda: "2031-06-30T11:00Z"
+    async with walk(busy_desk) as walker:
+        assert "expected back 11:30 UTC" in walker.flat
+        assert "OVERDUE" not in walker.flat
+
+
+async def test_defects_due_items_flags_and_packs_are_there_with_sign_and_words(busy_desk) -> None:
+    async with walk(busy_desk, (140, 40)) as walker:
+        text = walker.flat
+    assert f"‼ {club.WATT} open: Brake [red]drags\\x1b[2J" in text
+    assert f"! {club.VOLT} deferred until 2031-07-05, in 5 d: Radio hiss" in text
+    assert "! PAST: club check of Ben Marsh, 2031-06-25, 5 d past" in text
+    assert "medical of Ada Quill, 2031-07-10, in 10 d" in text
+    assert "below the reserve of 25 %" in text
+    assert "20 % SOH 98 % 33 °C 9 d ago" in text
+
+
+async def test_the_order_is_out_defects_due_state_flags(busy_desk) -> None:
+    async with walk(busy_desk, (80, 60)) as walker:
+        text = walker.text
+    places = [
+        text.index(words) for words in ("Out now", "Defects", "Due within", f"{club.WATT}  invented", "Flags")
+    ]
+    assert places == sorted(places)
+
+
+async def test_a_grounded_pack_says_why(busy_desk) -> None:
+    club.put(busy_desk.book, "defect", {"serial_no": club.P1, "found": "2031-06-22T09:00Z", "text": "Hard landing",
+                                        "needs_inspection": 1})  # fmt: skip
+    async with walk(busy_desk, (140, 40)) as walker:
+        assert "GROUNDED: inspection before next use" in walker.flat
+
+
+@pytest.mark.parametrize(
+    ("target", "seen"), [(("flight", "LOW"), "Flight 2031-06-20"), (("aircraft", club.WATT), club.WATT)]
+)
+async def test_enter_opens_what_the_line_is_about(busy_desk, target, seen) -> None:
+    async with walk(busy_desk) as walker:
+        lines = walker.app.screen.query_one("#waiting", LineList)
+        while lines.target != target:
+            lines.action_move(1)
+        await walker.press("enter")
+        await walker.until(lambda: seen in walker.text.splitlines()[1])
+        await walker.press("escape")
+        await walker.until(lambda: "[Today]" in walker.text)
+        assert lines.target == target  # one comes back to where one was
+
+
+async def test_an_unfinished_form_is_offered_and_gone_on_with(busy_desk) -> None:
+    draft = Draft("new", "form:place", {"place": ("Mill", "read")}, "New place", club.NOW)
+    busy_desk.drafts.keep(draft)
+    async with walk(busy_desk) as walker:
+        await walker.until("Unfinished entries")
+        lines = walker.app.screen.query_one("#waiting", LineList)
+        while lines.target[0] != "draft":
+            lines.action_move(1)
+        await walker.press("enter")
+        await walker.until("New place")
+        assert walker.app.screen._boxes["place"].text == "Mill"
+
+
+async def test_a_flag_is_answered_from_here(busy_desk) -> None:
+    async with walk(busy_desk) as walker:
+        lines = walker.app.screen.query_one("#waiting", LineList)
+        while lines.target != ("flight", "LOW"):
+            lines.action_move(1)
+        await walker.press("w")
+        if "Which flag?" in walker.text:
+            await walker.press("enter")
+        await walker.until("What to do")
+        await walker.press("enter")
+        assert "needs words" in walker.flat
+        await walker.type("gusts; talked over")
+        await walker.press("enter")
+    answers = busy_desk.show("flight", "LOW")["answers"]
+    assert [answer["words"] for answer in answers] == ["gusts; talked over"]
+
+
+async def test_a_book_without_flights_says_what_to_do(club_desk) -> None:
+    async with walk(club_desk) as walker:
+        assert "l log the first flight" in walker.flat
+        assert "never read" in walker.flat
+
+
+async def test_what_another_program_wrote_is_seen_when_one_comes_back(busy_desk) -> None:
+    async with walk(busy_desk) as walker:
+        with busy_desk.elsewhere() as other:
+            other.add("defect", {"aircraft": club.WATT, "found": "2031-06-30T11:00Z", "text": "Flat tyre"})
+        await walker.press("f", "t")
+        await walker.until("Flat tyre")
