@@ -76,7 +76,11 @@ def _plans(options: argparse.Namespace) -> int:
         return 0
     from logbook.reports.plan_review import PLANS_COLUMNS, plans_row, score_words
 
-    write_text(PLANS_COLUMNS, [plans_row(review.to_json()) for review in reviews], "No plan was kept yet: plan --keep.")
+    write_text(
+        PLANS_COLUMNS,
+        [plans_row(review.to_json()) for review in reviews],
+        "No plan was kept yet: plan --keep.",
+    )
     if reviews:
         say(score_words(score._asdict(), len(reviews)))
     return 0

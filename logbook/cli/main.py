@@ -11,7 +11,8 @@ from typing import NoReturn
 from logbook.cli import (
     care_commands,
     energy_commands,
-    exchange_commands,
+    export_commands,
+    import_commands,
     pack_commands,
     people_commands,
     record_commands,
@@ -49,7 +50,8 @@ def parser() -> argparse.ArgumentParser:
         energy_commands,
         people_commands,
         signing_commands,
-        exchange_commands,
+        import_commands,
+        export_commands,
         care_commands,
     ):
         module.register(commands)

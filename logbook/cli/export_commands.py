@@ -1,0 +1,67 @@
+"""The command that brings records out: export."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import Any
+
+from logbook.cli.common import book_of, command
+from logbook.errors import UsageError
+
+_FORMATS = ("csv", "json", "xlsx", "html", "pdf", "text", "ics")
+
+
+def register(commands: Any) -> None:
+    """Adds these commands to the command line."""
+    giving = command(commands, "export", "write the book, a table or a page to a file", formats=())
+    giving.add_argument(
+        "what", choices=("all", "flights", "packs", "person", "pack", "plan", "aircraft", "due")
+    )
+    giving.add_argument("which", nargs="?", help="of one person, pack, plan or aircraft: its name")
+    giving.add_argument("--to", required=True, metavar="PATH|-", help="where to; - is standard output")
+    giving.add_argument("--format", choices=_FORMATS, default=None)
+    giving.add_argument("--force", action="store_true", help="overwrite what is there")
+    giving.set_defaults(run=_export)
+
+
+def _export(options: argparse.Namespace) -> int:
+    if options.what in ("person", "pack", "plan", "aircraft") and not options.which:
+        raise UsageError(
+            f"Which {options.what}?", next_step=f"Name it: logbook export {options.what} NAME --to PATH."
+        )
+    with book_of(options) as book:
+        if options.what == "all":
+            from logbook.services.export_book import export_package
+
+            target = sys.stdout.buffer if options.to == "-" else Path(options.to)
+            export_package(book, target, force=options.force)
+            return 0
+        if options.what == "person":
+            from logbook.cli.people_commands import paper_form, write_record
+
+            form = paper_form(options.to, options.format)
+            if form is not None:
+                write_record(book, options.which, options.to, form, force=options.force)
+                return 0
+        if options.what == "plan" and options.format in (None, "html", "text"):
+            return _export_plan(options, book)
+        from logbook.services.export_table import export_table
+
+        export_table(book, options.what, options.which, options.to, options.format, force=options.force)
+    return 0
+
+
+def _export_plan(options: argparse.Namespace, book: Any) -> int:
+    """A plan is one page: HTML by the ending of the path or when asked for, else plain text."""
+    from logbook.reports.target import text_to
+    from logbook.services.export_plan import export_plan
+
+    _, text, page = export_plan(book, options.which)
+    html = options.format == "html" or (
+        options.format is None and options.to.lower().endswith((".html", ".htm"))
+    )
+    with text_to(options.to, force=options.force) as stream:
+        stream.write(page if html else text)
+    return 0
