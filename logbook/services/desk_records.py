@@ -12,7 +12,9 @@ from logbook.store.flights import FlightFilter, Totals
 
 if TYPE_CHECKING:
     from logbook.services.flight_sheet import Block
+    from logbook.services.pack_desk import PackDesk
     from logbook.services.plain_form import PlainForm
+    from logbook.services.upkeep_desk import UpkeepDesk
     from logbook.services.versions import Change
 
 Row = dict[str, Any]
@@ -23,6 +25,21 @@ class DeskRecords:
 
     book: Book
     clock: Callable[[], str]
+    learned: dict[str, Any]
+
+    @property
+    def packs(self) -> PackDesk:
+        """Packs, charging now, papers."""
+        from logbook.services.pack_desk import PackDesk
+
+        return PackDesk(self.book, self.clock, self.learned)
+
+    @property
+    def upkeep(self) -> UpkeepDesk:
+        """Maintenance: the board, defects, entries."""
+        from logbook.services.upkeep_desk import UpkeepDesk
+
+        return UpkeepDesk(self.book, self.clock, self.operator)
 
     @property
     def operator(self) -> str | None:

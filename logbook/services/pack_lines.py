@@ -1,0 +1,87 @@
+"""The list of packs on the screen: what the table of the fleet says, with the newest reading of each pack beside it."""
+
+from __future__ import annotations
+
+from typing import Any, Final, NamedTuple
+
+from logbook.services.ages import ago
+from logbook.services.pack_table import PackTable
+from logbook.store.book_facts import BookFacts, LastReading
+from logbook.store.database import Book
+
+Row = dict[str, Any]
+_LIMITS: Final = (("hours", "hours"), ("cycles", "cycles"), ("date", "date"), ("soh", "SOH"))
+_KEPT: Final = "pack table"
+
+
+class PackLine(NamedTuple):
+    """One pack in the list.
+
+    Attributes:
+        row: as `pack_rows` gives it.
+        reading: charge, health and temperature as read last.
+        age: how old the charge is, in words.
+    """
+
+    row: Row
+    reading: LastReading
+    age: str
+
+    @property
+    def serial_no(self) -> str:
+        """Its serial number."""
+        return str(self.row["serial_no"])
+
+    @property
+    def state(self) -> str:
+        """Its state as a word; in capitals where it may not fly."""
+        state = str(self.row["state"])
+        if not self.row["grounded"]:
+            return state
+        return "INSPECT" if "inspection" in self.row["grounded"] else state.upper()
+
+    @property
+    def place(self) -> str:
+        """Aeroplane and position; empty where it is in none."""
+        return f"{self.row['aircraft']} {self.row['position']}" if self.row["aircraft"] else ""
+
+    @property
+    def charge(self) -> str:
+        """Charge as read last and how old that is."""
+        return "never read" if self.reading.soc_pct is None else f"{self.reading.soc_pct:g} % {self.age}"
+
+    @property
+    def usable(self) -> str:
+        """Usable capacity by the SOH scale [kWh], mid (low to high)."""
+        low, mid, high = (self.row[f"usable_kwh_{end}"] for end in ("low", "mid", "high"))
+        return "" if mid is None else f"{mid:.1f} ({low:.1f}-{high:.1f})"
+
+    @property
+    def first_limit(self) -> str:
+        """The limit that comes first: years for the list, the whole sentence stands beside it."""
+        words = str(self.row["first_limit"])
+        if " comes first: " not in words:
+            return words
+        kind, _, rest = words.partition(" comes first: ")
+        name = {shown: key for key, shown in _LIMITS}[kind]
+        ends = [str(self.row[f"{name}_expected_{end}"])[:4] for end in ("mid", "low", "high")]
+        if ends[1] == ends[2]:
+            return f"{kind} {rest.partition(',')[0].partition(';')[0].rstrip('.')}"
+        return f"{kind} about {ends[0]} ({ends[1]}-{ends[2]})"
+
+
+def pack_lines(book: Book, now: str, learned: dict[str, Any]) -> list[PackLine]:
+    """Every pack by serial number.
+
+    Args:
+        book: the open book.
+        now: the present moment (UTC, stored form).
+        learned: keeps the table for as long as the book and the day stay the same.
+    """
+    table: PackTable = learned.setdefault(_KEPT, PackTable())
+    facts = BookFacts(book)
+    found = []
+    for row in table(book, now[:10])[1]:
+        reading = facts.last_reading(row["serial_no"])
+        found.append(PackLine(row, reading, ago(reading.soc_at, now) if reading.soc_at else ""))
+    return found
