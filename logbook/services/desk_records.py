@@ -230,7 +230,7 @@ class DeskRecords:
         """Does what such a form says. Returns what was done, in words."""
         from logbook.services.fitting_form import do_fitting
 
-        return do_fitting(self.book, way, values, by=self.operator)
+        return do_fitting(self.book, way, values, self.clock(), by=self.operator)
 
     def text_of(self, kind: str, shown: Mapping[str, Any]) -> str:
         """A record as plain text, to be copied or kept."""

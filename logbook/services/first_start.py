@@ -26,7 +26,7 @@ _FIELDS: Final = (
     FormField("base", "Base aerodrome", "", "Its indicator or name. Left empty, each flight asks where it began.", _YOU),
     FormField("zone", "Its time zone", "such as Europe/Rome", "Its name in the public zone database. Left empty, times are UTC only and the day of a flight is the UTC day.", _YOU),
     FormField("registration", "Registration", "needed", "As on the aeroplane. It names the aeroplane everywhere in the book.", _PLANE, required=True),
-    FormField("type", "Type", "", "In your words.", _PLANE),
+    FormField("type", "Type", "", "In your words. Left empty, lists show the registration alone.", _PLANE),
     FormField("cruise_power_kw", "Cruise power", "kW", "Flight manual, performance: power in cruise, whole aeroplane. Left empty, minutes left cannot be told.", _PLANE),
     FormField("positions", "Pack positions", "such as front; rear", "Where packs are fitted, apart by semicolons. Left empty, the book keeps times only and no charge.", _PACKS),
     FormField("serials", "Serial numbers", "in that order", "Of the packs fitted now, apart by semicolons, in the order of the positions. Left empty, packs can be fitted later in Setup.", _PACKS),

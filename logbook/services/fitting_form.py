@@ -76,13 +76,13 @@ def fitting_form(book: Book, way: str, now: str, serial_no: str = "") -> PlainFo
     return PlainForm(WAYS[way][0], fields, readers)
 
 
-def do_fitting(book: Book, way: str, values: Mapping[str, Any], *, by: str | None) -> str:
+def do_fitting(book: Book, way: str, values: Mapping[str, Any], now: str, *, by: str | None) -> str:
     """Does what a form of `fitting_form` says. Returns what was done and what to look at, in words.
 
     Raises:
         DataRefused: it cannot be; nothing was written then.
     """
-    given = {name: value for name, value in values.items() if value is not None} | {"by": by}
+    given = {"at": now, "by": by} | {name: value for name, value in values.items() if value is not None}
     change: Change
     if way == "fit":
         change = fitting.fit(

@@ -105,7 +105,7 @@ FORM_WORDS: Final[dict[str, tuple[Part, ...]]] = {
         Part("", (
             Words("part_no", "Part number", "Of the pack type, as on the pack."),
             Words("nominal_kwh", "Nominal capacity", "What the maker rates one pack when new. Without it percent cannot be turned into energy until enough charges were metered."),
-            Words("maker_text", "Maker's name for it"),
+            Words("maker_text", "Maker's name"),
         )),
         _SOH, _PACK_LIMITS, _LIFE,
     ),

@@ -67,7 +67,8 @@ class FormScreen(BookScreen):
         self.form, self._save, self._kept, self._intro = form, save, kept, intro
         self._boxes: dict[str, ReadingField] = {}
         self._restored = False
-        self._told = False
+        self._unkept = ""
+        """Why the draft cannot be kept, while that is so; said until it can."""
 
     def heading(self) -> str:
         """What the form is for."""
@@ -137,9 +138,9 @@ class FormScreen(BookScreen):
     def on_reading_field_changed(self, event: ReadingField.Changed) -> None:
         """Every key goes to the draft."""
         event.stop()
-        self._say_wrong("")
         draft = self._draft()
         if draft is None:
+            self._say_wrong("")
             return
         try:
             if draft.values:
@@ -147,9 +148,10 @@ class FormScreen(BookScreen):
             else:
                 self.desk.drafts.drop(draft)
         except OSError as error:
-            if not self._told:
-                self._told = True
-                self._say_wrong(f"The draft cannot be kept ({error.strerror}): save before you leave.")
+            self._unkept = f"The draft cannot be kept ({error.strerror}): save before you leave."
+        else:
+            self._unkept = ""
+        self._say_wrong(self._unkept)
 
     # -- keys -------------------------------------------------------------------------------------------------------
 
