@@ -118,7 +118,7 @@ def students(book: Book, today: str) -> list[Row]:
         if function != "instructor":
             row["open_flags"] += flags.get(one.flight["flight_id"], 0)
         row["to_countersign"] += wants_signature(one, signed)
-    ending = _ending(book, today)
+    ending = ending_items(book, today)
     chosen = [
         row | {"ending": ending.get(row["person"], [])}
         for row in rows.values()
@@ -146,7 +146,7 @@ def wants_signature(one: Aboard, signed: dict[str, set[str]]) -> bool:
     return not signed.get(one.flight["flight_id"], set()) - {one.part.person}
 
 
-def _ending(book: Book, today: str) -> dict[str, list[Row]]:
+def ending_items(book: Book, today: str) -> dict[str, list[Row]]:
     """Items of people that end soon or have ended, by person; a newer item of the same kind replaces the older."""
     newest: dict[tuple[str, str, str | None], Row] = {}
     for _, row in Records(book, "person_item").select(

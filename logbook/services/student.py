@@ -111,7 +111,7 @@ def _row(one: Aboard, flight: Row, aircraft: Row) -> Row:
         "outcome": flight["outcome"],
         "function": one.part.function,
         "handled": one.part.handled,
-        "instructor": _instructor(one),
+        "instructor": instructor_of(one),
         "exercise": flight["exercise"],
         "minutes": one.experience.minutes,
         "landings": one.experience.part.landings_day + one.experience.part.landings_night,
@@ -137,7 +137,8 @@ def _own_estimate(one: Aboard) -> bool:
     return teaching or pilot == one.part.person
 
 
-def _instructor(one: Aboard) -> str | None:
+def instructor_of(one: Aboard) -> str | None:
+    """Who taught or commanded, other than the person themselves; None where nobody did."""
     others = [part for part in one.everybody if part.person != one.part.person]
     return next((part.person for part in others if part.function in ("instructor", "pic")), None)
 

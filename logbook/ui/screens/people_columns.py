@@ -1,0 +1,78 @@
+"""The columns of the lists of people: everybody, and the instructor's table of students."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from logbook.ui.widgets.columns import Column
+from logbook.units import hours_and_minutes, plain_number
+
+if TYPE_CHECKING:
+    from logbook.services.people_list import PersonLine
+
+
+def ending_words(line: PersonLine) -> str:
+    """What runs out or has run out, the worst first: 'club check 25 d past'."""
+    items = sorted(line.ending, key=lambda item: item["days"])
+    return ", ".join(f"{item['item']} {_when(item['days'])}" for item in items)
+
+
+def _when(days: int) -> str:
+    if days == 0:
+        return "today"
+    return f"in {days} d" if days > 0 else f"{-days} d past"
+
+
+def sign_of(line: PersonLine) -> tuple[str, str]:
+    """What is past, then what is near."""
+    if any(item["days"] < 0 for item in line.ending):
+        return "!", "warning"
+    return ("·", "grey") if line.ending else ("", "")
+
+
+def _time(minutes: float) -> str:
+    return hours_and_minutes(minutes) if minutes else ""
+
+
+def _count(number: float) -> str:
+    return plain_number(number) if number else ""
+
+
+def _to_sign(line: PersonLine) -> str:
+    return _count(line.to_sign) if line.to_sign else _count(line.waiting)
+
+
+def _ends_tone(line: PersonLine) -> str:
+    return "warning" if any(item["days"] < 0 for item in line.ending) else ""
+
+
+_NAME: Final[Column[PersonLine]] = Column("person", "Name", lambda line: line.person, 13, most=26)
+_LAST: Final[Column[PersonLine]] = Column("last", "Last flight", lambda line: line.last_flight, 11, priority=1)
+_ENDS: Final[Column[PersonLine]] = Column(
+    "ends", "Runs out", ending_words, 10, most=52, priority=2, tone=_ends_tone
+)
+
+EVERYBODY: Final[tuple[Column[PersonLine], ...]] = (
+    _NAME,
+    Column("role", "Role", lambda line: line.role, 10, most=30, priority=8),
+    _LAST,
+    Column("total", "Total", lambda line: _time(line.total_min), 7, right=True),
+    Column("pic", "PIC", lambda line: _time(line.pic_min), 7, right=True, priority=4),
+    Column("dual", "Dual", lambda line: _time(line.dual_min), 6, right=True, priority=5),
+    Column("landings", "Ldgs", lambda line: _count(line.landings), 5, right=True, priority=6),
+    Column("flags", "Flags", lambda line: _count(line.open_flags), 5, right=True, priority=7),
+    Column("sign", "Sign", _to_sign, 4, right=True, priority=3),
+    _ENDS,
+)
+"""Times in hours and minutes; `Sign` is what waits for a signature, or what an instructor has to sign."""
+
+STUDENTS: Final[tuple[Column[PersonLine], ...]] = (
+    _NAME,
+    _LAST,
+    Column("dual", "Dual", lambda line: _time(line.dual_min), 6, right=True),
+    Column("solo", "Solo", lambda line: _time(line.solo_min), 6, right=True),
+    Column("landings", "Landings", lambda line: _count(line.landings), 8, right=True, priority=4),
+    Column("flags", "Flags", lambda line: _count(line.open_flags), 5, right=True),
+    Column("waiting", "To sign", lambda line: _count(line.waiting), 7, right=True),
+    _ENDS,
+)
