@@ -61,8 +61,12 @@ def correct(
         if seen is not None:
             expect(book, filed, seen)
         after = _apply(kind, before, changes)
-        fresh = read_record(kind.load(), after).columns()
-        changed = write_changes(book, kind, filed, before, fresh)
+        record = read_record(kind.load(), after)
+        changed = write_changes(book, kind, filed, before, record.columns())
+        if kind.name == "maintenance":
+            from logbook.services.maintenance import follow_entry
+
+            follow_entry(book, filed, record)
         refresh(book)
         return Corrected(changed, show(book, kind.name, filed))
 

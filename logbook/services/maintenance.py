@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from typing import Any, Final
 
 from logbook.domain.record import Record, read_record
@@ -94,6 +95,19 @@ def close_defect(book: Book, entry_id: str, entry: Record) -> list[str]:
         )
     records.update(n, {"state": "closed", "closed_by_entry": entry_id})
     return [f"defect {entry.closes_defect} closed by entry {entry_id}"]
+
+
+def follow_entry(book: Book, entry_id: str, entry: Record) -> None:
+    """Opens again what a corrected or struck entry no longer closes, and closes what it does; inside a transaction."""
+    if not isinstance(entry, Maintenance):
+        return
+    records = Records(book, "defect")
+    for n, defect in list(records.select("state = 'closed' AND closed_by_entry = ?", (entry_id,))):
+        if entry.struck or entry.closes_defect != defect["defect_id"]:
+            records.update(n, {"state": "open", "closed_by_entry": None})
+    if not entry.struck:
+        with suppress(DataRefused):  # as when it was added: the entry stands, and is flagged
+            close_defect(book, entry_id, entry)
 
 
 def aircraft_totals(book: Book, as_of: str | None = None) -> dict[str, Row]:
