@@ -21,10 +21,12 @@ from logbook.store.flights import FlightFilter
 
 if TYPE_CHECKING:
     from logbook.services.add import Added
+    from logbook.services.charge_desk import ChargeDesk
     from logbook.services.correct import Corrected
     from logbook.services.flight_entry import Preview, Saved
     from logbook.services.flight_form import Form, Values
     from logbook.services.flight_rows import FlightRows
+    from logbook.services.people_desk import PeopleDesk
     from logbook.services.plan_desk import PlanDesk
     from logbook.services.rates_view import RatesView
     from logbook.services.today import TodayView
@@ -75,6 +77,20 @@ class Desk(DeskRecords):
         from logbook.services.plan_desk import PlanDesk
 
         return PlanDesk(self.book, self.clock, self.learned)
+
+    @property
+    def charging(self) -> ChargeDesk:
+        """Charging: sessions, their form, and when a pack is full."""
+        from logbook.services.charge_desk import ChargeDesk
+
+        return ChargeDesk(self)
+
+    @property
+    def people(self) -> PeopleDesk:
+        """Lists of people, one person, students, countersigning."""
+        from logbook.services.people_desk import PeopleDesk
+
+        return PeopleDesk(self.book, self.clock, self.operator)
 
     # -- settings ---------------------------------------------------------------------------------------------------
 

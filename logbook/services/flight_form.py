@@ -6,8 +6,8 @@ when somebody typed or confirmed them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, Final, NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import Any, Final, NamedTuple, Protocol
 
 from logbook.services import flight_fields as fields_of
 from logbook.services import typed
@@ -46,6 +46,15 @@ class Form(NamedTuple):
     packs: tuple[Slot, ...]
     people: tuple[str, ...]
     now: str
+
+    @property
+    def clock(self) -> Clock:
+        """The day, and the clock times are typed on."""
+        return self.choice.clock
+
+    def on_clock(self, clock: Clock) -> Form:
+        """The same form with times on another clock."""
+        return self._replace(choice=self.choice._replace(clock=clock))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -202,10 +211,19 @@ def as_before(form: Form, values: Values) -> dict[str, tuple[str, str]]:
     }
 
 
-def on_other_clock(form: Form, values: Values, clock: Clock) -> dict[str, tuple[str, str]]:
-    """The times as they would have been typed on another clock, meaning the same; what is not a time yet stays."""
+class Reading(Protocol):
+    """A form, as far as the meaning of its fields goes."""
+
+    def reader(self, name: str, values: Values) -> Reader:
+        """How the text of a field is read."""
+
+
+def on_other_clock(
+    form: Reading, values: Values, clock: Clock, names: Sequence[str]
+) -> dict[str, tuple[str, str]]:
+    """Times as they would have been typed on another clock, meaning the same; what is not a time yet stays."""
     found = {}
-    for name in (*TIMES, "expected_back"):
+    for name in names:
         text = taken(values, name)
         moment = form.reader(name, values)(text).value if text else None
         if moment and not text.strip().startswith("+"):

@@ -16,16 +16,17 @@ _FORM: Final = "form"
 
 
 class Entry(NamedTuple):
-    """A flight that is being entered.
+    """A flight, or a charge, that is being entered.
 
     Attributes:
-        flight_id: the id it will have, or has.
-        aircraft: the aeroplane.
+        flight_id: the id it will have, or has; of a charge, that of the session.
+        aircraft: the aeroplane; of a charge, it or the pack that is charged.
         day: the local day.
         zone: the zone in which times are typed.
         outcome: flown, or what else.
         closing: whether it is in the book already, opened before start.
         values: field to (text as typed, source).
+        kind: `flight` or `charge`.
     """
 
     flight_id: str
@@ -35,6 +36,7 @@ class Entry(NamedTuple):
     outcome: str = "flown"
     closing: bool = False
     values: dict[str, tuple[str, str]] = {}  # noqa: RUF012 - never changed in place
+    kind: str = "flight"
 
     def typed(self) -> dict[str, tuple[str, str]]:
         """The fields in which something stands."""
@@ -50,8 +52,8 @@ class Entry(NamedTuple):
             "@closing": "1" if self.closing else "",
         }
         kept = self.typed() | {name: (text, _FORM) for name, text in about.items()}
-        words = "closing" if self.closing else "flight"
-        return Draft(self.flight_id, "flight", kept, f"{self.aircraft}, {words} of {self.day}", now)
+        words = f"end of the {self.kind}" if self.closing else self.kind
+        return Draft(self.flight_id, self.kind, kept, f"{self.aircraft}, {words} of {self.day}", now)
 
 
 def new_id() -> str:
@@ -74,6 +76,7 @@ def entry_of(draft: Draft) -> Entry:
         about("outcome", "flown"),
         bool(about("closing")),
         values,
+        draft.kind,
     )
 
 
@@ -83,14 +86,15 @@ def unfinished(book: Book, drafts: Drafts) -> list[Draft]:
 
 
 def _is_saved(book: Book, draft: Draft) -> bool:
-    """A new entry is saved once its id is in the book; one that closes an open flight once that is closed."""
+    """A new entry is saved once its id is in the book; one that closes an open flight or a running charge, once that has ended."""
+    closing = bool(draft.values.get("@closing", ("", ""))[0])
     if draft.kind == "charge":
-        return Records(book, "charge").find(draft.record_id) is not None
+        rows = [row for _, row in Records(book, "charge").find_all(draft.record_id)]
+        return bool(rows) and (not closing or all(row["ended"] or row["struck"] for row in rows))
     if draft.kind != "flight":
         return False
     n = Flights(book).number(draft.record_id)
     if n is None:
         return False
-    closing = bool(draft.values.get("@closing", ("", ""))[0])
     flight: Mapping[str, Any] = Flights(book).read([n])[0]
     return not closing or flight["state"] == "closed" or bool(flight["struck"])

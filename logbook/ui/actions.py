@@ -16,7 +16,7 @@ FOOTER_KEYS: Final = 6
 SECTIONS: Final = (
     "today", "flights", "log", "charging", "packs", "plan", "rates", "people", "maintenance", "exports", "setup",
 )  # fmt: skip
-FORMS: Final = ("log", "charge-form", "plan", "form")
+FORMS: Final = ("log", "charge-form", "plan", "form", "export-form", "import")
 """Screens in which letters are typed into fields, so that only F-keys, Enter and Escape are left for actions."""
 
 
@@ -61,26 +61,37 @@ LISTS: Final = ("flights", "charging", "packs", "people", "maintenance", "setup"
 RECORDS: Final = ("flight", "charge", "pack", "person", "defect", "record")
 SIGHTS: Final = ("rates", "pack", "packs")
 PLANS: Final = ("plans", "kept-plan", "plan-page")
+PEOPLE: Final = ("people", "student", "countersign")
+TAKING_IN: Final = ("import-look", "merge")
 
 ACTIONS: Final = (
     Action("help", ("question_mark", "h", "f9"), "Help", "What this screen shows, and where its figures come from.", (), 0),
     Action("menu", ("f8",), "Menu", "Everything that can be done here, to be picked from a list or found by typing.", (), 8),
     Action("quit", ("q",), "Quit", "Leave the logbook. Nothing is lost: entries are saved, unfinished ones are kept.", (), 9),
     Action("back", ("escape",), "Back", "Leave this screen. What was typed is kept and offered again.",
-           (*RECORDS, *FORMS, *BOXES, *PLANS, "help", "rates", "rate-flights", "flights", "setup", "setup-list", "look"), 5),
-    Action("save", ("f2",), "Save", "Save what was entered. Saved means on the disk.", FORMS, 1),
+           (*RECORDS, *FORMS, *BOXES, *PLANS, *PEOPLE, *TAKING_IN, "exports", "help", "rates", "rate-flights", "flights", "setup", "setup-list", "look"), 5),
+    Action("save", ("f2",), "Save", "Save what was entered. Saved means on the disk.", (*FORMS, *TAKING_IN), 1),
     Action("save-open", ("f3",), "Save open", "Save the readings before start; the flight is closed after landing.", ("log",), 2),
     Action("switch-clock", ("f4",), "UTC/local", "Enter times in UTC or in local time; the other is shown beside.", ("log", "charge-form"), 3),
     Action("as-before", ("f5",), "As before", "Take place, people and kind from the last flight. Readings are never copied.",
-           ("log", "saved"), 4),
+           ("log", "saved", "charge-form"), 4),
+    Action("history", ("f3",), "Flights", "Their flights: charge at landing, own estimates, forecasts, flags, progress.", ("person",), 2),
+    Action("students", ("f4",), "Students", "Only the students, with what waits for each; pressed again, everybody.", ("people",), 4),
+    Action("mark", ("f3",), "Mark", "Mark the entry one is on, to be signed together with others.", ("countersign",), 2),
+    Action("mark-all", ("f4",), "Mark all", "Mark every entry, or none.", ("countersign",), 3),
+    Action("take-good", ("f3",), "Only good", "Take in the rows that can enter; the others are written aside with the reasons.",
+           ("import-look",), 2),
+    Action("ours", ("f3",), "Ours", "Of this difference, what this book says counts.", ("merge",), 2),
+    Action("theirs", ("f4",), "Theirs", "Of this difference, what the other book says counts; what we had stays as a version.", ("merge",), 3),
+    Action("all-alike", ("f5",), "All alike", "Decide every difference without a decision alike.", ("merge",), 4),
     Action("insert-leg", ("f7",), "Insert leg", "Put an empty leg above the one one is on; an empty leg counts for nothing.", ("plan",)),
     Action("page", ("f3",), "Whole plan", "All of the answer: profile, legs with turn-back charges, points, cautions.", ("plan",), 2),
     Action("kept-plans", ("f4",), "Kept plans", "Plans that were kept, and how they came out.", ("plan",), 3),
     Action("clear", ("f5",), "Empty", "Empty all fields and begin another plan.", ("plan",)),
     Action("next-part", ("f6",), "Next part", "Go to the next part of a long form.", FORMS, 6),
-    Action("open", ("enter",), "Open", "Open the record one is on.", (*LISTS, "setup-list", "plans", "kept-plan", "rates", "rate-flights"), 1),
+    Action("open", ("enter",), "Open", "Open the record one is on.", (*LISTS, "person", "student", "countersign", "exports", "setup-list", "plans", "kept-plan", "rates", "rate-flights"), 1),
     Action("add", ("a",), "Add", "Add a record; after saving a flight, another one of that aeroplane and date; from a kept plan, a new one.",
-           ("kept-plan", "flights", "charging", "packs", "people", "maintenance", "saved", "setup-list"), 2),
+           ("kept-plan", "person", "flights", "charging", "packs", "people", "maintenance", "saved", "setup-list"), 2),
     Action("find", ("i",), "Find", "Narrow the list: date, aeroplane, person, flag, or any words.",
            ("flights", "charging", "people", "maintenance"), 3),
     Action("sort", ("j",), "Sort", "Put the list in another order; a click on a heading does the same.", ("flights",), 6),
@@ -88,12 +99,12 @@ ACTIONS: Final = (
     Action("strike", ("d",), "Strike out", "Strike the record out, with a reason. It stays readable and can be restored.", (*RECORDS, "kept-plan"), 6),
     Action("undo", ("f7",), "Take back", "Take the last correction back; that is kept as a correction too.", RECORDS),
     Action("versions", ("v",), "Versions", "Earlier versions of the record: what it said, who changed it, when and why.", RECORDS, 3),
-    Action("answer", ("w",), "Answer", "Answer a flag in words; it stays in the record with who and when.", ("today", "flight", "pack"), 2),
-    Action("sign", ("k",), "Sign", "Countersign the record; a later change will show.", ("flight",), 4),
+    Action("answer", ("w",), "Answer", "Answer a flag in words; it stays in the record with who and when.", ("today", "flight", "student", "pack"), 2),
+    Action("sign", ("k",), "Sign", "Countersign the record; a later change will show.", ("flight", "people", "person", "student", "countersign"), 4),
     Action("figures", ("u",), "Figures", "The figures behind this: records used, left out and why.", (*SIGHTS, "flight", "kept-plan"), 4),
-    Action("plot", ("g",), "Plot", "Draw it over time.", SIGHTS, 3),
+    Action("plot", ("g",), "Plot", "Draw it over time.", (*SIGHTS, "student"), 3),
     Action("copy", ("y",), "Copy", "Send the text to the terminal's clipboard.", ("problem", *RECORDS, "kept-plan", "plan-page"), 6),
-    Action("write-file", ("z",), "To a file", "Write the text to a file.", ("problem", "plan-page"), 7),
+    Action("write-file", ("z",), "To a file", "Write the text, or the pages of the record, to a file.", ("problem", "plan-page", "person"), 7),
     Action("operator", ("b",), "Who", "Say who is at the keys; every entry is kept under that name.", (), 7),
     Action("go.today", ("t",), "Today", "Who is out, open defects, the state of aeroplanes and packs, what needs attention.", ()),
     Action("go.flights", ("f",), "Flights", "The book of flights.", ()),

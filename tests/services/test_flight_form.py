@@ -6,7 +6,7 @@ import pytest
 
 from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
-from logbook.services.flight_fields import AS_BEFORE, BEFORE, MORE
+from logbook.services.flight_fields import AS_BEFORE, BEFORE, MORE, TIMES
 from logbook.services.flight_form import as_before, carried_over, expected_now, on_other_clock, record_of
 from tests.services.club import NOW, club_book
 
@@ -151,7 +151,7 @@ def test_the_other_clock_changes_the_figures_and_not_the_moments(desk: Desk) -> 
     form = desk.flight_form(entry)
     values = {"off_blocks": ("0835", "read"), "takeoff": ("+6", "read"), "landing": ("nonsense", "read")}
     clock = form.choice.clock._replace(zone="Europe/Rome")
-    moved = on_other_clock(form, values, clock)
+    moved = on_other_clock(form, values, clock, (*TIMES, "expected_back"))
     assert moved == {"off_blocks": ("1035", "read")}
     local = form._replace(choice=form.choice._replace(clock=clock))
     for name in ("off_blocks", "takeoff"):

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import asyncio
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -13,52 +12,49 @@ from textual.containers import Container, Horizontal, VerticalScroll
 from textual.widget import Widget
 
 from logbook.errors import LogbookError
-from logbook.services.flight_fields import AFTER, BEFORE, MORE, OUTCOMES
-from logbook.services.flight_form import carried_over
-from logbook.services.typed import read_day
+from logbook.services.flight_fields import AFTER, BEFORE, OUTCOMES, TIMES
+from logbook.services.flight_form import Form, as_before, carried_over, expected_now
 from logbook.services.unfinished import Entry
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
+from logbook.ui.screens.entry_fields import HEADINGS
+from logbook.ui.screens.entry_screen import EntryScreen
 from logbook.ui.screens.log_flight_begin import begin
-from logbook.ui.screens.log_flight_fields import FormFields
 from logbook.ui.screens.log_flight_live import LiveStrip
 from logbook.ui.screens.log_flight_saved import SavedBox
-from logbook.ui.screens.log_flight_typing import FlightTyping
 from logbook.ui.widgets.choice_field import Choice, ChoiceField
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 
 if TYPE_CHECKING:
-    pass
+    from logbook.services.flight_entry import Preview
 
-_OUTCOME_WORDS = {
-    "ground-run": "ground run",
-    "aborted": "aborted",
-    "rejected": "rejected",
-    "device": "device",
-}
+_OUTCOME_WORDS = {"ground-run": "ground run"}
 
 
-class LogFlightScreen(FlightTyping):
+class LogFlightScreen(EntryScreen):
     """Takes one flight from the keyboard. Every key is kept; Escape leaves and loses nothing."""
 
     NAME = "log"
     SECTION = "log"
     HEADING = "Log a flight"
+    PARTS = HEADINGS
+    TIMES = (*TIMES, "expected_back")
     CSS_PATH = STYLES / "log_flight.tcss"
     AUTO_FOCUS = ""
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("log")]
 
     def __init__(self) -> None:
         super().__init__()
+        self.wanted: Entry | None = None
+        """What is to be gone on with when the screen comes to the front; what was being typed stays a draft."""
         self._asking = False
-        self._building = asyncio.Lock()
 
     def body(self) -> Iterable[Widget]:
         """What the form is about, its fields, the line that explains one, and what follows from them."""
         with Horizontal(id="about"):
             yield ChoiceField("Aeroplane", [], label_width=11, id="aircraft")
-            yield ReadingField("Day", parse=self._read_day, width=11, label_width=4, not_read=False, id="day")
+            yield ReadingField("Day", parse=self.read_day, width=11, label_width=4, not_read=False, id="day")
         outcomes = [Choice(outcome, _OUTCOME_WORDS.get(outcome, outcome)) for outcome in OUTCOMES]
         yield ChoiceField("Outcome", outcomes, value="flown", label_width=11, id="outcome")
         with Container(id="work"):
@@ -78,35 +74,35 @@ class LogFlightScreen(FlightTyping):
         """Goes on with what is being typed; else asks what to go on with, or begins a new flight."""
         if not self.is_current:
             return  # told late: another screen is in front by now
+        fleet = self.desk.facts.fleet()
+        if self.entry is None or self.wanted is not None:
+            with self.prevent(ChoiceField.Changed):
+                self.query_one("#aircraft", ChoiceField).show([Choice(name, name) for name in fleet])
         if self.wanted is not None:
             entry, self.wanted = self.wanted, None
             self.call_later(self.work_on, entry)
         elif self.entry is not None:
-            self._look()
+            self.look()
+        elif not fleet:
+            self.say("No aeroplane is in the book yet: add one in Setup (s).")
         elif not self._asking:
-            fleet = self.desk.facts.fleet()
-            self.query_one("#aircraft", ChoiceField).show([Choice(name, name) for name in fleet])
-            if fleet:
-                self._asking = True
-                begin(self)
-            else:
-                self.say("No aeroplane is in the book yet: add one in Setup.")
+            self._asking = True
+            begin(self)
 
     def heading(self) -> str:
         """Which flight, and which clock times are typed in."""
         if self.entry is None or self.form is None:
             return self.HEADING
-        clock = self.form.choice.clock
         what = "Close the flight of" if self.entry.closing else "Log a flight of"
-        zone = "UTC" if clock.zone == "UTC" else "local time"
-        return f"{what} {self.entry.aircraft}, {clock.day}; times in {zone}"
+        zone = "UTC" if self.form.clock.zone == "UTC" else "local time"
+        return f"{what} {self.entry.aircraft}, {self.form.clock.day}; times in {zone}"
 
     async def work_on(self, entry: Entry) -> None:
         """Shows a flight to be typed: new, unfinished, or open since before start."""
         self._asking = False
         self.entry = entry
         self._part = BEFORE
-        await self._build()
+        await self.build()
         self._first_field()
 
     async def leave(self) -> None:
@@ -116,43 +112,6 @@ class LogFlightScreen(FlightTyping):
         await self.query_one("#parts").remove_children()
         self.query_one(LiveStrip).show({}, (), 0)
 
-    async def _build(self) -> None:
-        """Makes the fields for what the form is about, and puts back what was typed."""
-        async with self._building:
-            await self._build_now()
-
-    async def _build_now(self) -> None:
-        if self.entry is None:
-            return
-        form = self.desk.flight_form(self.entry)
-        fields = FormFields(form, self._parser)
-        made = list(fields.parts())
-        parts = self.query_one("#parts")
-        with self.app.batch_update():
-            await parts.remove_children()
-            await parts.mount_all(made)
-        self.form, self.fields = form, fields
-        for name, (text, source) in self.entry.values.items():
-            if name in fields.by_name and source != "empty":
-                fields.by_name[name].restore(text, source, kept=self.entry.closing)
-        if any(field.part == MORE and field.name in self.entry.typed() for field in form.fields):
-            self.unfold(MORE)
-        self._about()
-        self._look()
-        self.paint_head()
-
-    def _about(self) -> None:
-        """Shows what the form is about, without taking that for a wish to change it."""
-        if self.entry is None:
-            return
-        with self.prevent(ChoiceField.Changed, ReadingField.Changed):
-            aircraft = self.query_one("#aircraft", ChoiceField)
-            aircraft.value = self.entry.aircraft
-            self.query_one("#outcome", ChoiceField).value = self.entry.outcome
-        day = self.query_one("#day", ReadingField)
-        day.unit = read_day(self.entry.day, self.entry.day).echo
-        day.reread()
-
     def _first_field(self) -> None:
         """The first field in which nothing stands, in the part that is due."""
         if self.entry is None or self.form is None or self.fields is None:
@@ -161,9 +120,27 @@ class LogFlightScreen(FlightTyping):
         order = [name for name in self.fields.order() if name in due]
         empty = next((name for name in order if name not in self.entry.typed()), order[0] if order else None)
         if empty is not None:
-            self._go_to(empty)
+            self.go_to(empty)
 
-    # -- what the form is about ---------------------------------------------------------------------------------------
+    # -- what the form says of itself -------------------------------------------------------------------------------
+
+    def make_form(self, entry: Entry) -> Form:
+        """The form for a flight."""
+        return self.desk.flight_form(entry)
+
+    def confirmed(self) -> Mapping[str, tuple[str, str]]:
+        """People, place, kind, aboard and mass as on the last flight."""
+        return as_before(self.form, self.entry.values) if self.entry and self.form else {}
+
+    def carried(self, old: Form, new: Form) -> Mapping[str, tuple[str, str]]:
+        """Readings that were typed go along from pack to pack."""
+        return carried_over(old, new, self.entry.values) if self.entry else {}
+
+    def about(self) -> None:
+        """The aeroplane and the outcome."""
+        if self.entry is not None:
+            self.query_one("#aircraft", ChoiceField).value = self.entry.aircraft
+            self.query_one("#outcome", ChoiceField).value = self.entry.outcome
 
     async def on_choice_field_changed(self, event: ChoiceField.Changed) -> None:
         """Another aeroplane, or another outcome: what was typed is kept."""
@@ -171,39 +148,40 @@ class LogFlightScreen(FlightTyping):
         if self.entry is None or self.form is None or not event.value:
             return
         if event.field.id == "outcome" and event.value != self.entry.outcome:
-            await self._about_now(outcome=event.value)
+            await self.about_now(outcome=event.value)
         elif event.field.id == "aircraft" and event.value != self.entry.aircraft:
             if self.entry.closing:
-                self._about()
+                with self.prevent(ChoiceField.Changed):
+                    self.about()
                 self.say("The flight was opened with this aeroplane. Correct it in Flights.")
             else:
-                await self._about_now(aircraft=event.value)
+                await self.about_now(aircraft=event.value)
 
-    async def on_reading_field_accepted(self, event: ReadingField.Accepted) -> None:
-        """Enter in the day field takes the day."""
-        event.stop()
-        day = event.field
-        if self.entry is None or day.id != "day":
+    def look(self) -> None:
+        """What the flight costs and what would be flagged, and what follows for the fields still empty."""
+        if self.entry is None or self.form is None or self.fields is None:
             return
-        meaning = read_day(day.text, self.entry.day)
-        if day.text and not meaning.problem:
-            with self.prevent(ReadingField.Changed):
-                day.restore("", "empty")
-            await self._about_now(day=meaning.value)
-
-    async def _about_now(self, **changes: Any) -> None:
-        """The form for another aeroplane, day or outcome; typed values go along, the keyboard stays where it is."""
-        if self.entry is None or self.form is None:
+        strip, packs = self.query_one(LiveStrip), max(1, len(self.form.packs))
+        try:
+            seen = self.desk.preview(self.form, self.entry.values, self.entry.flight_id)
+        except LogbookError as error:
+            strip.show({}, [("check", f"{error.problem} {error.next_step}")], packs, self.warning)
             return
-        old = self.form
-        self.entry = self.entry._replace(**changes)
-        new = self.desk.flight_form(self.entry)
-        self.entry = self.entry._replace(values=carried_over(old, new, self.entry.values))
-        await self._build()
-        if self.entry.typed():
-            self._keep()
+        wrong = [("check", f"Not yet right: {self._where(seen)}")] if seen.problem else []
+        strip.show(seen.derived, [*wrong, *seen.flags], packs, self.warning)
+        for name, text in expected_now(self.form, self.entry.values).items():
+            if text or name == "place_to":
+                self.fields.by_name[name].expected = text
+        if "second_function" in self.fields.by_name:
+            self.fields.by_name["second_function"].display = bool(self.fields.by_name["second_person"].text)
 
-    # -- keys -------------------------------------------------------------------------------------------------------
+    def _where(self, seen: Preview) -> str:
+        """The field something is wrong in, which says itself what; else what is wrong with the whole."""
+        field = next((f for f in self.form.fields if f.name == seen.field), None)
+        meaning = seen.meanings.get(seen.field)
+        return f"{field.label}." if field and meaning and meaning.problem else seen.problem
+
+    # -- saving -------------------------------------------------------------------------------------------------------
 
     def action_save(self) -> None:
         """Saves the flight, closed."""
@@ -214,51 +192,23 @@ class LogFlightScreen(FlightTyping):
         self._save(open_only=True)
 
     def _save(self, *, open_only: bool) -> None:
-        if self.entry is None or self.form is None or self.fields is None:
-            return
-        fields = self.fields.by_name.items()
-        doubtful = next((name for name, field in fields if field.doubtful and not field.refused), None)
-        if doubtful is not None:
-            self.send_to(
-                doubtful, "! Not saved yet: improbable. Enter or ! in the field keeps it, or correct it."
-            )
+        entry = self.entry
+        if entry is None or self.form is None or not self.nothing_doubtful():
             return
         try:
-            saved = self.desk.save_flight(
-                self.form, self.entry.values, self.entry.flight_id, open_only=open_only
-            )
+            saved = self.desk.save_flight(self.form, entry.values, entry.flight_id, open_only=open_only)
         except LogbookError as error:
-            self._refused(error)
+            self.refused(error)
             return
-        self._forget_draft()
-        self.app.push_screen(
-            SavedBox(saved.flight, kept=self._kept()), partial(self._after_saving, self.entry)
-        )
+        self.forget_draft()
+        box = SavedBox(saved.flight, kept=self._kept())
+        self.app.push_screen(box, partial(self._after_saving, entry))
 
     def _kept(self) -> list[str]:
-        fields = [] if self.fields is None else list(self.fields.by_name.values())
-        return [
-            f"{field.words} {field.understood.echo}"
-            for field in fields
-            if isinstance(field, ReadingField) and field.understood.doubt
-        ]
-
-    def _forget_draft(self) -> None:
-        """The flight is in the book; should the draft stay behind, it is not offered either."""
-        if self.entry is not None:
-            try:
-                self.desk.drafts.drop(self.entry.draft(""))
-            except OSError:
-                self._warning = "The draft could not be removed; it is not offered again."
-
-    def _refused(self, error: LogbookError) -> None:
-        """What is wrong stays in its field; what belongs to none, or to the file, in a box."""
-        field = None if self.fields is None else self.fields.by_name.get(error.field)
-        if field is None:
-            self.trouble(error, "Not saved")
-            return
-        field.show_problem(error.problem)
-        self.send_to(error.field, f"! Not saved. {error.problem} {error.next_step}")
+        """What was improbable and confirmed."""
+        fields: list[Any] = [] if self.fields is None else list(self.fields.by_name.values())
+        readings = [field for field in fields if isinstance(field, ReadingField)]
+        return [f"{field.words} {field.understood.echo}" for field in readings if field.understood.doubt]
 
     async def _after_saving(self, entry: Entry, wish: str | None) -> None:
         """Back to Today, or the next flight from the pile."""
@@ -270,4 +220,4 @@ class LogFlightScreen(FlightTyping):
         self._asking = True  # the form comes to the front again meanwhile; it must not begin another flight
         await self.work_on(self.desk.begin_flight(entry.aircraft, entry.day))
         if wish == "again":
-            self.call_after_refresh(self.action_as_before)
+            self.action_as_before()

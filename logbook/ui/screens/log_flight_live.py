@@ -136,6 +136,7 @@ class LiveStrip(Static):
         self._flags: Sequence[tuple[str, str]] = ()
         self._packs = 0
         self._warning = ""
+        self._words: Sequence[str] | None = None
 
     def show(self, flight: Row, flags: Sequence[tuple[str, str]], packs: int, warning: str = "") -> None:
         """Replaces the content.
@@ -149,6 +150,11 @@ class LiveStrip(Static):
         self._flight, self._flags, self._packs, self._warning = flight, flags, packs, warning
         self._draw()
 
+    def show_words(self, words: Sequence[str], warning: str = "") -> None:
+        """Shows sentences instead of a flight's figures; one that begins with `!` is a warning."""
+        self._words, self._warning = words, warning
+        self._draw()
+
     def on_resize(self) -> None:
         """Lines are broken for the new width."""
         self._draw()
@@ -158,7 +164,14 @@ class LiveStrip(Static):
         if width < 10 or room < 1:
             return
         signs = PLAIN_SIGNS if getattr(self.app, "ascii_only", False) else SIGNS
-        lines = live_lines(self._flight, self._flags, packs=self._packs, width=width, signs=signs)
+        if self._words is not None:
+            lines = [
+                Line(line, "text-warning" if words.startswith("!") else "")
+                for words in self._words
+                for line in wrap(words, width)
+            ]
+        else:
+            lines = live_lines(self._flight, self._flags, packs=self._packs, width=width, signs=signs)
         if self._warning:
             lines = [*(Line(words, "text-error") for words in wrap(f"! {self._warning}", width)), *lines]
         if not lines:

@@ -196,7 +196,7 @@ async def test_nothing_is_stored_that_was_not_typed_or_confirmed(desk: Desk) -> 
 async def test_a_dash_says_not_read_and_the_flight_is_saved(desk: Desk) -> None:
     async with at_the_keys(desk) as keys:
         screen = await keys.to_form("l")
-        screen._go_to("P-101.soc_departure_pct")
+        screen.go_to("P-101.soc_departure_pct")
         await keys("-")
         assert value(screen, "P-101.soc_departure_pct") == ("-", "not-read")
         await keys("f3")
@@ -213,7 +213,7 @@ async def test_an_impossible_time_stays_in_its_field_and_is_not_saved(desk: Desk
     async with at_the_keys(desk) as keys:
         screen = await keys.to_form("l")
         await keys.put(off_blocks="0935")
-        screen._go_to("takeoff")
+        screen.go_to("takeoff")
         await keys("0930", "enter")
         assert screen.fields.by_name["takeoff"].refused
         assert "! before 09:35" in keys.text
@@ -292,7 +292,7 @@ async def test_an_aborted_flight_and_a_tug_without_packs_are_as_easy(desk: Desk)
         await keys.until(lambda: screen.form.choice.aircraft == "TUG-2")
         assert not [name for name in screen.fields.by_name if "." in name]
         await keys.pilot.pause()
-        screen._go_to("pilot")
+        screen.go_to("pilot")
         await keys.put(pilot="bert", off_blocks="0900", on_blocks="+9")
         await keys("f2")
         await keys.until(lambda: isinstance(keys.app.screen, SavedBox))
@@ -415,14 +415,14 @@ async def test_a_locked_book_is_told_in_a_box_and_the_entry_stays(
 async def test_several_pasted_lines_stay_several_and_hidden_characters_are_shown(desk: Desk) -> None:
     async with at_the_keys(desk) as keys:
         screen = await keys.to_form("l")
-        screen._go_to("remarks")
+        screen.go_to("remarks")
         await keys.pilot.pause()
         keys.app.focused.post_message(events.Paste("Bumpy [/] wind\r\n\x1b[2Jsecond\tline"))
         await keys.pilot.pause()
         await keys.pilot.pause()
         assert value(screen, "remarks")[0] == "Bumpy [/] wind\n\\x1b[2Jsecond\\tline"
         assert "Bumpy [/] wind" in keys.text
-        screen._go_to("P-101.soc_departure_pct")
+        screen.go_to("P-101.soc_departure_pct")
         await keys.pilot.pause()
         keys.app.focused.post_message(events.Paste("98\n97\n96"))
         await keys.pilot.pause()
@@ -440,7 +440,7 @@ async def test_any_text_goes_through_remarks_draft_and_book_unchanged(text: str,
         field = screen.fields.by_name["remarks"]
         field.restore(text, "read")
         screen._changed(field, field.text, str(field.source))
-        screen._go_to("remarks")
+        screen.go_to("remarks")
         await keys.pilot.pause()
         assert "\x1b" not in keys.text
         assert field.text == text
@@ -488,7 +488,7 @@ async def test_the_field_one_types_into_is_always_in_sight(desk: Desk, size: tup
         for name in screen.fields.order()[:: 2 if size[0] == 80 else 5]:
             if not screen.fields.by_name[name].display:
                 continue
-            screen._go_to(name)
+            screen.go_to(name)
             await keys.pilot.pause()
             region = screen.fields.by_name[name].region
             assert screen.query_one("#fields").region.contains_region(region), name

@@ -1,14 +1,15 @@
-"""The fields of the flight form as widgets: parts under headings, two columns where there is room, packs side by side."""
+"""The fields of a form as widgets: parts under headings, two columns where there is room, packs side by side."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Protocol
 
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
-from logbook.services.flight_fields import AFTER, BEFORE, MORE, PARTS, Field, Slot
-from logbook.services.flight_form import Form, owner_of
+from logbook.services.flight_fields import AFTER, BEFORE, MORE, Field, Slot
+from logbook.services.flight_form import owner_of
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 from logbook.ui.widgets.reading_text import Parse
@@ -17,10 +18,23 @@ from logbook.ui.widgets.words_field import WordsField
 EntryField = ReadingField | WordsField
 _LABEL, _BOX, _WORDS_BOX = 11, 7, 13
 _WITH_WORDS = frozenset(
-    {"pilot", "function", "second_person", "second_function", "kind", "place_from", "place_to", "handled_by"}
+    {
+        "pilot",
+        "function",
+        "second_person",
+        "second_function",
+        "kind",
+        "place_from",
+        "place_to",
+        "handled_by",
+        "charger",
+        "place",
+        "purpose",
+        "ended_because",
+    }
 )
 _AFTER_PACKS = ("expected_back", "pilot_estimate_soc_pct")
-_HEADINGS = {
+HEADINGS = {
     BEFORE: "Before start (F6 leads on)",
     AFTER: "After landing (F6 leads on)",
     MORE: "More (F6): night landings, wind, temperatures, exercise, debrief",
@@ -29,29 +43,50 @@ _HEADINGS = {
 
 def part_id(part: str) -> str:
     """The id of the widget that holds a part."""
-    return f"part-{PARTS.index(part)}"
+    return f"part-{part.replace(' ', '-')}"
+
+
+class AnyForm(Protocol):
+    """A form with fields of its own and of packs: of a flight or of a charge."""
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """In the order of the work."""
+
+    @property
+    def packs(self) -> tuple[Slot, ...]:
+        """In the order of their positions."""
 
 
 class FormFields:
     """Makes the widgets of a form and knows them by name."""
 
-    def __init__(self, form: Form, parse: Callable[[str], Parse]) -> None:
+    def __init__(
+        self, form: AnyForm, parse: Callable[[str], Parse], headings: Mapping[str, str] = HEADINGS
+    ) -> None:
+        """The fields, not made yet.
+
+        Args:
+            form: what is asked for.
+            parse: gives for a field's name what its text means.
+            headings: the parts of the form and what stands above each; empty: nothing.
+        """
         self.form = form
         self._parse = parse
+        self._headings = headings
         self.by_name: dict[str, EntryField] = {}
 
     def parts(self) -> Iterator[Widget]:
         """Each part: heading, the flight's own fields, the packs, sentences."""
-        for part in PARTS:
+        for part, heading in self._headings.items():
             fields = [field for field in self.form.fields if field.part == part]
             if not fields:
                 continue
             body = [*self._own(fields), *self._sentences(fields)]
             inside = Vertical(*body, classes="form-part", id=f"{part_id(part)}-fields")
             inside.display = part != MORE
-            yield Vertical(
-                PlainText(_HEADINGS[part], classes="part"), inside, classes="form-part", id=part_id(part)
-            )
+            above = [PlainText(heading, classes="part")] if heading else []
+            yield Vertical(*above, inside, classes="form-part", id=part_id(part))
 
     def _own(self, fields: Sequence[Field]) -> list[Widget]:
         """In two columns: the flight's own fields, the packs' below them, one column each, and what is told after those."""

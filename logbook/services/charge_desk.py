@@ -1,0 +1,103 @@
+"""The part of the desk that is about charging: sessions, their form, and when a pack is full."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from logbook.services.unfinished import Entry, new_id
+from logbook.store.records import Records
+
+if TYPE_CHECKING:
+    from logbook.services.charge_entry import ChargeForm
+    from logbook.services.charge_now import Asked
+    from logbook.services.desk import Desk
+    from logbook.services.flight_form import Values
+
+Row = dict[str, Any]
+
+
+class ChargeDesk(NamedTuple):
+    """Charging, on an open book."""
+
+    desk: Desk
+
+    def subjects(self) -> list[tuple[str, str]]:
+        """What can be charged: value and words; aeroplanes flown last first."""
+        from logbook.services.charge_entry import subjects
+
+        return subjects(self.desk.book)
+
+    def packs_of(self, subject: str) -> list[tuple[str, str]]:
+        """Serial number and position of the packs of an aeroplane, or of the pack itself."""
+        from logbook.services.charge_entry import packs_of
+
+        return [(slot.serial_no, slot.position) for slot in packs_of(self.desk.book, subject)]
+
+    def sessions(self, limit: int | None = None) -> list[Row]:
+        """Sessions, newest first, as `services.charging.sessions` gives them (slow: to be called elsewhere)."""
+        from logbook.services.charging import sessions
+
+        return sessions(self.desk.book, limit=limit)
+
+    def now(self, serial_no: str, asked: Asked | None = None) -> list[str]:
+        """May it be charged now, and when it will be at so many percent, in words (slow: to be called elsewhere)."""
+        from logbook.services.charge_now import Asked, charge_now, in_words
+
+        at = self.desk.clock()
+        question = asked or Asked()
+        return in_words(charge_now(self.desk.book, serial_no, question._replace(at=question.at or at)))
+
+    def running(self) -> list[Row]:
+        """Sessions that have begun and not ended: id, since, serial numbers; newest first."""
+        found: dict[str, Row] = {}
+        for _, row in Records(self.desk.book, "charge").select(
+            "ended IS NULL AND struck = 0", order="started DESC", limit=40
+        ):
+            session = found.setdefault(
+                row["charge_id"], {"charge_id": row["charge_id"], "started": row["started"], "packs": []}
+            )
+            session["packs"].append(row["serial_no"])
+        return list(found.values())
+
+    def begin(self, subject: str, day: str | None = None) -> Entry:
+        """A charge to be entered, of today unless another day is named."""
+        from logbook.services.typed import local_day
+
+        home = self.desk.home_zone(subject)
+        zone = home if self.desk.setting("clock") == "local" else "UTC"
+        return Entry(new_id(), subject, day or local_day(self.desk.clock(), home), zone, kind="charge")
+
+    def go_on_with(self, charge_id: str) -> Entry:
+        """A charge that is running, to be ended."""
+        from logbook.services.charge_entry import values_of
+        from logbook.services.typed import local_day
+
+        shown = self.desk.show("charge", charge_id)
+        serials = {row["serial_no"] for row in shown["packs"]}
+        planes = [
+            name for name, _ in self.subjects() if serials & {serial for serial, _ in self.packs_of(name)}
+        ]
+        begun = self.begin(planes[0] if planes else min(serials))
+        day = local_day(shown["packs"][0]["started"], self.desk.home_zone(begun.aircraft))
+        return begun._replace(flight_id=charge_id, day=day, closing=True, values=values_of(shown, begun.zone))
+
+    def form(self, entry: Entry) -> ChargeForm:
+        """The form for a charge."""
+        from logbook.services.charge_entry import charge_form
+        from logbook.services.typed import Clock
+
+        clock = Clock(entry.day, entry.zone, self.desk.home_zone(entry.aircraft))
+        running = self.desk.show("charge", entry.flight_id) if entry.closing else None
+        return charge_form(self.desk.book, entry.aircraft, clock, running)
+
+    def save(self, form: ChargeForm, values: Values, entry: Entry) -> list[Row]:
+        """Saves the charge and gives the flags of its session."""
+        from logbook.services.charge_cases import ChargeFlags
+        from logbook.services.charge_entry import save_charge
+
+        save_charge(
+            self.desk.book, form, values, entry.flight_id,
+            closing=entry.closing, by=self.desk.operator, clock=self.desk.clock,
+        )  # fmt: skip
+        serials = [slot.serial_no for slot in form.packs]
+        return ChargeFlags(self.desk.book, serials).of_session(entry.flight_id)

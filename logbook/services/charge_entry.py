@@ -1,0 +1,286 @@
+"""Entering a charge: one session for the packs of an aeroplane or for one pack, with one meter or one each.
+
+As on the flight form, what is expected stands beside the field and enters the record only when typed or confirmed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from logbook.errors import DataRefused
+from logbook.services import typed
+from logbook.services.charging import OF_A_PACK, OF_THE_SESSION, end_session, record_session
+from logbook.services.flight_fields import Field, Slot
+from logbook.services.flight_form import Values, taken
+from logbook.services.typed import Clock, Meaning, Reader
+from logbook.store.book_facts import BookFacts
+from logbook.store.database import Book
+from logbook.store.records import Records
+from logbook.units import to_cell
+
+if TYPE_CHECKING:
+    from logbook.services.charge_now import Asked
+
+Row = dict[str, Any]
+SESSION: Final = "session"
+PURPOSES: Final = ("full", "top-up", "storage", "preheat", "cooling")
+AS_BEFORE: Final = ("place", "charger", "purpose")
+TIMES: Final = ("started", "ended")
+_TIME = "1830 or 18:30; in 'Ended' +95 counts minutes from the start"
+
+
+class ChargeForm(NamedTuple):
+    """A form for a charge.
+
+    Attributes:
+        subject: the aeroplane whose packs are charged, or the serial number of one pack.
+        clock: the local day, and the clock times are typed on.
+        fields: in the order of the work.
+        packs: the packs that may take part; one of which nothing is typed does not.
+    """
+
+    subject: str
+    clock: Clock
+    fields: tuple[Field, ...]
+    packs: tuple[Slot, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The fields' names in order."""
+        return tuple(field.name for field in self.fields)
+
+    def on_clock(self, clock: Clock) -> ChargeForm:
+        """The same form with times on another clock."""
+        return self._replace(clock=clock)
+
+    def reader(self, name: str, values: Values) -> Reader:
+        """How the text of a field is read, given what stands in the others."""
+        if name == "started":
+            return lambda text: typed.read_time(text, self.clock)
+        if name == "ended":
+            begun = taken(values, "started")
+            start = typed.read_time(begun, self.clock).value if begun else None
+            return lambda text: typed.read_time(text, self.clock, start)
+        return _READERS.get(name.rpartition(".")[2], typed.words)
+
+
+_READERS: Final[dict[str, Reader]] = {
+    "purpose": typed.one_of(PURPOSES),
+    "shared_energy_kwh": typed.number("kWh", 0, 10_000, (0.1, 300)),
+    "energy_kwh": typed.number("kWh", 0, 10_000, (0.1, 300)),
+    "price": typed.number("", 0, 1_000_000, (0, 500)),
+    "soc_start_pct": typed.percent,
+    "soc_end_pct": typed.percent,
+    "temp_start_c": typed.celsius,
+    "temp_end_c": typed.celsius,
+}
+
+
+def subjects(book: Book) -> list[tuple[str, str]]:
+    """What can be charged: aeroplanes with packs, then packs that are fitted nowhere; value and words."""
+    facts = BookFacts(book)
+    planes = [(name, packs) for name in facts.fleet() if (packs := facts.fitted_now(name))]
+    fitted = {serial for _, packs in planes for serial, _ in packs}
+    stored = [
+        row["serial_no"]
+        for _, row in Records(book, "pack").select("struck = 0", order="serial_no")
+        if row["serial_no"] not in fitted and row["state"] != "scrapped"
+    ]
+    return [(name, name) for name, _ in planes] + [(serial, f"pack {serial}") for serial in stored]
+
+
+def packs_of(book: Book, subject: str) -> tuple[Slot, ...]:
+    """The packs of an aeroplane now, or the pack itself."""
+    fitted = BookFacts(book).fitted_now(subject)
+    return tuple(Slot(serial, position) for serial, position in fitted) or (Slot(subject, ""),)
+
+
+def charge_form(
+    book: Book, subject: str, clock: Clock, running: Mapping[str, Any] | None = None
+) -> ChargeForm:
+    """The form for a charge, with what the record lets one expect.
+
+    Args:
+        book: the open book.
+        subject: an aeroplane, or one pack by its serial number.
+        clock: day and zone.
+        running: the session as `services.questions.show` gives it, if it is in the book already and is ended now.
+    """
+    facts = BookFacts(book)
+    slots = packs_of(book, subject)
+    if running is not None:
+        places = {slot.serial_no: slot.position for slot in slots}
+        slots = tuple(Slot(row["serial_no"], places.get(row["serial_no"], "")) for row in running["packs"])
+    last = _last_charge(book, [slot.serial_no for slot in slots])
+    fields = _session_fields(last, one_meter=len(slots) > 1)
+    for slot in slots:
+        expected = facts.last_reading(slot.serial_no).soc_pct
+        fields += _pack_fields(slot.serial_no, to_cell(expected), own_meter=len(slots) > 1)
+    fields.append(
+        Field("text", "Remarks", part=SESSION, hint="anything worth knowing; Tab goes on", long=True)
+    )
+    return ChargeForm(subject, clock, tuple(fields), slots)
+
+
+def _session_fields(last: Mapping[str, Any], *, one_meter: bool) -> list[Field]:
+    def was(name: str) -> str:
+        return to_cell(last.get(name))
+
+    meter = "one meter for all packs, losses included" if one_meter else "at the meter, losses included"
+    listed = "  ".join(f"{number} {word}" for number, word in enumerate(PURPOSES, 1))
+    return [
+        Field("started", "Started", part=SESSION, hint=_TIME),
+        Field("ended", "Ended", part=SESSION, hint=f"{_TIME}; leave it empty while it is running"),
+        Field("shared_energy_kwh", "Meter", "kWh", part=SESSION, hint=meter),
+        Field("price", "Price", part=SESSION, hint="what the charge cost in all, in your currency"),
+        Field("charger", "Charger", part=SESSION, expected=was("charger"), hint="which charger: its pace is learned"),
+        Field("place", "Place", part=SESSION, expected=was("place"), hint="where"),
+        Field("purpose", "Purpose", part=SESSION, expected=was("purpose"), hint=listed),
+        Field("ended_because", "Ended for", part=SESSION, hint="why it ended: full, unplugged, too warm, fault ..."),
+    ]  # fmt: skip
+
+
+def _pack_fields(serial: str, landed_with: str, *, own_meter: bool) -> list[Field]:
+    fields = [
+        Field(
+            f"{serial}.soc_start_pct",
+            "From",
+            "%",
+            SESSION,
+            landed_with,
+            "charge before, as the gauge shows it now",
+        ),
+        Field(f"{serial}.soc_end_pct", "To", "%", SESSION, "", "charge after"),
+        Field(f"{serial}.temp_start_c", "Temp.", "°C", SESSION, "", "pack temperature before"),
+        Field(f"{serial}.temp_end_c", "After", "°C", SESSION, "", "pack temperature after"),
+    ]
+    if own_meter:
+        fields.append(
+            Field(
+                f"{serial}.energy_kwh",
+                "Own meter",
+                "kWh",
+                SESSION,
+                "",
+                "where this pack has a meter of its own",
+            )
+        )
+    return fields
+
+
+def _last_charge(book: Book, serials: list[str]) -> Mapping[str, Any]:
+    numbers = [n for serial in serials if (n := book.keys.numbers("pack").get(serial)) is not None]
+    marks = ",".join("?" * len(numbers))
+    for _, row in Records(book, "charge").select(
+        f"serial_no IN ({marks}) AND struck = 0", tuple(numbers), "started DESC", 1
+    ):
+        return row
+    return {}
+
+
+def meanings(form: ChargeForm, values: Values) -> dict[str, Meaning]:
+    """What each filled field means."""
+    return {name: form.reader(name, values)(text) for name in form.names if (text := taken(values, name))}
+
+
+def as_before(form: ChargeForm, values: Values) -> dict[str, tuple[str, str]]:
+    """Charger, place and purpose as last time, confirmed, where nothing stands yet."""
+    return {
+        field.name: (field.expected, "confirmed")
+        for field in form.fields
+        if field.name in AS_BEFORE and field.expected and values.get(field.name, ("", "empty"))[1] == "empty"
+    }
+
+
+def save_charge(
+    book: Book,
+    form: ChargeForm,
+    values: Values,
+    charge_id: str,
+    *,
+    closing: bool,
+    by: str | None,
+    clock: Callable[[], str],
+) -> None:
+    """Records the session, or writes the end of one that is running.
+
+    Raises:
+        DataRefused: it contradicts itself, or no pack takes part; `field` names where.
+    """
+    read = meanings(form, values)
+    for field in form.fields:
+        if field.name in read and read[field.name].problem:
+            raise DataRefused(
+                f"{field.label}: {read[field.name].problem}.",
+                next_step="Correct the field.",
+                field=field.name,
+            )
+    session: Row = {name: read[name].value for name in OF_THE_SESSION if name in read}
+    packs: dict[str, Row] = {}
+    for slot in form.packs:
+        mine = {
+            name: read[f"{slot.serial_no}.{name}"].value
+            for name in OF_A_PACK
+            if f"{slot.serial_no}.{name}" in read
+        }
+        if mine:
+            packs[slot.serial_no] = mine
+    if "started" not in session:
+        raise DataRefused("A charge needs the time it began.", next_step="Type it.", field="started")
+    if closing:
+        end_session(book, charge_id, dict(session), packs, by=by)
+        return
+    if not packs:
+        first = f"{form.packs[0].serial_no}.soc_start_pct"
+        raise DataRefused(
+            "No pack was charged.", next_step="Type the charge of a pack before or after.", field=first
+        )
+    rows = [{"serial_no": serial, **mine} for serial, mine in packs.items()]
+    record_session(book, session | {"charge_id": charge_id}, rows, by=by, clock=clock)
+
+
+def values_of(shown: Mapping[str, Any], zone: str) -> dict[str, tuple[str, str]]:
+    """The fields of a session that is in the book, as they would have been typed."""
+    values: dict[str, tuple[str, str]] = {}
+    for row in shown["packs"]:
+        for name in (*OF_THE_SESSION, *OF_A_PACK):
+            value = row.get(name)
+            if value is None:
+                continue
+            text = typed.clock_text(value, zone) if name in TIMES else to_cell(value)
+            values[name if name in OF_THE_SESSION else f"{row['serial_no']}.{name}"] = (text, "read")
+    return values
+
+
+def filled(form: ChargeForm, values: Values) -> list[str]:
+    """What was charged, as words: points of each pack and the time."""
+    read = {name: meaning.value for name, meaning in meanings(form, values).items() if not meaning.problem}
+    found = []
+    for slot in form.packs:
+        start, end = read.get(f"{slot.serial_no}.soc_start_pct"), read.get(f"{slot.serial_no}.soc_end_pct")
+        if start is not None and end is not None:
+            sign = "!" if end < start else ""
+            words = f"{sign}{slot.position or slot.serial_no} {to_cell(start)} to {to_cell(end)} %"
+            found.append(f"{words}: it fell while charging" if sign else words)
+    return found
+
+
+def asked_of(form: ChargeForm, values: Values) -> list[tuple[str, str, Asked]]:
+    """What to ask of each pack, from what was typed: serial number, position, what is known at the charger."""
+    from logbook.services.charge_now import Asked
+
+    read = {name: meaning.value for name, meaning in meanings(form, values).items() if not meaning.problem}
+    found = []
+    for slot in form.packs:
+        wanted = read.get(f"{slot.serial_no}.soc_end_pct")
+        running = "started" in read and "ended" not in read
+        asked = Asked(
+            at=read["started"] if running else None,
+            soc_pct=read.get(f"{slot.serial_no}.soc_start_pct"),
+            temp_c=read.get(f"{slot.serial_no}.temp_start_c"),
+            charger=read.get("charger"),
+            wanted=(80.0, 100.0) if wanted is None else (wanted,),
+        )
+        found.append((slot.serial_no, slot.position, asked))
+    return found

@@ -1,0 +1,77 @@
+"""Rates: handbook beside record, how good the forecasts were, and what does not fit, down to the single flight."""
+
+import pytest
+
+from logbook.ui.screens.flight import FlightScreen
+from logbook.ui.screens.rates import RatesScreen
+from logbook.ui.widgets.choice_field import ChoiceField
+from logbook.ui.widgets.record_table import RecordTable
+from tests.ui.screens.test_plan import desk, sample_once  # noqa: F401 - the sample's desk
+from tests.ui.walk import walk
+
+SIZES = [(60, 20), (80, 24), (140, 40)]
+
+
+def screen(walker) -> RatesScreen:
+    return walker.app.screen
+
+
+async def of_amp(walker) -> None:
+    await walker.until(lambda: screen(walker).shown is not None)
+    screen(walker).query_one("#aircraft", ChoiceField).value = "ZZ-AMP"
+    await walker.until(lambda: screen(walker).shown.aircraft == "ZZ-AMP" and not screen(walker).waiting)
+    await walker.pilot.pause()
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_each_rate_stands_beside_the_handbook_with_interval_and_number(desk, size) -> None:  # noqa: F811
+    async with walk(desk, size, first="rates") as walker:
+        await walker.until(lambda: screen(walker).shown is not None)
+        await walker.until("Climb")
+        assert "handbook 1.32" in walker.flat
+        assert "kWh/1000 ft (" in walker.flat
+        assert "F8 Menu" in walker.text.splitlines()[-1]
+
+
+async def test_while_the_record_is_read_the_screen_says_so(desk, monkeypatch) -> None:  # noqa: F811
+    monkeypatch.setattr(RatesScreen, "ask", lambda *_: None)
+    async with walk(desk, first="rates") as walker:
+        assert "Working out what the record says" in walker.text
+
+
+async def test_error_bias_share_inside_and_width_stand_beside_handbook_and_average(desk) -> None:  # noqa: F811
+    async with walk(desk, (140, 120), first="rates") as walker:
+        await of_amp(walker)
+        text = walker.flat
+    for words in ("error bias inside width handbook average", "all flights", "last 50", "cross-country", "Nils Orban",
+                  "by chance alone", "Who flies", "differ by", "Landing charge: forecast and what came"):  # fmt: skip
+        assert words in text, words
+
+
+async def test_an_entry_that_does_not_fit_says_what_would_and_opens_its_flight(desk) -> None:  # noqa: F811
+    async with walk(desk, (140, 120), first="rates") as walker:
+        await of_amp(walker)
+        first = screen(walker).shown.suspects[0]
+        assert f"{first.fits:.0f}" in walker.text
+        await walker.press("enter")
+        await walker.until(lambda: screen(walker).query_one(RecordTable).has_focus)
+        await walker.press("enter")
+        await walker.until(lambda: isinstance(walker.app.screen, FlightScreen) and walker.app.screen.shown)
+        assert walker.app.screen.record_id == first.flight_id
+
+
+async def test_the_flights_behind_are_listed_and_open(desk) -> None:  # noqa: F811
+    async with walk(desk, first="rates") as walker:
+        await walker.until(lambda: screen(walker).shown is not None)
+        row = screen(walker).shown.rows[0]
+        await walker.press("u")
+        await walker.until("Flights behind the rates of ZZ-OHM")
+        assert f"{row.mid:.0f} ({row.low:.0f}-{row.high:.0f})" in walker.text
+        await walker.press("enter")
+        await walker.until(lambda: isinstance(walker.app.screen, FlightScreen))
+
+
+async def test_before_the_first_flight_the_figures_are_said_to_be_the_handbooks(club_desk) -> None:
+    async with walk(club_desk, (140, 60), first="rates") as walker:
+        await walker.until("all figures are the handbook's")
+        await walker.until("nothing to judge the forecasts by")
