@@ -56,6 +56,7 @@ RECORD_SCREENS: Final = {
     "charge": Place("charge", "ChargeScreen"),
     "pack": Place("pack", "PackScreen"),
     "person": Place("person", "PersonScreen"),
+    "defect": Place("defect", "DefectScreen"),
     "plan": Place("plan_kept", "KeptPlanScreen"),
 }
 """Kinds with a screen of their own, made with the record's id; any other kind is shown by `record.RecordScreen`."""
