@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from textual.widgets import Static
 
 from logbook.paths import sample_file
 from logbook.services.desk import Desk
@@ -42,6 +43,12 @@ def screen(walker) -> PlanScreen:
     return walker.app.screen
 
 
+def answer(walker) -> str:
+    """The words of the answer that are shown, whatever the column breaks."""
+    shown = (part for part in screen(walker).pane.query(Static) if part.display)
+    return " ".join(" ".join(str(part.content) for part in shown).split())
+
+
 async def put(walker, **texts: str) -> None:
     """Types into fields as a person would, without the wait of each key."""
     for name, text in texts.items():
@@ -62,7 +69,7 @@ async def test_will_six_circuits_work_takes_three_keys_from_today_to_the_answer(
         await walker.press(*keys)
         await walker.until(lambda: "FITS" in walker.text or "DOES NOT FIT" in walker.text)
         assert len(keys) <= MOST_KEYS
-        assert "the reserve of 30 %" in walker.flat
+        assert "the reserve of 30 %" in answer(walker)
         assert "pilot decide" in walker.flat or size[0] < 80
         assert "F8 Menu" in walker.text.splitlines()[-1]
 

@@ -5,6 +5,7 @@ import pytest
 from logbook.ui.screens.flight import FlightScreen
 from logbook.ui.screens.rates import RatesScreen
 from logbook.ui.widgets.choice_field import ChoiceField
+from logbook.ui.widgets.estimate_bar import EstimateBar
 from logbook.ui.widgets.record_table import RecordTable
 from tests.ui.screens.test_plan import desk, sample_once  # noqa: F401 - the sample's desk
 from tests.ui.walk import walk
@@ -28,8 +29,10 @@ async def test_each_rate_stands_beside_the_handbook_with_interval_and_number(des
     async with walk(desk, size, first="rates") as walker:
         await walker.until(lambda: screen(walker).shown is not None)
         await walker.until("Climb")
-        assert "handbook 1.32" in walker.flat
-        assert "kWh/1000 ft (" in walker.flat
+        figures = [bar.line.figures for bar in screen(walker).query(EstimateBar)]
+        assert figures[1].startswith("1.48 kWh/1000 ft (")
+        assert figures[1].endswith("; handbook 1.32")
+        assert "1.48 kWh/1000 ft" in walker.flat
         assert "F8 Menu" in walker.text.splitlines()[-1]
 
 
