@@ -72,6 +72,8 @@ class Club(RuleBasedStateMachine):
 
     def teardown(self) -> None:
         if hasattr(self, "book"):
+            with patch.object(refresh, "_MANY", 0):  # one sweep over all flights finds the same, too
+                assert check(self.book) == []
             self.book.close()
         shutil.rmtree(self.folder, ignore_errors=True)
 
@@ -344,12 +346,6 @@ class Club(RuleBasedStateMachine):
             assert check(self.book) == []
 
     @invariant()
-    def one_sweep_over_all_flights_finds_the_same(self) -> None:
-        if hasattr(self, "book"):
-            with patch.object(refresh, "_MANY", 0):
-                assert check(self.book) == []
-
-    @invariant()
     def every_earlier_state_can_be_read(self) -> None:
         for (table, record_id, owner), states in self.states.items():
             shown = show(self.book, table.replace("reading", "flight").replace("_", "-"), record_id)
@@ -359,7 +355,7 @@ class Club(RuleBasedStateMachine):
 
 
 TEMPLATE: list[Path] = []
-EXAMPLES = int(os.environ.get("LOGBOOK_EXAMPLES", "10"))
+EXAMPLES = int(os.environ.get("LOGBOOK_EXAMPLES", "8"))
 TestAnySequence = Club.TestCase
 TestAnySequence.settings = settings(
     max_examples=EXAMPLES, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck)
