@@ -117,6 +117,10 @@ class BookScreen(Asking, Screen[Any]):
 
         ask_operator(self)
 
+    def action_quit(self) -> None:
+        """Leaves the logbook: entries are saved, unfinished ones are kept as drafts."""
+        self.app.exit()
+
     def action_back(self) -> None:
         """To where one came from; from a section, to Today."""
         if self.NAME in SECTIONS:
