@@ -18,6 +18,7 @@ from urllib.parse import quote
 from logbook.errors import FileTrouble, NoBook
 from logbook.store.keys import Keys
 from logbook.store.trouble import Connection, troubles
+from logbook.store.trust import limit, refuse_untrusted
 
 __all__ = ["Book", "troubles"]
 
@@ -155,6 +156,7 @@ def _connect(path: Path, *, readonly: bool) -> Connection:
         uri, uri=True, isolation_level=None, timeout=WAIT_S, check_same_thread=False, factory=Connection
     )
     connection.path = path
+    limit(connection)
     for pragma in _PRAGMAS:
         connection.execute(f"PRAGMA {pragma}")
     return connection
@@ -169,6 +171,8 @@ def _prepare(path: Path, connection: Connection) -> None:
             f"The file {path} was written by a newer version of this program (format {version}; this one knows {SCHEMA_VERSION}).",
             next_step="Install the newer version; nothing was changed.",
         )
+    if not empty:
+        refuse_untrusted(path, connection, version)
     if version < SCHEMA_VERSION:
         from logbook.store.migrations import migrate
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import sqlite3
 from collections.abc import Iterator
 from typing import Any
 
@@ -142,4 +143,9 @@ class Forgetting:
             FileTrouble: there is no room for the new file.
         """
         with troubles(self._book.path):
-            self._run("VACUUM")
+            # SQLite builds the new file as a second one beside this connection's own.
+            most = self._book.connection.setlimit(sqlite3.SQLITE_LIMIT_ATTACHED, 1)
+            try:
+                self._run("VACUUM")
+            finally:
+                self._book.connection.setlimit(sqlite3.SQLITE_LIMIT_ATTACHED, most)

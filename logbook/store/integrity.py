@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
+from typing import Final
 
 from logbook.store.database import Book
 from logbook.store.migrations import statements
 from logbook.store.triggers import trigger_statements
+
+_ADDED: Final = ("CREATE VIEW", "CREATE INDEX", "CREATE UNIQUE INDEX")
+"""What its owner may add to a book: it answers questions and changes nothing."""
 
 
 def findings_of_file(book: Book) -> Iterator[tuple[str, str]]:
@@ -26,7 +30,8 @@ def findings_of_file(book: Book) -> Iterator[tuple[str, str]]:
         )
     expected, found = fresh_schema(), schema_of(book.connection)
     for name in sorted(expected.keys() | found.keys()):
-        if expected.get(name) != found.get(name) and "sqlite_" not in name:
+        added = name not in expected and found[name].startswith(_ADDED)
+        if expected.get(name) != found.get(name) and "sqlite_" not in name and not added:
             yield (
                 f"'{name}' of the schema is not as this program makes it.",
                 "Another tool changed the file; restore a backup or export and import.",

@@ -12,10 +12,10 @@ from urllib.parse import quote
 from logbook.errors import FileTrouble, NoBook
 from logbook.store.catalogue import PARTS, TABLES
 from logbook.store.database import APPLICATION_ID, SCHEMA_VERSION, Book
-from logbook.store.integrity import fresh_schema, schema_of
 from logbook.store.records import Version
 from logbook.store.streams import version_rows
 from logbook.store.trouble import Connection, troubles
+from logbook.store.trust import bound_work, limit, refuse_untrusted
 
 _AT_ONCE: Final = 500
 
@@ -69,6 +69,8 @@ def other_book(path: Path) -> Iterator[OtherBook]:
         )
         connection.path = path
         try:
+            limit(connection)
+            bound_work(connection, path.stat().st_size)
             for pragma in ("trusted_schema=OFF", "cell_size_check=ON", "query_only=ON"):
                 connection.execute(f"PRAGMA {pragma}")
             _refuse_foreign(path, connection)
@@ -94,17 +96,7 @@ def _refuse_foreign(path: Path, connection: sqlite3.Connection) -> None:
             f"The file {path} has format {version}; this program merges format {SCHEMA_VERSION}.",
             next_step=step,
         )
-    expected, found = fresh_schema(), schema_of(connection)
-    odd = [
-        name
-        for name in sorted(expected.keys() | found.keys())
-        if expected.get(name) != found.get(name) and "sqlite_" not in name
-    ]
-    if odd:
-        raise FileTrouble(
-            f"'{odd[0]}' in the schema of {path} is not as this program makes it.",
-            next_step="Export it as a package with the program that wrote it, and import that.",
-        )
+    refuse_untrusted(path, connection, version)
     answer = run("PRAGMA quick_check(1)").fetchone()[0]
     if answer != "ok":
         raise FileTrouble(f"The file {path} is damaged: {answer}.", next_step="Restore its last good backup.")

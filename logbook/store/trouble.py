@@ -71,6 +71,10 @@ _WORDS: Final = {
         "The file {path} is not a logbook.",
         "Name another file with --file; nothing was changed.",
     ),
+    "SQLITE_INTERRUPT": (
+        "The file {path} makes more work than an honest file could.",
+        "It is damaged or made to do harm: get it again from somebody you trust; nothing was changed.",
+    ),
     "SQLITE_IOERR": (
         "The disk did not read or write {path}.",
         "Check the disk and try again; earlier entries are safe.",

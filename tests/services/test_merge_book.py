@@ -250,7 +250,7 @@ def test_books_that_were_tampered_with_are_refused(two: tuple[Book, Book], tmp_p
         (
             "DROP TRIGGER flight_version",
             "CREATE TRIGGER evil AFTER INSERT ON place BEGIN DELETE FROM setting; END",
-            "CREATE VIEW evil AS SELECT load_extension('x')",
+            "CREATE TABLE evil (x)",
             "PRAGMA user_version=99",
             "PRAGMA application_id=1",
         )
