@@ -76,8 +76,8 @@ def plan_flight(
     )
     known = means(book, aircraft.registration)
     asked = plan
-    if not plan.charging_pace and known.pace is not None:
-        asked = read_record(PlanInput, plan.model_dump(by_alias=True) | {"charging_pace": known.pace_bands})
+    if not plan.charging_pace and known.pace:
+        asked = read_record(PlanInput, plan.model_dump(by_alias=True) | {"charging_pace": list(known.pace)})
     answer = answer_plan(asked, aircraft, packs, known.estimator, concerns=concerns)
     heat = _heat(book, plan, answer, known, clock())
     warm = [pack.words for pack in heat if pack.warns]

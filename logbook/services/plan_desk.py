@@ -11,6 +11,7 @@ from logbook.store.database import Book
 
 if TYPE_CHECKING:
     from logbook.energy.estimator import Estimator
+    from logbook.services.drafts import Draft, Drafts
     from logbook.services.plain_form import Values
     from logbook.services.plan import Planned
     from logbook.services.plan_form import PlanForm
@@ -108,6 +109,32 @@ class PlanDesk:
         except LogbookError as error:
             return PlanView(lacking=f"{error.problem} {error.next_step}")
         return PlanView(planned, planned.to_json())
+
+    def draft(self) -> Draft | None:
+        """What was typed and not cleared when the program ended, however it ended."""
+        return next(iter(self._drafts.offered()), None)
+
+    def keep_draft(self, aircraft: str, way: str, values: Values) -> None:
+        """Keeps what is typed in a file of its own, apart from unfinished entries: a plan waits for nobody.
+
+        Raises:
+            OSError: it cannot be written.
+        """
+        from logbook.services.drafts import Draft
+
+        about = {"@aircraft": (aircraft, "form"), "@way": (way, "form")}
+        draft = Draft("plan", "plan", dict(values) | about, f"plan for {aircraft}", self.clock())
+        if values:
+            self._drafts.keep(draft)
+        else:
+            self._drafts.drop(draft)
+
+    @property
+    def _drafts(self) -> Drafts:
+        from logbook.paths import state_folder
+        from logbook.services.drafts import Drafts
+
+        return Drafts(self.book.path, state_folder() / "plans")
 
     def keep(self, planned: Planned, title: str, by: str | None) -> str:
         """Keeps a plan with its forecast as given. Returns its id."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.services.estimates import estimator_of
 from logbook.services.plan_heat import HeatFit, heat_fits
@@ -23,27 +23,13 @@ class PlanMeans(NamedTuple):
 
     Attributes:
         estimator: what the record says of energy use and capacity.
-        pace: how the fitted packs usually charge; None where fewer than three charges tell.
+        pace: points a minute by band of charge, as a plan takes them; empty where fewer than three charges tell.
         heat: by serial number, how the packs warm and cool.
     """
 
     estimator: Estimator
-    pace: ChargingPace | None
+    pace: Sequence[Mapping[str, float]]
     heat: Mapping[str, HeatFit]
-
-    @property
-    def pace_bands(self) -> list[dict[str, Any]]:
-        """The pace as a plan takes it: points a minute by band of charge."""
-        if self.pace is None:
-            return []
-        return [
-            {
-                "soc_from_pct": band.from_pct,
-                "soc_to_pct": band.to_pct,
-                "points_per_min": band.points_per_min.mid,
-            }
-            for band in self.pace.bands
-        ]
 
 
 def means_of(book: Book, aircraft: str) -> PlanMeans:
@@ -55,7 +41,16 @@ def means_of(book: Book, aircraft: str) -> PlanMeans:
     estimator = estimator_of(book, aircraft)
     serials = [serial for serial, _ in BookFacts(book).fitted_now(aircraft)]
     held = {serial: estimator.capacity(serial).usable_kwh.mid for serial in serials}
-    return PlanMeans(estimator, pace_of(book, serials), heat_fits(book, held))
+    return PlanMeans(estimator, _bands(pace_of(book, serials)), heat_fits(book, held))
+
+
+def _bands(pace: ChargingPace | None) -> list[dict[str, float]]:
+    if pace is None:
+        return []
+    return [
+        {"soc_from_pct": band.from_pct, "soc_to_pct": band.to_pct, "points_per_min": band.points_per_min.mid}
+        for band in pace.bands
+    ]
 
 
 def pace_of(book: Book, serials: Sequence[str]) -> ChargingPace | None:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widget import Widget
+from textual.widgets.input import Selection
 
 from logbook.services.plain_form import FormField, Values
 from logbook.services.plan_form import PlanForm
@@ -139,12 +140,11 @@ class PlanFields(VerticalScroll, can_focus=False):
         if box is not None:
             box.focus()
 
-    def type_over(self, name: str, text: str) -> None:
-        """Puts a typed text into a field in place of what stands there."""
+    def type_over_at(self, name: str) -> None:
+        """What stands in a field, if the keyboard is in it, is typed over by the next key."""
         box = self.boxes.get(name)
-        if box is not None:
-            self.values[name] = (text, "read")
-            box.restore(text, "read")
+        if box is not None and box.box.has_focus:
+            box.box.selection = Selection(0, len(box.text))
 
     def next_part(self, name: str | None) -> str | None:
         """The first field of the part after the one a field is in."""

@@ -189,6 +189,24 @@ async def test_what_is_typed_is_there_again_after_a_look_elsewhere(desk) -> None
         await walker.press("n")
         await walker.until("FIT")
         assert screen(walker).fields.values["circuits"] == ("5", "read")
+        await walker.press("8")  # the next number is another plan, not fifty-eight circuits
+        assert screen(walker).fields.values["circuits"] == ("8", "read")
+
+
+async def test_what_was_typed_is_there_again_after_the_program_ended_and_is_no_unfinished_entry(desk) -> None:
+    async with walk(desk, first="plan") as walker:
+        await choose(walker, "legs")
+        await put(walker, leg__1="climb 2000", aboard="2")
+        await walker.until("FIT")
+    assert desk.unfinished() == []
+    async with walk(desk, first="plan") as walker:
+        await walker.until("climb 2000")
+        assert screen(walker).fields.values == {"leg.1": ("climb 2000", "read"), "aboard": ("2", "read")}
+        await walker.press("f5")
+        await walker.until(lambda: not screen(walker).fields.values)
+    async with walk(desk, first="plan") as walker:
+        await walker.until("How many circuits?")
+        assert screen(walker).fields.values == {}
 
 
 async def test_a_plan_is_kept_found_copied_and_begun_as_a_flight(desk) -> None:
