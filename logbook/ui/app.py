@@ -12,6 +12,7 @@ from logbook.services.desk import Desk
 from logbook.services.drafts import Draft
 from logbook.ui.base_app import BaseApp
 from logbook.ui.crash import run_guarded
+from logbook.ui.hangup import watch
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.sections import SECTION_SCREENS, record_screen
 from logbook.ui.theme import DEFAULT_THEME, PALETTES
@@ -47,6 +48,8 @@ class LogbookApp(BaseApp):
 
     def on_mount(self) -> None:
         """Opens the first screen."""
+        if not self.is_headless:
+            watch(self)
         if self._first:
             self.action_go(self._first)
         else:

@@ -20,6 +20,7 @@ from logbook.services.desk import Desk
 from logbook.store.database import Book
 from tests import club
 
+DEAF = "import signal; signal.signal(signal.SIGHUP, signal.SIG_IGN); "
 ENTRY = "import sys; from logbook.cli.main import run; sys.exit(run(sys.argv[1:]))"
 LIMIT_S = 20
 
@@ -27,14 +28,14 @@ LIMIT_S = 20
 class Terminal:
     """The program on the other side of a pseudo-terminal, as its controlling terminal."""
 
-    def __init__(self, book: Path, size: tuple[int, int] = (80, 24)) -> None:
+    def __init__(self, book: Path, size: tuple[int, int] = (80, 24), before: str = "") -> None:
         self.main, side = pty.openpty()
         fcntl.ioctl(side, termios.TIOCSWINSZ, struct.pack("HHHH", size[1], size[0], 0, 0))
         env = {**os.environ, "TERM": "xterm-256color", "PYTHONPATH": str(Path.cwd())}
         env.pop("COLUMNS", None)
         env.pop("LINES", None)
         self.program = subprocess.Popen(
-            [sys.executable, "-c", ENTRY, "--file", str(book)],
+            [sys.executable, "-c", before + ENTRY, "--file", str(book)],
             stdin=side, stdout=side, stderr=side, env=env, start_new_session=True,
             preexec_fn=lambda: fcntl.ioctl(side, termios.TIOCSCTTY, 0),  # noqa: PLW1509 - one thread, one call
         )  # fmt: skip
@@ -86,8 +87,8 @@ class Terminal:
 def terminal(book_path: Path):
     opened: list[Terminal] = []
 
-    def open_on(path: Path = book_path) -> Terminal:
-        opened.append(Terminal(path))
+    def open_on(path: Path = book_path, before: str = "") -> Terminal:
+        opened.append(Terminal(path, before=before))
         return opened[-1]
 
     yield open_on
@@ -156,8 +157,11 @@ def test_told_to_end_it_ends_and_the_book_is_whole(terminal, book_path, number) 
     whole(book_path).book.close()
 
 
-def test_a_terminal_that_is_gone_ends_the_program_and_leaves_the_book_whole(terminal, book_path) -> None:
-    screen = terminal()
+@pytest.mark.parametrize("before", ["", DEAF], ids=["told by the system", "deaf to it"])
+def test_a_terminal_that_is_gone_ends_the_program_and_leaves_the_book_whole(
+    terminal, book_path, before
+) -> None:
+    screen = terminal(before=before)
     screen.until("Today")
     screen.close()
     screen.ended()
