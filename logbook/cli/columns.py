@@ -107,6 +107,15 @@ def columns_of(word: str) -> tuple[Column, ...]:
     return tuple(Column(name, name) for name in column_types(kind.load()) if name not in hidden)
 
 
+def recorded_columns(word: str) -> tuple[str, ...]:
+    """Every column of a kind as the files have it, for lists that other programs read."""
+    if word == "due":
+        return tuple(column.key for column in _DUE)
+    from logbook.exchange.layout import LAYOUTS
+
+    return tuple(LAYOUTS[kind_of(word).file].columns)
+
+
 def flight_text_row(flight: dict[str, Any]) -> dict[str, Any]:
     """A flight as one line: charge of each pack from and to, times as a clock shows them."""
     derived = flight["derived"]

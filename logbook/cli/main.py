@@ -17,6 +17,7 @@ from logbook.cli import (
     people_commands,
     record_commands,
     signing_commands,
+    slip_commands,
 )
 from logbook.errors import FileTrouble, LogbookError, UsageError
 
@@ -52,6 +53,7 @@ def parser() -> argparse.ArgumentParser:
         signing_commands,
         import_commands,
         export_commands,
+        slip_commands,
         care_commands,
     ):
         module.register(commands)

@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import Any
 
-from logbook.cli.columns import columns_of, flight_text_row
+from logbook.cli.columns import columns_of, flight_text_row, recorded_columns
 from logbook.cli.common import (
     book_of,
     command,
@@ -157,19 +157,28 @@ def _list(options: argparse.Namespace) -> int:
             rows: Any = narrowed(all_due(book), wanted)
         elif options.kind in ("flight", "flights"):
             rows = list_flights(book, wanted)
-            if options.format != "json":
+            if options.format == "text":
                 rows = map(flight_text_row, rows)
         else:
             rows = list_records(book, options.kind, wanted)
         if options.format == "json":
             write_json_list(rows)
             return 0
-        columns = columns_of(options.kind)
         if options.format == "csv":
-            write_csv([column.key for column in columns], rows)
+            _write_csv(options.kind, rows)
         else:
-            write_text(columns, rows, "Nothing in the book meets that.")
+            write_text(columns_of(options.kind), rows, "Nothing in the book meets that.")
     return 0
+
+
+def _write_csv(word: str, rows: Any) -> None:
+    """Every recorded column of the kind; flights with what is derived from them, one row each."""
+    if word in ("flight", "flights"):
+        from logbook.services.export_rows import FLIGHT_COLUMNS, flat_flight
+
+        write_csv(FLIGHT_COLUMNS, map(flat_flight, rows))
+        return
+    write_csv(recorded_columns(word), rows)
 
 
 def _show(options: argparse.Namespace) -> int:

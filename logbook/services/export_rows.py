@@ -24,9 +24,11 @@ _BATCH: Final = 500
 _DERIVED: Final = (
     *("block_min", "air_min", "meter_h", "energy_kwh", "energy_kwh_low", "energy_kwh_high"),
     *("energy_kwh_per_min", "landing_soc_pct", "minutes_left", "minutes_left_low", "minutes_left_high"),
-    *("minutes_left_at_kw", "final_reserve_min"),
+    "minutes_left_at_kw",
 )
-_FLIGHT: Final = (*LAYOUTS["flights"].promised, *_DERIVED, "flags")
+_APPLIES: Final = "final_reserve_applies_min"
+"""The minutes of the case that applies; `final_reserve_min` is what was recorded with the flight itself."""
+FLIGHT_COLUMNS: Final = (*LAYOUTS["flights"].promised, *_DERIVED, _APPLIES, "flags")
 _PERSON: Final = (
     *(
         "flight_id",
@@ -58,7 +60,7 @@ _PERSON: Final = (
         "energy_kwh",
         "energy_kwh_per_min",
         "minutes_left",
-        "final_reserve_min",
+        _APPLIES,
     ),
     *("flags", "exercise", "remarks", "debrief"),
 )
@@ -89,8 +91,8 @@ def flights_table(book: Book, aircraft: str | None = None) -> Table:
     wanted = FlightFilter(aircraft=aircraft)
     return Table(
         "flights",
-        _FLIGHT,
-        map(_flat, _flights(book, wanted)),
+        FLIGHT_COLUMNS,
+        map(flat_flight, _flights(book, wanted)),
         _flights(book, wanted),
         "No flights are recorded.",
     )
@@ -109,12 +111,12 @@ def _described(book: Book, numbers: Sequence[int]) -> Iterator[Row]:
             yield describe(cases.build(n, flight, around=False)) | {"flags": flags[n]}
 
 
-def _flat(flight: Row) -> Row:
+def flat_flight(flight: Row) -> Row:
     """One flight without parts: derived figures beside the recorded, rules of unanswered flags in one cell."""
     flags = [flag["rule"] for flag in flight["flags"] if not flag["answered"]]
-    return (
-        flight | {name: flight["derived"][name] for name in _DERIVED} | {"flags": list(dict.fromkeys(flags))}
-    )
+    derived = flight["derived"]
+    figures = {name: derived[name] for name in _DERIVED} | {_APPLIES: derived["final_reserve_min"]}
+    return flight | figures | {"flags": list(dict.fromkeys(flags))}
 
 
 def packs_table(book: Book) -> Table:
@@ -157,7 +159,7 @@ def _person_rows(book: Book, name: str) -> Iterator[Row]:
         for one, flight in zip(some, _described(book, numbers), strict=True):
             part = one.part._asdict()
             given = one.experience
-            row = _flat(flight) | {column: value for column, value in part.items() if column in _PERSON}
+            row = flat_flight(flight) | {column: value for column, value in part.items() if column in _PERSON}
             row |= {"type": given.aircraft_type, "class": given.aircraft_class, "function": given.function}
             row |= {"block_min": given.minutes, "night_min": given.night_min, "device_min": given.device_min}
             yield {column: row.get(column) for column in _PERSON}
