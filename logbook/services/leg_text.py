@@ -1,4 +1,4 @@
-"""One leg of a plan as one line of text, there and back: `climb 2000`, `level 25nm 090`, `circuits 3`.
+"""One leg of a plan as one line of text: `climb 2000`, `level 25nm 090`, `circuits 3`.
 
 The first word is the kind, its beginning is enough; then come amounts in any order, each with its unit. The usual
 amount of a kind needs none: feet of a climb, minutes of level flight, a number of circuits.
@@ -10,8 +10,9 @@ import re
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
+from logbook.services.leg_words import SAID, doubt, echo
 from logbook.services.typed import Meaning
-from logbook.units import parse_number, plain_number
+from logbook.units import parse_number
 
 KINDS: Final = ("ground", "climb", "level", "circuits", "airwork", "descent")
 HINT: Final = (
@@ -41,18 +42,6 @@ _UNITS: Final = {
     "°": "track_deg",
     "deg": "track_deg",
 }
-_SAID: Final = {
-    "climb_ft": "{} ft up",
-    "to_ft": "to {} ft",
-    "minutes": "{} min",
-    "distance_nm": "{} NM",
-    "track_deg": "on {}°",
-    "circuits": "{} circuits",
-    "power_kw": "{} kW",
-    "tas_kt": "{} kt true",
-    "cas_kt": "{} kt calibrated",
-}
-_ORDER: Final = tuple(_SAID)
 _AMOUNT: Final = re.compile(
     rf"([+-]?[0-9]+(?:[.,][0-9]*)?)(?:\s*({'|'.join(sorted(_UNITS, key=len, reverse=True))}))?(?![a-z0-9])"
 )
@@ -104,7 +93,7 @@ def read_leg(text: str, here: Spot | None = None, places: Mapping[str, Spot] | N
     except _NotUnderstood as error:
         return Meaning(problem=str(error))
     problem = _lacking(leg)
-    return Meaning(problem=problem) if problem else Meaning(leg, _echo(leg), doubt=_doubt(leg))
+    return Meaning(problem=problem) if problem else Meaning(leg, echo(leg), doubt=doubt(leg))
 
 
 def read_way(text: str, here: Spot | None = None, places: Mapping[str, Spot] | None = None) -> Meaning:
@@ -250,67 +239,5 @@ def _lacking(leg: dict[str, Any]) -> str:
     }[kind]
     stranger = next((name for name in foreign if name in leg), None)
     if stranger is not None:
-        return f"a {kind} leg has no {_SAID[stranger].format('').strip()}; make it a leg of its own"
+        return f"a {kind} leg has no {SAID[stranger].format('').strip()}; make it a leg of its own"
     return ""
-
-
-_LIKELY: Final = {
-    "climb_ft": (50, 12_000),
-    "to_ft": (-200, 14_000),
-    "minutes": (0.5, 240),
-    "distance_nm": (0.5, 200),
-    "circuits": (0, 25),
-    "power_kw": (2, 300),
-    "tas_kt": (30, 250),
-    "cas_kt": (30, 250),
-}
-
-
-def _doubt(leg: Mapping[str, Any]) -> str:
-    """Whether some amount is improbable: `2,000` is two feet here, since a comma is a decimal point."""
-    for name, (low, high) in _LIKELY.items():
-        if leg.get(name) is not None and not low <= leg[name] <= high:
-            return "improbable."
-    return ""
-
-
-def _echo(leg: Mapping[str, Any]) -> str:
-    parts = [_said(name, leg[name]) for name in _ORDER if leg.get(name) is not None]
-    if "wind_kt" in leg:
-        parts.append(f"wind {leg['wind_dir']:03.0f}/{leg['wind_kt']:.0f}")
-    if "to" in leg:
-        parts.append(f"to {leg['to']}")
-    return f"{leg['kind']}: {', '.join(parts)}" if parts else str(leg["kind"])
-
-
-def _said(name: str, value: float) -> str:
-    figure = f"{value:03.0f}" if name == "track_deg" else plain_number(value)
-    words = _SAID[name].format(figure)
-    return "1 circuit" if name == "circuits" and value == 1 else words
-
-
-def leg_line(leg: Mapping[str, Any]) -> str:
-    """A leg of a plan as it would be typed; `read_leg` reads it back."""
-    made = {
-        "climb_ft": "{}ft",
-        "to_ft": "to {}ft",
-        "minutes": "{}min",
-        "distance_nm": "{}nm",
-        "circuits": "{}",
-        "power_kw": "{}kw",
-        "tas_kt": "{}kt",
-        "cas_kt": "cas {}kt",
-    }
-    parts = [str(leg["kind"])]
-    amounts = ("circuits", "climb_ft", "to_ft", "minutes", "distance_nm")
-    parts += [made[name].format(plain_number(leg[name])) for name in amounts if leg.get(name) is not None]
-    if leg.get("track_deg") is not None:
-        parts.append(f"track {plain_number(leg['track_deg'])}")
-    parts += [
-        made[name].format(plain_number(leg[name]))
-        for name in ("power_kw", "tas_kt", "cas_kt")
-        if leg.get(name)
-    ]
-    if leg.get("wind_kt") is not None:
-        parts.append(f"w{leg.get('wind_dir') or 0:.0f}/{leg['wind_kt']:.0f}")
-    return " ".join(parts)

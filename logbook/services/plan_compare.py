@@ -31,7 +31,10 @@ class Difference(NamedTuple):
     def words(self) -> str:
         """In a sentence."""
         unit = f" {self.unit}" if self.unit else ""
-        return f"{self.what}: {plain_number(round(self.planned, 1))}{unit} planned, {plain_number(round(self.flown, 1))}{unit} flown."
+        planned, flown = (
+            round(value, 1 if self.unit == "kWh" else None) for value in (self.planned, self.flown)
+        )
+        return f"{self.what}: {plain_number(planned)}{unit} planned, {plain_number(flown)}{unit} flown."
 
 
 _WORTH: Final = {"Circuits": 1.0, "Climb": 200.0, "Level flight": 2.0, "Block time": 5.0, "Persons aboard": 1.0, "Take-off mass": 10.0,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
-from logbook.services.leg_text import leg_line
+from logbook.services.leg_words import leg_line
 from logbook.services.plain_form import FormField, Values
 from logbook.services.plan_form import CIRCUITS, LEGS, THERE_AND_BACK, PlanForm
 from logbook.units import plain_number, to_cell

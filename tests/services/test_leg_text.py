@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.services.leg_text import KINDS, Spot, leg_line, read_leg, read_way, read_wind
+from logbook.services.leg_text import KINDS, Spot, read_leg, read_way, read_wind
+from logbook.services.leg_words import leg_line
 
 HOME = Spot("Larkfield", 0.0, 0.0)
 MOSS = Spot("Mosswick", 0.0, 0.5)

@@ -18,6 +18,7 @@ from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.plan_answer import PlanAnswerPane
+from logbook.ui.screens.plan_draft import KeepsTyped
 from logbook.ui.screens.plan_fields import PlanFields
 from logbook.ui.screens.plan_lines import AID
 from logbook.ui.widgets.choice_field import Choice, ChoiceField
@@ -30,7 +31,7 @@ PAUSE_S = 0.03
 _LEARNING = "Working out what the record says …"
 
 
-class PlanScreen(BookScreen):
+class PlanScreen(KeepsTyped, BookScreen):
     """Takes a plan from the keyboard and answers it; decides nothing itself."""
 
     NAME = "plan"
@@ -46,7 +47,6 @@ class PlanScreen(BookScreen):
         """What is shown now."""
         self.wanted: dict[str, Any] | None = None
         """A kept plan to begin with."""
-        self._restored = self._told = False
         self._soon: Timer | None = None
 
     def body(self) -> Iterable[Widget]:
@@ -90,39 +90,13 @@ class PlanScreen(BookScreen):
         wanted, self.wanted = self.wanted, None
         if wanted is not None and wanted.get("aircraft") in fleet:
             self._take(wanted)
-        elif not self._restored and self._restore(fleet):
+        elif self.restore(fleet):
             self.call_later(self.rebuild)
         elif self.fields.expect(self._form()):
             self.fields.type_over_at("circuits")
             self.look()
         else:
             self.call_later(self.rebuild)
-
-    def _restore(self, fleet: list[str]) -> bool:
-        """Puts back, once, what was typed when the program ended; False where there is nothing."""
-        self._restored = True
-        draft = self.desk.planning.draft()
-        if draft is None or self.fields.values:
-            return False
-        about = {name: text for name, (text, source) in draft.values.items() if source == "form"}
-        with self.prevent(ChoiceField.Changed):
-            if about.get("@aircraft") in fleet:
-                self.query_one("#aircraft", ChoiceField).value = about["@aircraft"]
-            self.query_one("#way", ChoiceField).value = about.get("@way", CIRCUITS)
-        self.fields.values = {name: value for name, value in draft.values.items() if name not in about}
-        self.notify("What was typed before is here again; F5 begins anew.", markup=False)
-        return True
-
-    def _keep_typed(self, form: PlanForm) -> None:
-        """Every key survives the program; trouble with that is told once and stops nothing."""
-        try:
-            self.desk.planning.keep_draft(form.aircraft, form.way, self.fields.values)
-        except OSError as error:
-            if not self._told:
-                self._told = True
-                self.notify(
-                    f"What you type cannot be kept ({error.strerror}).", severity="warning", markup=False
-                )
 
     def _form(self) -> PlanForm:
         """The form for the aeroplane and the way chosen, with what is expected now."""
@@ -161,8 +135,7 @@ class PlanScreen(BookScreen):
         form = self.fields.form
         if form is None:
             return
-        if self._restored:
-            self._keep_typed(form)
+        self.keep_typed(form)
         planning, typed, kept = self.desk.planning, self.fields.typed(), self.fields.kept
         ready = planning.ready(form.aircraft)
         if not ready:

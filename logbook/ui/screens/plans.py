@@ -48,7 +48,7 @@ def _verdict(review: PlanReview) -> str:
 
 
 _COLUMNS: tuple[Column[PlanReview], ...] = (
-    Column("made", "made (UTC)", lambda r: r.made_at[:16].replace("T", " "), 10, most=16),
+    Column("made", "made", lambda r: r.made_at[:10], 10),
     Column("aircraft", "aeroplane", lambda r: r.aircraft, 9, most=12),
     Column("title", "plan", lambda r: r.title, 10, most=40, priority=1),
     Column("verdict", "verdict", _verdict, 12),
