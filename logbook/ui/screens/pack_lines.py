@@ -1,0 +1,363 @@
+"""A pack line by line: may it fly, may it be charged, what is left of its life, what happened to it. Nothing is worked out here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any, Final
+
+from logbook.ui.widgets.line_list import Line, Span, heading
+
+if TYPE_CHECKING:
+    from logbook.errors import LogbookError
+    from logbook.services.pack_lines import PackLine
+    from logbook.services.pack_view import PackView
+    from logbook.services.versions import Change
+
+Row = dict[str, Any]
+BLANK: Final = Line()
+LABEL: Final = 20
+"""Width of the labels [cells]."""
+LIMITS: Final = (("hours", "hours", "h"), ("cycles", "cycles", ""), ("date", "date", ""), ("soh", "SOH", "%"))
+_YEARS: Final = 4
+"""An expected date that may be off by so many years is said in years."""
+_FEW: Final = 8
+"""So many of the newest records of a kind are listed; the paper has all."""
+
+
+def fact(label: str, words: str, tone: str = "", target: Any = None) -> Line:
+    """A label in grey with words beside it."""
+    return Line((Span(f"{label:<{LABEL}}", "grey"),), words, tone, target)
+
+
+def failed(error: LogbookError) -> list[Line]:
+    """What to say in the place of an answer that could not be given."""
+    return [Line((Span("! ", "warning"),), f"{error.problem} {error.next_step}")]
+
+
+def glance(row: Row) -> str:
+    """State, place and whether it may fly, in one line."""
+    place = f" to {row['aircraft']}, {row['position']}" if row["aircraft"] else ""
+    since = f" since {row['state_since'][:10]}" if row["state_since"] else ""
+    why = f": {row['state_reason']}" if row["state_reason"] else ""
+    words = f"{row['state']}{place}{since}{why}"
+    return f"‼ MAY NOT FLY, {row['grounded']} · {words}" if row["grounded"] else words[:1].upper() + words[1:]
+
+
+def beside(line: PackLine, view: PackView | None = None) -> list[Line]:
+    """A pack beside the list: what the list says in short, and once it is known, what the record says."""
+    row, reading = line.row, line.reading
+    lines = [
+        heading(f"{line.serial_no}  {row['part_no'] or ''}"),
+        Line(body=glance(row), tone="error" if row["grounded"] else ""),
+        BLANK,
+    ]
+    temperature = "" if reading.temp_c is None else f", {reading.temp_c:g} °C"
+    lines += [
+        fact("Charge as read", f"{line.charge}{temperature}"),
+        fact("SOH as read", _soh(row)),
+        fact("Usable, SOH scale", f"{line.usable} kWh" if line.usable else row["usable_basis"]),
+    ]
+    if view is None:
+        return [*lines, fact("Usable as flown", "working …", "grey"), BLANK, *life(row)]
+    lines.append(fact("Usable as flown", _flown(view.detail["capacity"])))
+    return [*lines, *charging(view)[:3], BLANK, *life(row), Line(body=first_limit(row), tone="grey")]
+
+
+def whole(view: PackView, changes: Iterable[Change], *, asked: bool = False) -> list[Line]:
+    """The pack on its own screen; `asked` where charging was answered for what was read at the charger."""
+    detail = view.detail
+    how = "with what you read" if asked else "F4: with what you read"
+    blocks = [
+        [heading(f"May it be charged now? ({how})"), *charging(view)],
+        [*life(view.row), Line(body=first_limit(view.row))],
+        _condition(view),
+        _exceedances(view),
+        _defects(detail["defects"]),
+        _entries(detail["entries"]),
+        _gaps(view),
+        _observations(detail["observations"]),
+        _fittings(detail["fittings"]),
+        _costs(detail["costs"]),
+        _states(detail["states"], changes),
+    ]
+    found: list[Line] = []
+    for block in blocks:
+        found += [BLANK, *block] if found else block
+    return found
+
+
+def first_limit(row: Row) -> str:
+    """Which limit comes first, as a sentence."""
+    kind, comes, rest = str(row["first_limit"]).partition(" comes first: ")
+    return f"First to come: {kind}, {rest}" if comes else kind
+
+
+def under(line: PackLine) -> str:
+    """What has no room in a narrow list, of the pack one is on."""
+    usable = f"Usable by the SOH scale {line.usable} kWh. " if line.usable else ""
+    return f"{line.serial_no}: {glance(line.row)}.\n{usable}{first_limit(line.row)}"
+
+
+def _flown(capacity: Row) -> str:
+    usable = capacity["usable_kwh"]
+    if usable is None:
+        return "; ".join(capacity["why"]) or "too few records"
+    return f"{usable['mid']:.1f} ({usable['low']:.1f}-{usable['high']:.1f}) kWh, n {capacity['n']}"
+
+
+def _soh(row: Row) -> str:
+    return "never read" if row["soh_pct"] is None else f"{row['soh_pct']:g} % on {row['soh_read_at'][:10]}"
+
+
+def charging(view: PackView) -> list[Line]:
+    """May it be charged now, and when it will be full."""
+    lines = []
+    for words in view.charging:
+        label, answer, tone = "", words, ""
+        if words.startswith("Charge now? "):
+            label, answer = "Charge now?", words.removeprefix("Charge now? ")
+            tone = {"yes": "success", "no:": "error"}.get(answer[:3], "warning")
+        elif words.startswith("This pack may not fly"):
+            tone = "error"
+        lines.append(fact(label, answer, tone))
+    return lines
+
+
+def life(row: Row) -> list[Line]:
+    """Limit by limit: so far, limit, left, expected; or why it cannot be judged."""
+    lines = [
+        heading("Life left"),
+        Line((Span(f"{'':6}{'so far':>8}{'limit':>11}{'left':>9}  expected", "grey"),)),
+    ]
+    silent = []
+    for name, words, unit in LIMITS:
+        if row[f"{name}_limit"] is None:
+            silent.append(words)
+        else:
+            lines.append(_limit(row, name, words, unit))
+    if silent:
+        lines.append(Line(body=f"No limit is stated in: {', '.join(silent)}.", tone="grey"))
+    return lines
+
+
+def _limit(row: Row, name: str, words: str, unit: str) -> Line:
+    done, limit, left = (row[f"{name}_{part}"] for part in ("accumulated", "limit", "remaining"))
+    low, mid, high = (row[f"{name}_expected_{end}"] for end in ("low", "mid", "high"))
+    if name == "date":
+        cells = ("", str(limit), f"{left} d")
+    else:
+        cells = (_one(done), f"{limit:g} {unit}".strip(), _one(left))
+    head = (Span(f"{words:<6}{cells[0]:>8}{cells[1]:>11}{cells[2]:>9}  "),)
+    if left is None:
+        return Line(head, f"cannot be judged: {row[f'{name}_words']}", "warning")
+    if left <= 0:
+        return Line(head, "PASSED", "error")
+    if mid is None:
+        return Line(head, row[f"{name}_words"].rpartition("; ")[2], "grey")
+    return Line(head, _expected(low, mid, high))
+
+
+def _expected(low: str, mid: str, high: str) -> str:
+    """A date with its interval, no finer than it is known: the day, months, or years."""
+    if low == high:
+        return mid
+    places = 7 if int(high[:4]) - int(low[:4]) < _YEARS else 4
+    return f"{mid[:places]} ({low[:places]} to {high[:places]})"
+
+
+def _one(value: float | None) -> str:
+    return "" if value is None else f"{value:.1f}"
+
+
+def _condition(view: PackView) -> list[Line]:
+    row, time, heat = view.row, view.detail["standing_charge"], view.detail["temperature"]
+    lines = [
+        heading("What it has been through (u: how it was counted)"),
+        fact("Hours, landings", f"{row['time_in_service_hours']:.1f} h, {row['landings']:g} landings"),
+        fact(
+            "Cycles",
+            f"{row['equivalent_cycles_discharge']:.1f} by discharge, "
+            f"{row['equivalent_cycles_half_sum']:.1f} by half-sum",
+        ),
+        fact("SOH as read", _soh(row)),
+        fact("Usable as flown", _flown(view.detail["capacity"])),
+        fact("Above 90 % charge", f"{time['days_above_90_pct']:.1f} of {time['days_known']:.0f} days"),
+        fact("Below 20 % charge", f"{time['days_below_20_pct']:.1f} of {time['days_known']:.0f} days"),
+    ]
+    if time["last_full_charge"]:
+        lines.append(
+            fact(
+                "Last full charge",
+                f"{time['last_full_charge'][:10]}, {time['days_since_full']:.0f} days and "
+                f"{time['cycles_since_full']:.1f} cycles ago",
+            )
+        )
+    if time["days_above_storage"]:
+        lines.append(
+            fact(
+                "Parked too full",
+                f"{time['days_above_storage']:.0f} days above {time['storage_soc_pct']:g} %",
+            )
+        )
+    highest = "never read"
+    if row["highest_temp_c"] is not None:
+        highest = f"{row['highest_temp_c']:g} °C on {row['highest_temp_at'][:10]}"
+    return [*lines, fact("Highest temperature", f"{highest}; {_edges(heat)}")]
+
+
+def _edges(heat: Row) -> str:
+    said = [
+        f"{name} {heat[f'{name}_c']:g} °C" for name in ("caution", "limit") if heat[f"{name}_c"] is not None
+    ]
+    return ", ".join(said) or "no limit is stated"
+
+
+def _more(rows: list[Any], shown: int = _FEW) -> list[Line]:
+    left = len(rows) - shown
+    return [Line(body=f"… and {left} earlier; the paper (z) has all.", tone="grey")] if left > 0 else []
+
+
+def _none(title: str, words: str) -> list[Line]:
+    return [heading(title), Line(body=words, tone="grey")]
+
+
+def _exceedances(view: PackView) -> list[Line]:
+    found = view.detail["exceedances"]
+    if not found:
+        return _none("Exceedances", "None in the record.")
+    lines = [heading(f"Exceedances: {len(found)}")]
+    for one in found[:_FEW]:
+        sign = Span("‼ ", "error") if one["severity"] == "serious" else Span("! ", "warning")
+        kind = view.records.get(one["record_id"], "flight")
+        lines.append(Line((sign, Span(f"{one['at'][:10]}  ")), one["words"], "", (kind, one["record_id"])))
+    return lines + _more(found)
+
+
+def _defects(found: list[Row]) -> list[Line]:
+    waiting = [one for one in found if one["state"] != "closed"]
+    closed = len(found) - len(waiting)
+    if not waiting:
+        return _none("Defects", f"None open; {closed} closed." if closed else "None open.")
+    return [heading("Defects"), *(defect_line(one, of=False) for one in waiting)]
+
+
+def defect_line(defect: Row, *, of: bool = True) -> Line:
+    """A defect that is not closed."""
+    deferred = defect["state"] == "deferred"
+    words = f"deferred until {defect['deferred_until']}" if deferred else "open"
+    if deferred and defect["deferred_by"]:
+        words += f" by {defect['deferred_by']}"
+    if defect["needs_inspection"] and not deferred:
+        words = "INSPECTION BEFORE NEXT USE"
+    name = f"{defect['aircraft'] or defect['serial_no']}  " if of else ""
+    sign = Span("! ", "warning") if deferred else Span("‼ ", "error")
+    head = (sign, Span(f"{defect['found'][:10]}  {name}"))
+    return Line(head, f"{words}: {defect['text']}", "", ("defect", defect["defect_id"]))
+
+
+def _entries(found: list[Row]) -> list[Line]:
+    if not found:
+        return _none("Maintenance entries", "None recorded.")
+    return [
+        heading("Maintenance entries"),
+        *(entry_line(one, of=False) for one in found[:_FEW]),
+        *_more(found),
+    ]
+
+
+def entry_line(entry: Row, *, of: bool = True) -> Line:
+    """A maintenance entry."""
+    name = f"{entry['aircraft'] or entry['serial_no'] or ''}  " if of else ""
+    who = f" ({entry['done_by']})" if entry["done_by"] else ""
+    kind = f"{entry['work']}: " if entry["work"] else ""
+    head = (Span("  "), Span(f"{entry['completed'][:10]}  {name}"))
+    return Line(head, f"{kind}{entry['text']}{who}", "", ("maintenance", entry["entry_id"]))
+
+
+def _gaps(view: PackView) -> list[Line]:
+    gaps, unread = view.detail["gaps"], view.detail["unread"]
+    missing = f" {unread} readings were not made." if unread else ""
+    if not gaps:
+        return _none("Line of charge", f"Unbroken: each charge follows on from the one before.{missing}")
+    lines = [heading(f"Line of charge: {len(gaps)} gaps (g draws it)")]
+    for gap in list(reversed(gaps))[:_FEW]:
+        kind = view.records.get(gap["after_record"], "flight")
+        head = (Span("! ", "warning"), Span(f"{gap['at'][:10]}  "))
+        lines.append(Line(head, f"{gap['cause']}: {gap['words']}", "", (kind, gap["after_record"])))
+    return lines + _more(gaps) + ([Line(body=missing.strip(), tone="grey")] if missing else [])
+
+
+def _observations(seen: Row) -> list[Line]:
+    rows = list(reversed(seen["rows"]))
+    if not rows:
+        return _none("Observations", "None yet: a adds what the pack shows outside flight and charge.")
+    lines = [heading("Observations")]
+    for name, label, unit in (
+        ("cells_apart_mv", "Cells apart", "mV"),
+        ("insulation_mohm", "Insulation", "MΩ"),
+    ):
+        trend = seen["trends"][f"{name}_per_year"]
+        slope = "" if trend["value"] is None else f"{trend['value']:+.1f} {unit} a year, "
+        lines.append(fact(label, f"{slope}{trend['words']}"))
+    for one in rows[:_FEW]:
+        head = (Span("  "), Span(f"{one['at'][:10]}  "))
+        lines.append(Line(head, _seen(one), "", ("observation", one["observation_id"])))
+    return lines + _more(rows)
+
+
+def _seen(row: Row) -> str:
+    said = [
+        f"{words} {row[name]:g} {unit}".strip()
+        for name, words, unit in (
+            ("cells_apart_mv", "cells", "mV apart"), ("insulation_mohm", "insulation", "MΩ"), ("soc_pct", "charge", "%"),
+            ("soh_pct", "SOH", "%"), ("temp_max_c", "up to", "°C"), ("counter_hours", "own hours", "h"),
+            ("counter_cycles", "own cycles", ""),
+        )
+        if row[name] is not None
+    ]  # fmt: skip
+    said += [str(row[name]) for name in ("software", "text") if row[name]]
+    if row["baseline_break"]:
+        said.insert(0, f"STARTS ANEW ({row['baseline_break']})")
+    return ", ".join(said) or "nothing read"
+
+
+def _fittings(found: list[Row]) -> list[Line]:
+    if not found:
+        return _none("Fittings", "None recorded (F3 fits it).")
+    lines = [heading("Fittings (F3: fit, remove, swap, state)")]
+    for one in reversed(found):
+        until = one["removed"][:10] if one["removed"] else "now"
+        why = f", {one['reason']}" if one["reason"] else ""
+        head = (Span("  "), Span(f"{one['fitted'][:10]} to {until:<10}  "))
+        words = (
+            f"{one['aircraft']} {one['position']}: {one['hours']:.1f} h, {one['landings']:g} landings{why}"
+        )
+        lines.append(Line(head, words))
+    return lines
+
+
+def _costs(costs: Row) -> list[Line]:
+    lines = [heading("Costs per hour of flying")]
+    for name, label in (
+        ("electricity_per_hour", "Electricity"), ("wear_per_hour", "Wear of the pack"), ("together_per_hour", "Together"),
+    ):  # fmt: skip
+        part = costs[name]
+        spread = part["per_hour"]
+        figures = (
+            "" if spread is None else f"{spread['mid']:.2f} ({spread['low']:.2f} to {spread['high']:.2f}): "
+        )
+        lines.append(fact(label, f"{figures}{part['words']}"))
+    return lines
+
+
+def _states(states: list[Row], changes: Iterable[Change]) -> list[Line]:
+    lines = [heading("States somebody set, and changes of its record")]
+    for one in reversed(states):
+        since = one["since"][:10] if one["since"] else "not said when"
+        why = f": {one['why']}" if one["why"] else ""
+        lines.append(fact(f"  {since}", f"{one['state']}{why} ({one['by'] or 'nobody named'})"))
+    lines += [
+        fact(f"  {change.when[:10]}", f"{change.who or 'nobody named'}: {change.words('pack')}")
+        for change in changes
+    ]
+    return lines
