@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.services.unfinished import Entry, new_id
@@ -47,6 +48,34 @@ class ChargeDesk(NamedTuple):
         question = asked or Asked()
         return in_words(charge_now(self.desk.book, serial_no, question._replace(at=question.at or at)))
 
+    def answers(self, asked: Sequence[tuple[str, str, Asked | None]]) -> list[str]:
+        """The answers for several packs, each said once where it holds for all of them (slow: to be called elsewhere).
+
+        Args:
+            asked: serial number, name to call it by, what is known at the charger.
+        """
+        said: dict[str, list[str]] = {}
+        for serial, name, known in asked:
+            for line in self.now(serial, known):
+                said.setdefault(line, []).append(name)
+        return [
+            line if len(names) == len(asked) else f"{', '.join(names)}: {line}"
+            for line, names in said.items()
+        ]
+
+    def lines_of(self, packs: Sequence[Row]) -> list[tuple[str, str, str, str]]:
+        """The filled fields of a session: label, value, unit, remark; those of each pack behind its name."""
+        from logbook.services.charging import OF_A_PACK, OF_THE_SESSION
+        from logbook.services.record_words import lines
+
+        common = {name: packs[0][name] for name in OF_THE_SESSION}
+        found = lines("charge", common)
+        for row in packs:
+            mine = {name: row[name] for name in OF_A_PACK}
+            found.append((f"Pack {row['serial_no']}", "", "", ""))
+            found += lines("charge", mine)
+        return found
+
     def running(self) -> list[Row]:
         """Sessions that have begun and not ended: id, since, serial numbers; newest first."""
         found: dict[str, Row] = {}
@@ -68,7 +97,7 @@ class ChargeDesk(NamedTuple):
         return Entry(new_id(), subject, day or local_day(self.desk.clock(), home), zone, kind="charge")
 
     def go_on_with(self, charge_id: str) -> Entry:
-        """A charge that is running, to be ended."""
+        """A charge that is running, to be ended; or one that has ended, to be corrected."""
         from logbook.services.charge_entry import values_of
         from logbook.services.typed import local_day
 
@@ -79,7 +108,14 @@ class ChargeDesk(NamedTuple):
         ]
         begun = self.begin(planes[0] if planes else min(serials))
         day = local_day(shown["packs"][0]["started"], self.desk.home_zone(begun.aircraft))
-        return begun._replace(flight_id=charge_id, day=day, closing=True, values=values_of(shown, begun.zone))
+        ended = all(row["ended"] for row in shown["packs"])
+        return begun._replace(
+            flight_id=charge_id,
+            day=day,
+            outcome="correction" if ended else begun.outcome,
+            closing=True,
+            values=values_of(shown, begun.zone),
+        )
 
     def form(self, entry: Entry) -> ChargeForm:
         """The form for a charge."""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from logbook.errors import DataRefused
 from logbook.services import typed
-from logbook.services.charging import OF_A_PACK, OF_THE_SESSION, end_session, record_session
+from logbook.services.charging import OF_A_PACK, OF_THE_SESSION, record_session
 from logbook.services.flight_fields import Field, Slot
 from logbook.services.flight_form import Values, taken
 from logbook.services.typed import Clock, Meaning, Reader
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 SESSION: Final = "session"
+DETAIL: Final = "detail"
 PURPOSES: Final = ("full", "top-up", "storage", "preheat", "cooling")
 AS_BEFORE: Final = ("place", "charger", "purpose")
 TIMES: Final = ("started", "ended")
@@ -143,29 +144,14 @@ def _session_fields(last: Mapping[str, Any], *, one_meter: bool) -> list[Field]:
 
 def _pack_fields(serial: str, landed_with: str, *, own_meter: bool) -> list[Field]:
     fields = [
-        Field(
-            f"{serial}.soc_start_pct",
-            "From",
-            "%",
-            SESSION,
-            landed_with,
-            "charge before, as the gauge shows it now",
-        ),
+        Field(f"{serial}.soc_start_pct", "From", "%", SESSION, landed_with, "charge before, as the gauge shows it now"),
         Field(f"{serial}.soc_end_pct", "To", "%", SESSION, "", "charge after"),
-        Field(f"{serial}.temp_start_c", "Temp.", "°C", SESSION, "", "pack temperature before"),
-        Field(f"{serial}.temp_end_c", "After", "°C", SESSION, "", "pack temperature after"),
-    ]
+        Field(f"{serial}.temp_start_c", "Before", "°C", DETAIL, "", "pack temperature before"),
+        Field(f"{serial}.temp_end_c", "After", "°C", DETAIL, "", "pack temperature after"),
+    ]  # fmt: skip
     if own_meter:
-        fields.append(
-            Field(
-                f"{serial}.energy_kwh",
-                "Own meter",
-                "kWh",
-                SESSION,
-                "",
-                "where this pack has a meter of its own",
-            )
-        )
+        hint = "where this pack has a meter of its own"
+        fields.append(Field(f"{serial}.energy_kwh", "Own meter", "kWh", DETAIL, "", hint))
     return fields
 
 
@@ -229,7 +215,7 @@ def save_charge(
     if "started" not in session:
         raise DataRefused("A charge needs the time it began.", next_step="Type it.", field="started")
     if closing:
-        end_session(book, charge_id, dict(session), packs, by=by)
+        _change(book, form, (session, packs), charge_id, by)
         return
     if not packs:
         first = f"{form.packs[0].serial_no}.soc_start_pct"
@@ -238,6 +224,24 @@ def save_charge(
         )
     rows = [{"serial_no": serial, **mine} for serial, mine in packs.items()]
     record_session(book, session | {"charge_id": charge_id}, rows, by=by, clock=clock)
+
+
+def _change(
+    book: Book, form: ChargeForm, typed_in: tuple[Row, Mapping[str, Row]], charge_id: str, by: str | None
+) -> None:
+    """Writes what is new, different or taken back into a session that is in the book already."""
+    from logbook.services.correct import correct
+    from logbook.services.questions import show
+
+    before = show(book, "charge", charge_id)
+    session, packs = typed_in
+    changes = dict(session)
+    for serial, mine in packs.items():
+        changes |= {f"{serial}.{name}": value for name, value in mine.items()}
+    was = values_of(before, form.clock.zone)
+    changes |= {name: None for name in form.names if name in was and name not in changes}
+    ended = any(row["ended"] for row in before["packs"])
+    correct(book, "charge", charge_id, changes, by=by, why="correction" if ended else "end of the charge")
 
 
 def values_of(shown: Mapping[str, Any], zone: str) -> dict[str, tuple[str, str]]:

@@ -23,7 +23,7 @@ class Entry(NamedTuple):
         aircraft: the aeroplane; of a charge, it or the pack that is charged.
         day: the local day.
         zone: the zone in which times are typed.
-        outcome: flown, or what else.
+        outcome: flown, or what else; of a charge that has ended: `correction`.
         closing: whether it is in the book already, opened before start.
         values: field to (text as typed, source).
         kind: `flight` or `charge`.
@@ -90,6 +90,8 @@ def _is_saved(book: Book, draft: Draft) -> bool:
     closing = bool(draft.values.get("@closing", ("", ""))[0])
     if draft.kind == "charge":
         rows = [row for _, row in Records(book, "charge").find_all(draft.record_id)]
+        if draft.values.get("@outcome", ("", ""))[0] == "correction":
+            return all(row["struck"] for row in rows)
         return bool(rows) and (not closing or all(row["ended"] or row["struck"] for row in rows))
     if draft.kind != "flight":
         return False

@@ -11,8 +11,7 @@ from textual.timer import Timer
 from textual.widget import Widget
 
 from logbook.errors import LogbookError
-from logbook.services.charge_entry import SESSION, TIMES, ChargeForm, as_before, asked_of, filled
-from logbook.services.desk import Desk
+from logbook.services.charge_entry import DETAIL, SESSION, TIMES, ChargeForm, as_before, asked_of, filled
 from logbook.services.unfinished import Entry
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
@@ -33,7 +32,7 @@ class ChargeFormScreen(EntryScreen):
     SECTION = "charging"
     HEADING = "Enter a charge"
     HELP_PAGE = "charging"
-    PARTS: ClassVar[Mapping[str, str]] = {SESSION: ""}
+    PARTS: ClassVar[Mapping[str, str]] = {SESSION: "", DETAIL: "Temperatures, and meters of their own (F6)"}
     TIMES = TIMES
     CSS_PATH = STYLES / "charging.tcss"
     AUTO_FOCUS = ""
@@ -82,6 +81,7 @@ class ChargeFormScreen(EntryScreen):
         if self.entry is None or self.form is None:
             return self.HEADING
         what = "End the charge of" if self.entry.closing else "Charge of"
+        what = "Correct the charge of" if self.entry.outcome == "correction" else what
         zone = "UTC" if self.form.clock.zone == "UTC" else "local time"
         return f"{what} {self.entry.aircraft}, {self.form.clock.day}; times in {zone}"
 
@@ -94,6 +94,12 @@ class ChargeFormScreen(EntryScreen):
     def confirmed(self) -> Mapping[str, tuple[str, str]]:
         """Charger, place and purpose as last time."""
         return as_before(self.form, self.entry.values) if self.entry and self.form else {}
+
+    def empty_after(self, taken: Mapping[str, tuple[str, str]]) -> str | None:
+        """After "as before" come the packs."""
+        first = [name for name in self.fields.order() if "." in name] if self.fields else []
+        empty = [name for name in first if self.entry and name not in self.entry.typed()]
+        return empty[0] if empty else super().empty_after(taken)
 
     def about(self) -> None:
         """What is charged."""
@@ -124,14 +130,8 @@ class ChargeFormScreen(EntryScreen):
             return
         questions = asked_of(self.form, self.entry.values)
 
-        def answer(desk: Desk) -> list[str]:
-            return [
-                f"{position or serial}: {line}"
-                for serial, position, asked in questions
-                for line in desk.charging.now(serial, asked)
-            ]
-
-        self.ask("charge", answer, self._answered)
+        asked = [(serial, position or serial, known) for serial, position, known in questions]
+        self.ask("charge", lambda desk: desk.charging.answers(asked), self._answered)
 
     def _answered(self, lines: list[str]) -> None:
         self._answers = lines

@@ -52,18 +52,21 @@ def _filled(row: Row) -> str:
     def number(value: float | None) -> str:
         return "?" if value is None else plain_number(value)
 
-    return "  ".join(
-        f"{pack['serial_no']} {number(pack['soc_start_pct'])}-{number(pack['soc_end_pct'])} %"
-        for pack in row["packs"]
-    )
+    packs = [f"{number(pack['soc_start_pct'])}-{number(pack['soc_end_pct'])}" for pack in row["packs"]]
+    return f"{'  '.join(packs)} %"
+
+
+def _packs(row: Row) -> str:
+    return " ".join(str(pack["serial_no"]) for pack in row["packs"])
 
 
 COLUMNS: Final[tuple[Column[Row], ...]] = (
     Column("day", "Day", lambda row: row["started"][:10], 10),
     Column("started", "UTC", lambda row: row["started"][11:16], 5),
     Column("took", "Took", _took, 7, right=True),
-    Column("filled", "Charge from-to", _filled, 20, most=70),
-    Column("kwh", "Meter kWh", lambda row: "" if row["meter_kwh"] is None else f"{row['meter_kwh']:.1f}", 9, right=True, priority=1),
+    Column("filled", "From-to", _filled, 14, most=30),
+    Column("packs", "Packs", _packs, 11, most=40, priority=1),
+    Column("kwh", "Meter kWh", lambda row: "" if row["meter_kwh"] is None else f"{row['meter_kwh']:.1f}", 9, right=True, priority=2),
     Column("charger", "Charger", lambda row: row["charger"] or "", 8, most=16, priority=2),
     Column("purpose", "Purpose", lambda row: row["purpose"] or "", 7, most=12, priority=3),
     Column("place", "Place", lambda row: row["place"] or "", 8, most=20, priority=4),
@@ -84,6 +87,8 @@ class ChargingScreen(BookScreen):
         super().__init__()
         self._sessions = Sessions([])
         self._words = ""
+        self._saved = ""  # what the last entry came to
+        self._go_to = ""  # the session that was entered last
 
     def body(self) -> Iterable[Widget]:
         """List and answers."""
@@ -112,7 +117,8 @@ class ChargingScreen(BookScreen):
 
     def _show_sessions(self, found: list[Row]) -> None:
         table = self.query_one("#sessions", RecordTable)
-        at = self._charge_id
+        at = self._go_to or self._charge_id
+        self._go_to = ""
         self._sessions = Sessions(found)
         table.empty = (
             "No charge is like that; Esc shows all." if self._words else "No charge yet: a enters one."
@@ -125,7 +131,7 @@ class ChargingScreen(BookScreen):
 
     def _say(self, words: str) -> None:
         running = [row for row in self._sessions.found if row["ended"] is None]
-        parts = [words] if words else []
+        parts = [part for part in (words, self._saved) if part]
         if self._words:
             parts.append(f"narrowed to '{self._words}' (Esc shows all)")
         if running:
@@ -134,7 +140,7 @@ class ChargingScreen(BookScreen):
         unfinished = [draft for draft in self.desk.unfinished() if draft.kind == "charge"]
         if unfinished:
             parts.append("an entry is unfinished (a goes on with it)")
-        shown = " · ".join(parts) or f"{len(self._sessions.found)} sessions, newest first"
+        shown = " · ".join(parts) or "Sessions, newest first"
         self.query_one("#state", PlainText).show(shown)
 
     @property
@@ -200,14 +206,15 @@ class ChargingScreen(BookScreen):
         )
 
     def _enter(self, entry: Entry) -> None:
-        self.app.push_screen(ChargeFormScreen(entry), self._entered)
+        def entered(flags: list[Row] | None) -> None:
+            if flags is not None:
+                self._go_to = entry.flight_id
+                found = dict.fromkeys(str(flag["words"]) for flag in flags)
+                self._saved = " ".join(["Saved.", *(f"! {words}" for words in found)])
+                self.refill()
 
-    def _entered(self, flags: list[Row] | None) -> None:
-        """Says that it is saved, and what was flagged; flags stay in the list."""
-        if flags is None:
-            return
-        words = " ".join(str(flag["words"]) for flag in flags)
-        self.notify(words or "Nothing was flagged.", title="Charge saved", markup=False, timeout=8)
+        self._saved = ""
+        self.app.push_screen(ChargeFormScreen(entry), entered)
 
     def action_find(self) -> None:
         """Narrows the list to a word."""
@@ -250,8 +257,10 @@ def _wanted(found: list[Row], words: str) -> list[Row]:
 
 
 def _answers(desk: Desk, subject: str) -> str:
-    lines = [f"{subject}: may it be charged now, and when is it full?"]
-    for serial, position in desk.charging.packs_of(subject):
-        name = f"{position} {serial}".strip()
-        lines += [f"{name}: {line}" for line in desk.charging.now(serial)]
-    return "\n".join(lines)
+    asked = [(serial, position or serial, None) for serial, position in desk.charging.packs_of(subject)]
+    return "\n".join([f"{subject}, {_now(desk)}:", *desk.charging.answers(asked)])
+
+
+def _now(desk: Desk) -> str:
+    now = desk.clock()
+    return f"{now[:10]} {now[11:16]} UTC"

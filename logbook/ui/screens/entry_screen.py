@@ -139,7 +139,7 @@ class EntryScreen(BookScreen):
             if self.form is None or self.entry is None:
                 return Understood()
             meaning = self.form.reader(name, self.entry.values)(text)
-            echo = "" if meaning.echo == text.strip() else meaning.echo
+            echo = "" if meaning.echo == text.strip() and not meaning.doubt else meaning.echo
             return Understood(echo, meaning.doubt, meaning.problem)
 
         return parse
@@ -273,11 +273,16 @@ class EntryScreen(BookScreen):
         for name, (text, source) in taken.items():
             self.fields.by_name[name].restore(text, source)
         self.look()
-        order = self.fields.order()
+        empty = self.empty_after(taken)
+        if empty is not None:
+            self.go_to(empty)
+
+    def empty_after(self, taken: Mapping[str, tuple[str, str]]) -> str | None:
+        """The first field behind those that were confirmed in which nothing stands."""
+        order = self.fields.order() if self.fields else []
         last = max((order.index(name) for name in taken), default=-1)
-        empty = [name for name in order[last + 1 :] if name not in self.entry.typed()]
-        if empty:
-            self.go_to(empty[0])
+        typed = self.entry.typed() if self.entry else {}
+        return next((name for name in order[last + 1 :] if name not in typed), None)
 
     def action_switch_clock(self) -> None:
         """Times in UTC or local; those typed already keep their meaning and change their figures."""
