@@ -48,9 +48,15 @@ def margin_plot(flights: Sequence[Flight]) -> Plot:
     )
 
 
-def _series(label: str, flights: Sequence[Flight], name: str, shape: Shape, tone: Tone = "accent") -> Series | None:
+def _series(
+    label: str, flights: Sequence[Flight], name: str, shape: Shape, tone: Tone = "accent"
+) -> Series | None:
     """The known values of one figure."""
-    known = [(x, flight[name]) for x, flight in zip(_moments(flights), flights, strict=True) if flight[name] is not None]
+    known = [
+        (x, flight[name])
+        for x, flight in zip(_moments(flights), flights, strict=True)
+        if flight[name] is not None
+    ]
     if not known:
         return None
     return Series(label, [x for x, _ in known], [float(y) for _, y in known], "points", shape, tone)

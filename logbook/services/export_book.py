@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, Final
 
 from logbook.exchange.cells_out import row_writer
 from logbook.exchange.descriptor import descriptor
@@ -16,7 +16,9 @@ from logbook.store.database import Book
 from logbook.store.streams import snapshot, table_rows, version_rows
 
 Progress = Callable[[int, str], None]
-"""Called with how many files are done and the name of the next."""
+"""Called now and then with how many rows of a file are done, and the name of the file."""
+
+_TELL_EVERY: Final = 1000
 
 
 def export_package(
@@ -28,7 +30,7 @@ def export_package(
         book: the open book.
         to: a folder, a file ending in `.zip`, or a binary stream for the bytes of the zip file.
         force: replace what is there.
-        progress: told which file is being written.
+        progress: told how far it is; an exception it raises ends the work, and nothing half-written stays.
 
     Raises:
         UsageError: something is there already.
@@ -38,11 +40,19 @@ def export_package(
         refuse_taken(to, force=force)
     with snapshot(book) as copy, package_to(to, force=force) as package:
         package.text("datapackage.json", descriptor())
-        for done, layout in enumerate(LAYOUTS.values()):
-            if progress is not None:
-                progress(done, layout.name)
-            cells = row_writer(layout, guarded)(_rows(copy, layout))
+        for layout in LAYOUTS.values():
+            cells = row_writer(layout, guarded)(_told(_rows(copy, layout), layout.name, progress))
             package.table(f"{layout.name}.csv", layout.columns, cells)
+
+
+def _told(
+    rows: Iterable[Sequence[Any]], name: str, progress: Progress | None
+) -> Iterator[Sequence[Any]]:
+    """The rows, with a word now and then of how many there were."""
+    for done, row in enumerate(rows):
+        if progress is not None and done % _TELL_EVERY == 0:
+            progress(done, name)
+        yield row
 
 
 def _rows(book: Book, layout: FileLayout) -> Iterable[Sequence[Any]]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from logbook.domain.record import read_record
-from logbook.errors import DataRefused
+from logbook.errors import DataRefused, OtherContent
 from logbook.exchange.layout import LAYOUTS, PART_FILES
 from logbook.exchange.package_in import Package, open_package
 from logbook.exchange.parts_in import PartRows
@@ -18,7 +18,7 @@ from logbook.exchange.rows_in import Sheet
 from logbook.reports.guard import bared
 from logbook.services.add import now
 from logbook.services.import_histories import take_histories
-from logbook.services.import_report import ImportReport, Progress, RefusedRow
+from logbook.services.import_report import ImportReport, Progress, RefusedRow, RowFate
 from logbook.services.intake import Intake
 from logbook.services.kinds import KINDS, Kind
 from logbook.services.refresh import refresh
@@ -42,6 +42,7 @@ def import_package(
     refused: Path | None = None,
     by: str | None = None,
     progress: Progress | None = None,
+    each_row: bool = False,
 ) -> ImportReport:
     """Takes in a folder, a zip file or one CSV file of a known name.
 
@@ -52,7 +53,8 @@ def import_package(
         partial: takes in what can be taken in and writes the rest to a folder.
         refused: that folder; absent: named after the book.
         by: who imports, for rows that do not say who entered them.
-        progress: told now and then how far it is.
+        progress: told now and then how far it is; an exception it raises ends the import, and nothing has entered.
+        each_row: of a trial, the fate of every row is wanted (`fates` of the report), not only of refused ones.
 
     Raises:
         NoBook: there is nothing at that path.
@@ -63,6 +65,7 @@ def import_package(
     with open_package(path) as package:
         files = RefusedFiles(refused or free_folder(book.path)) if partial and not dry_run else None
         run = PackageImport(book, package, files, dry_run=dry_run, by=by, progress=progress)
+        run.each_row = each_row and dry_run
         try:
             with undone_if(dry_run, book, by):
                 run.everything()
@@ -117,6 +120,8 @@ class PackageImport:
         self.book = book
         self.package = package
         self.report = ImportReport(dry_run=dry_run)
+        self.each_row = False
+        """Whether the report is to hold the fate of every row."""
         self._files = files
         self._going_on = dry_run or files is not None
         self._progress = progress
@@ -166,6 +171,7 @@ class PackageImport:
                 else:
                     counts.new += fate == "new"
                     counts.same += fate == "same"
+                    self._note(sheet, row, fate)
                 self.tell(kind.file)
 
     def _flights(self, kind: Kind) -> None:
@@ -209,6 +215,7 @@ class PackageImport:
                 parts.forget(flight_id)
                 counts.new += fate == "new"
                 counts.same += fate == "same"
+                self._note(sheet, row, fate)
             self.tell("flights")
 
     def _refuse_parts(self, parts: PartRows, flight_id: str) -> None:
@@ -234,8 +241,16 @@ class PackageImport:
         record_id = sheet.id_of(row)
         self.report.count(sheet.layout.kind).refused += 1
         self.report.refused.append(RefusedRow(f"{name}.csv", at, record_id, str(error)))
+        if self.each_row:
+            word = "differs" if isinstance(error, OtherContent) else "refused"
+            self.report.fates.append(RowFate(f"{name}.csv", at, record_id, word, str(error)))
         if self._files is not None:
             self._files.add(name, sheet.header, row, (at, record_id, str(error)))
+
+    def _note(self, sheet: Sheet, row: list[str], fate: str) -> None:
+        if self.each_row:
+            name = f"{sheet.layout.name}.csv"
+            self.report.fates.append(RowFate(name, sheet.line, sheet.id_of(row), fate))
 
     def tell(self, name: str) -> None:
         """Counts a row and says now and then how far it is."""

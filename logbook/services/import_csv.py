@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Final
 
 from logbook.domain.record import read_record
 from logbook.errors import DataRefused, NoBook, OtherContent, UsageError
@@ -13,7 +14,7 @@ from logbook.exchange.refused_out import RefusedFiles
 from logbook.services.add import now
 from logbook.services.cases import Cases
 from logbook.services.import_book import free_folder, undone_if
-from logbook.services.import_report import ImportReport, RefusedRow, RowFate
+from logbook.services.import_report import ImportReport, Progress, RefusedRow, RowFate
 from logbook.services.intake import Intake
 from logbook.services.kinds import Kind, kind_of
 from logbook.services.refresh import refresh
@@ -21,6 +22,8 @@ from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.loading import attempt
+
+_TELL_EVERY: Final = 200
 
 
 def import_csv(
@@ -32,6 +35,7 @@ def import_csv(
     partial: bool = False,
     refused: Path | None = None,
     by: str | None = None,
+    progress: Progress | None = None,
 ) -> ImportReport:
     """Takes in one foreign file.
 
@@ -43,6 +47,7 @@ def import_csv(
         partial: takes in what can be taken in and writes the rest to a folder, in the form of the source.
         refused: that folder; absent: named after the book.
         by: who imports.
+        progress: told now and then how far it is; an exception it raises ends the import, and nothing has entered.
 
     Raises:
         UsageError: the mapping says something that no mapping can say, or names what is not there.
@@ -64,6 +69,7 @@ def import_csv(
                 preface="".join(source.preface),
             )
         run = _CsvImport(book, source, told, files, dry_run=dry_run, by=by)
+        run.progress = progress
         try:
             with undone_if(dry_run, book, by):
                 run.everything()
@@ -89,6 +95,8 @@ class _CsvImport:
         by: str | None,
     ) -> None:
         self.report = ImportReport(dry_run=dry_run)
+        self.progress: Progress | None = None
+        """Told how far it is."""
         self._book = book
         self._source = source
         self._files = files
@@ -105,7 +113,9 @@ class _CsvImport:
     def everything(self) -> None:
         """All rows, then what is derived."""
         self.report.count(self._kind.name)
-        for row in self._source:
+        for done, row in enumerate(self._source):
+            if self.progress is not None and done % _TELL_EVERY == 0:
+                self.progress(done, self._source.name)
             self._row(row)
         if not self.report.dry_run:
             refresh(self._book)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -12,10 +12,11 @@ from logbook.services.add import comparable
 from logbook.services.correct import write_changes
 from logbook.services.import_book import undone_if
 from logbook.services.import_histories import refuse_odd_state
+from logbook.services.import_report import Progress
 from logbook.services.intake import Intake
 from logbook.services.kinds import KINDS, Kind
 from logbook.services.merge_match import Match, Matcher
-from logbook.services.merge_report import Difference, MergeReport
+from logbook.services.merge_report import Decisions, Difference, MergeReport
 from logbook.services.refresh import refresh
 from logbook.store.backup import back_up
 from logbook.store.catalogue import PARTS, TABLES
@@ -27,6 +28,7 @@ from logbook.store.records import Records, Version
 
 Row = dict[str, Any]
 _AT_ONCE: Final = 500
+_TELL_EVERY: Final = 200
 _LISTS: Final = {
     "reading": ("readings", "serial_no"),
     "crew": ("crew", "person"),
@@ -36,7 +38,13 @@ WHY: Final = "taken from another book in a merge"
 
 
 def merge_book(
-    book: Book, path: Path, *, take: str | None = None, dry_run: bool = False, by: str | None = None
+    book: Book,
+    path: Path,
+    *,
+    take: str | Decisions | None = None,
+    dry_run: bool = False,
+    by: str | None = None,
+    progress: Progress | None = None,
 ) -> MergeReport:
     """Merges the book at a path into this one, in one transaction.
 
@@ -46,9 +54,11 @@ def merge_book(
     Args:
         book: the open book, which is changed.
         path: the other book, which is not.
-        take: `ours` or `theirs` for what differs; absent: differences are only listed.
+        take: `ours` or `theirs` for all that differs, or one of the two for each difference by its `key`; absent, or one
+            without a decision: differences are only listed.
         dry_run: says what would happen and changes nothing.
         by: who merges.
+        progress: told now and then how far it is; an exception it raises ends the merge, and nothing was changed.
 
     Raises:
         UsageError: `take` is neither, or both books are one file.
@@ -56,19 +66,21 @@ def merge_book(
         DataRefused: the other holds what cannot be, or two people would run together.
         FileTrouble: the other is no logbook of this version, or a file cannot be used.
     """
-    if take not in (None, "ours", "theirs"):
-        raise UsageError(
-            f"Whose word counts? '{take}' is neither.", next_step="Say --take ours or --take theirs."
-        )
+    words = take.values() if isinstance(take, Mapping) else () if take is None else (take,)
+    for word in words:
+        if word not in ("ours", "theirs"):
+            raise UsageError(
+                f"Whose word counts? '{word}' is neither.", next_step="Say --take ours or --take theirs."
+            )
     if path.exists() and path.samefile(book.path):
         raise UsageError("A book cannot be merged into itself.", next_step="Name another book.")
     with other_book(path) as other:
-        merge = _Merge(book, other, take, by)
-        trial = _Merge(book, other, take, by)
+        merge = _Merge(book, other, take, progress)
+        trial = _Merge(book, other, take, progress)
         with undone_if(trial=True, book=book, by=by):
             trial.everything(trial=True)
         report = trial.report
-        if dry_run or not trial.changes or (report.differences and take is None):
+        if dry_run or not trial.changes or not all(difference.decided for difference in report.differences):
             return report
         merge.report.backup = back_up(book.path, reason="before-merge")
         with book.writing(by=by, why=WHY, adding=True):
@@ -80,13 +92,16 @@ def merge_book(
 class _Merge:
     """One run over the other book, inside one transaction."""
 
-    def __init__(self, book: Book, other: OtherBook, take: str | None, by: str | None) -> None:
+    def __init__(
+        self, book: Book, other: OtherBook, take: str | Decisions | None, progress: Progress | None
+    ) -> None:
         self.report = MergeReport()
         self.changes = 0
         self._book = book
         self._other = other
         self._take = take
-        self._by = by
+        self._progress = progress
+        self._done = 0
 
     def everything(self, *, trial: bool) -> None:
         """All records of the other book, each kind after what it refers to; then what is derived, unless on trial."""
@@ -97,10 +112,22 @@ class _Merge:
         self.report.people = self._matcher.people
         for kind in KINDS.values():
             for theirs in self._records(kind):
+                self._tell(kind)
                 self._one(kind, theirs)
         self._other.refuse_changed()
         if not trial:
             refresh(self._book)
+
+    def _tell(self, kind: Kind) -> None:
+        if self._progress is not None and self._done % _TELL_EVERY == 0:
+            self._progress(self._done, kind.name)
+        self._done += 1
+
+    def _word(self, difference: Difference) -> str:
+        """Whose word counts for a difference; empty where nobody has said."""
+        if isinstance(self._take, Mapping):
+            return self._take.get(difference.key, "")
+        return self._take or ""
 
     def _records(self, kind: Kind) -> Iterator[Row]:
         """The other's records, each checked as if it were entered now."""
@@ -161,10 +188,10 @@ class _Merge:
         except DataRefused as error:
             self.report.count(kind.name).different += 1
             words = f"It cannot enter: {error.problem}"
-            self.report.differences.append(
-                Difference(kind.name, "", str(theirs[file_id]), (), words, self._take or "")
-            )
-            if self._take == "theirs":
+            found = Difference(kind.name, "", str(theirs[file_id]), (), words, part=_part(kind, theirs))
+            decided = self._word(found)
+            self.report.differences.append(found._replace(decided=decided))
+            if decided == "theirs":
                 raise DataRefused(
                     f"The other's {kind.name} '{theirs[file_id]}' cannot enter: {error.problem}",
                     next_step=error.next_step,
@@ -225,10 +252,11 @@ class _Merge:
             str(theirs[file_id]),
             tuple(fields),
             match.words,
-            self._take or "",
+            part=_part(kind, theirs),
         )
-        self.report.differences.append(difference)
-        if self._take == "theirs":
+        decided = self._word(difference)
+        self.report.differences.append(difference._replace(decided=decided))
+        if decided == "theirs":
             set_adding(self._book, adding=False)
             self._write(kind, match, theirs)
             self.changes += 1
@@ -250,6 +278,11 @@ class _Merge:
             refuse_odd_state(version["record"], state)
         was = None if state is None else self._matcher.renamed(state)
         self._history.insert(Version(version | {"seq": None, "record_id": record_id, "was": was}))
+
+
+def _part(kind: Kind, row: Row) -> str:
+    """The pack a row of a charge is of: the packs of one session share its id."""
+    return str(row["serial_no"] or "") if kind.name == "charge" else ""
 
 
 def _of_row(kind: Kind, row: Row, versions: Sequence[Version]) -> list[Version]:

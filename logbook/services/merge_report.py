@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NamedTuple
+
+Decisions = Mapping[tuple[str, str, str], str]
+"""The key of a difference to `ours` or `theirs`."""
 
 
 class Difference(NamedTuple):
@@ -17,6 +21,7 @@ class Difference(NamedTuple):
         fields: field, what this book says, what the other says.
         words: why they are taken for the same record, or why the other's cannot enter.
         decided: `ours` or `theirs` once it was decided, else empty.
+        part: of a charge, the pack it is of; else empty.
     """
 
     kind: str
@@ -25,6 +30,12 @@ class Difference(NamedTuple):
     fields: tuple[tuple[str, Any, Any], ...]
     words: str
     decided: str = ""
+    part: str = ""
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """What a decision on it is kept under."""
+        return self.kind, self.other_id, self.part
 
 
 @dataclass

@@ -150,7 +150,9 @@ class PeopleScreen(BookScreen):
                 self.typed = words
                 self._show()
 
-        box = WordsBox("Which people?", more="Part of a name or of a role; nothing shows all.", value=self.typed)
+        box = WordsBox(
+            "Which people?", more="Part of a name or of a role; nothing shows all.", value=self.typed
+        )
         self.app.push_screen(box, take)
 
     def action_sign(self) -> None:
@@ -170,7 +172,9 @@ def said_of(line: PersonLine) -> str:
     """What waits for or about somebody, in a sentence or two."""
     words = []
     if line.ending:
-        words.append(f"{'Past or soon' if any(i['days'] < 0 for i in line.ending) else 'Soon'}: {ending_words(line)}")
+        words.append(
+            f"{'Past or soon' if any(i['days'] < 0 for i in line.ending) else 'Soon'}: {ending_words(line)}"
+        )
     if line.open_flags:
         words.append(f"{_many(line.open_flags, 'flag')} without an answer")
     if line.waiting:

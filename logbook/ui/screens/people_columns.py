@@ -47,7 +47,9 @@ def _ends_tone(line: PersonLine) -> str:
 
 
 _NAME: Final[Column[PersonLine]] = Column("person", "Name", lambda line: line.person, 13, most=26)
-_LAST: Final[Column[PersonLine]] = Column("last", "Last flight", lambda line: line.last_flight, 11, priority=1)
+_LAST: Final[Column[PersonLine]] = Column(
+    "last", "Last flight", lambda line: line.last_flight, 11, priority=1
+)
 _ENDS: Final[Column[PersonLine]] = Column(
     "ends", "Runs out", ending_words, 10, most=52, priority=2, tone=_ends_tone
 )

@@ -32,7 +32,11 @@ def ask_signer(screen: BookScreen, what: str, usual: str, then: Then) -> None:
         return
     here = {one.person for one in signers if one.key_here}
     picks = [
-        Pick(one.person, one.person, "their key is on this computer" if one.key_here else "no key here: make one")
+        Pick(
+            one.person,
+            one.person,
+            "their key is on this computer" if one.key_here else "no key here: make one",
+        )
         for one in signers
     ]
 
@@ -42,7 +46,9 @@ def ask_signer(screen: BookScreen, what: str, usual: str, then: Then) -> None:
         elif name is not None:
             _ask_new(screen, name, lambda secret: then(name, secret))
 
-    box = PickBox(f"Countersign {what}: who signs?", picks, hint="The one who taught or supervised.", value=usual)
+    box = PickBox(
+        f"Countersign {what}: who signs?", picks, hint="The one who taught or supervised.", value=usual
+    )
     screen.app.push_screen(box, picked)
 
 

@@ -60,7 +60,9 @@ class SigningScreen(BookScreen):
     def body(self) -> Iterable[Widget]:
         """What a signature proves, the entries, the one under the cursor."""
         yield PlainText(_WORKING, id="about")
-        yield RecordTable[Any](self._columns(), sign=self._sign_of, empty="No entry waits for a countersignature.")
+        yield RecordTable[Any](
+            self._columns(), sign=self._sign_of, empty="No entry waits for a countersignature."
+        )
         yield PlainText("", id="said")
         yield PlainText(PROVES, id="proves")
 
@@ -105,7 +107,11 @@ class SigningScreen(BookScreen):
         count, marked = len(self.entries), len(self.marked)
         words = "No entry waits." if not count else f"{count} wait, newest first"
         if count:
-            words += f" · {marked} marked with x: k signs them" if marked else " · F3 marks, F4 all; k signs the marked, or the one you are on"
+            words += (
+                f" · {marked} marked with x: k signs them"
+                if marked
+                else " · F3 marks, F4 all; k signs the marked, or the one you are on"
+            )
         self.query_one("#about", PlainText).show(words)
 
     def on_record_table_highlighted(self, event: RecordTable.Highlighted) -> None:
@@ -120,7 +126,11 @@ class SigningScreen(BookScreen):
 
     def _say(self) -> None:
         entry = self._entry
-        words = "" if entry is None else f"{entry.date} {entry.person}: {entry.words or 'no exercise or remarks written down'}"
+        words = (
+            ""
+            if entry is None
+            else f"{entry.date} {entry.person}: {entry.words or 'no exercise or remarks written down'}"
+        )
         self.query_one("#said", PlainText).show(words)
 
     # -- keys ----------------------------------------------------------------------------------------------------------

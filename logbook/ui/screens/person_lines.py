@@ -109,8 +109,7 @@ def _work(view: PersonView) -> list[Line]:
 def _recency(view: PersonView) -> list[Line]:
     lines = [heading(f"Recency on {view.today}")]
     order = {"current": 0, "lapsed": 1, "never": 2, "void": 3}
-    for row in sorted(view.standings, key=lambda row: order[row["state"]]):
-        lines.append(_standing(row))
+    lines += [_standing(row) for row in sorted(view.standings, key=lambda row: order[row["state"]])]
     if not view.standings:
         lines.append(Line(body="No rule is in force in this book.", tone="grey"))
     return [*lines, Line(body=CAUTION, tone="grey")]
@@ -139,7 +138,9 @@ def _totals(totals: Row) -> list[Line]:
         ("instructor", "instructor_min"),
         ("by night", "night_min"),
     ):
-        lines.append(_sum(label, hours_and_minutes(whole[name]), _forward(before.get(name), hours_and_minutes)))
+        lines.append(
+            _sum(label, hours_and_minutes(whole[name]), _forward(before.get(name), hours_and_minutes))
+        )
     day = whole["total_min"] - whole["night_min"]
     if not totals["night_unknown"]:
         lines.insert(-1, _sum("by day", hours_and_minutes(day)))

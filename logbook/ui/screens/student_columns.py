@@ -57,7 +57,14 @@ COLUMNS: Final[tuple[Column[Flight], ...]] = (
     Column("function", "As", lambda flight: flight["function"] or "", 4, most=8, priority=4),
     Column("minutes", "Min", lambda flight: _figure(flight["minutes"] or None), 3, right=True, priority=6),
     Column("landed", "Left %", lambda flight: _figure(flight["landing_soc_pct"]), 6, right=True),
-    Column("margin", "Spare", _margin, 5, right=True, tone=lambda flight: "error" if "!" in _margin(flight) else ""),
+    Column(
+        "margin",
+        "Spare",
+        _margin,
+        5,
+        right=True,
+        tone=lambda flight: "error" if "!" in _margin(flight) else "",
+    ),
     Column("own", "Own %", lambda flight: _figure(flight["own_estimate_pct"]), 5, right=True, priority=3),
     Column("error", "Off", lambda flight: _signed(flight["estimate_error_pct"]), 4, right=True),
     Column("program", "Program %", _forecast, 9, right=True, priority=1),
@@ -81,7 +88,8 @@ def said_of(flight: Flight) -> str:
         first.append(flight["exercise"])
     lines = ["; ".join(first)]
     lines += [
-        f"{flag['severity']}: {flag['words']}{' (answered)' if flag['answered'] else ''}" for flag in flight["flags"]
+        f"{flag['severity']}: {flag['words']}{' (answered)' if flag['answered'] else ''}"
+        for flag in flight["flags"]
     ]
     lines += [f"{name}: {flight[name]}" for name in ("debrief", "remarks") if flight[name]]
     return "\n".join(lines)

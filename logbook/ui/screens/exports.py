@@ -1,0 +1,70 @@
+"""Exports: everything that can be written, with what it is for; and the ways by which records come in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import ClassVar
+
+from textual.binding import BindingType
+from textual.widget import Widget
+
+from logbook.services.export_list import OFFERS
+from logbook.ui.actions import bindings_of
+from logbook.ui.base_app import STYLES
+from logbook.ui.screens.base import BookScreen
+from logbook.ui.widgets.line_list import Line, LineList, Span, heading
+
+_TITLE_WIDTH = 20
+_IN = (
+    ("import", "Import", "a package, a CSV file of ours, or any CSV file with a mapping: first looked at, then taken in"),
+    ("merge", "Merge", "another book of this program: what is new enters, what differs is shown side by side and decided"),
+)  # fmt: skip
+
+
+class ExportsScreen(BookScreen):
+    """A list; Enter opens the form of the one one is on."""
+
+    NAME = "exports"
+    SECTION = "exports"
+    HEADING = "Exports, and taking in"
+    AUTO_FOCUS = "LineList"
+    CSS_PATH = STYLES / "exports.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("exports")]
+
+    def body(self) -> Iterable[Widget]:
+        """The list."""
+        yield LineList()
+
+    def fill(self) -> None:
+        """Lists what there is."""
+        lines: list[Line] = []
+        part = ""
+        for offer in OFFERS:
+            if offer.part != part:
+                part = offer.part
+                lines += [Line(), heading(part)] if lines else [heading(part)]
+            lines.append(_line("export", offer.id, offer.title, offer.about))
+        lines += [Line(), heading("Taking in")]
+        lines += [_line(what, "", title, about) for what, title, about in _IN]
+        self.query_one(LineList).show(lines)
+
+    def on_line_list_selected(self, event: LineList.Selected) -> None:
+        """Opens the form."""
+        event.stop()
+        what, which = event.target
+        if what == "export":
+            from logbook.ui.screens.exports_form import export_form
+
+            self.app.push_screen(export_form(self.desk, which))
+        else:
+            from logbook.ui.screens.imports import ImportScreen
+
+            self.app.push_screen(ImportScreen(merging=what == "merge"))
+
+    def action_open(self) -> None:
+        """Opens the line one is on."""
+        self.query_one(LineList).action_select()
+
+
+def _line(what: str, which: str, title: str, about: str) -> Line:
+    return Line((Span(f"{title:<{_TITLE_WIDTH}}"),), about, "grey", (what, which))
