@@ -1,4 +1,4 @@
-"""Commands that look after the file: check, backup, restore."""
+"""Commands that look after the file: check, backup, restore, salvage."""
 
 from __future__ import annotations
 
@@ -28,6 +28,13 @@ def register(commands: Any) -> None:
     )
     restore.add_argument("source", type=Path, nargs="?", help="the backup (default: the newest)")
     restore.set_defaults(run=_restore)
+
+    salvage = command(
+        commands, "salvage", "take over what can be read of a damaged or distrusted book into a new one"
+    )
+    salvage.add_argument("damaged", type=Path, help="the book; it is not changed, and nothing of it runs")
+    salvage.add_argument("--to", type=Path, required=True, metavar="NEW", help="the new book")
+    salvage.set_defaults(run=_salvage)
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -63,6 +70,26 @@ def _restore(options: argparse.Namespace) -> int:
     source, kept = restore(options.source, book)
     say(f"Restored from {source}." + ("" if kept is None else f" The book that was there is now {kept}."))
     _answer(options, "book", book)
+    return 0
+
+
+def _salvage(options: argparse.Namespace) -> int:
+    from logbook.services.salvage import salvage
+
+    done = salvage(options.damaged, options.to)
+    if options.format == "json":
+        write_json(
+            {"book": str(done.book), "report": str(done.report), "counts": done.counts, "missing": done.words}
+        )
+    else:
+        from logbook.reports.visible import visible
+
+        for name, count in done.counts.items():
+            sys.stdout.write(f"{name}: {count} rows\n")
+        for word in done.words:
+            say(word)
+        sys.stdout.write(visible(str(done.book)) + "\n")
+    say(f"What is missing is listed in {done.report}.")
     return 0
 
 

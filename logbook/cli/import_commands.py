@@ -15,7 +15,7 @@ _SHOWN = 50
 def register(commands: Any) -> None:
     """Adds these commands to the command line."""
     taking = command(commands, "import", "take in a data package (folder or zip), a CSV file, or a GPX track")
-    taking.add_argument("source", type=Path, metavar="PATH")
+    taking.add_argument("source", type=Path, metavar="PATH", help="what to take in")
     taking.add_argument(
         "--map", type=Path, help="how the columns of a foreign CSV file are to be read (TOML)"
     )
@@ -28,7 +28,7 @@ def register(commands: Any) -> None:
     taking.set_defaults(run=_import)
 
     merging = command(commands, "merge", "merge another book into this one; a backup is made first")
-    merging.add_argument("other", type=Path, metavar="OTHER")
+    merging.add_argument("other", type=Path, metavar="OTHER", help="the other book; it is only read")
     merging.add_argument("--take", choices=("ours", "theirs"), help="whose word counts where the two differ")
     merging.add_argument("--dry-run", action="store_true", help="say what would happen; write nothing")
     merging.add_argument("--by", help="who merges")

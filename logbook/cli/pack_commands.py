@@ -50,7 +50,7 @@ def _register_fitting(commands: Any) -> None:
     fit = command(commands, "fit", "fit a pack to an aeroplane")
     fit.add_argument("serial", help="serial number")
     fit.add_argument("--aircraft", required=True, help="registration")
-    fit.add_argument("--position", required=True)
+    fit.add_argument("--position", required=True, help="one of the positions of the aeroplane")
     fit.add_argument("--aircraft-hours", type=float, help="total time of the aeroplane then [h]")
     _who(fit)
     fit.set_defaults(run=_fit)

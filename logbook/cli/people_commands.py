@@ -57,7 +57,7 @@ def register(commands: Any) -> None:
     billing = command(
         commands, "billing", "hours and energy of a month, by person", formats=("text", "json", "csv")
     )
-    billing.add_argument("--month", required=True, metavar="YYYY-MM")
+    billing.add_argument("--month", required=True, metavar="YYYY-MM", help="the month")
     billing.set_defaults(run=_billing)
 
 

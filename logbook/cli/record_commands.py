@@ -27,13 +27,13 @@ def register(commands: Any) -> None:
     show = command(
         commands, "show", "one record: everything recorded, derived, flagged, and its earlier states"
     )
-    show.add_argument("kind")
-    show.add_argument("id")
+    show.add_argument("kind", help="the kind of record, as in add")
+    show.add_argument("id", help="its id, or the name people know it by")
     show.set_defaults(run=_show)
 
     correct = command(commands, "correct", "correct fields of a record; the earlier state is kept")
-    correct.add_argument("kind")
-    correct.add_argument("id")
+    correct.add_argument("kind", help="the kind of record, as in add")
+    correct.add_argument("id", help="its id, or the name people know it by")
     correct.add_argument(
         "changes", nargs="+", metavar="FIELD=VALUE", help="or SERIAL.FIELD=VALUE for one pack's reading"
     )
@@ -42,8 +42,8 @@ def register(commands: Any) -> None:
     correct.set_defaults(run=_correct)
 
     strike = command(commands, "strike", "strike a record out; nothing is deleted")
-    strike.add_argument("kind")
-    strike.add_argument("id")
+    strike.add_argument("kind", help="the kind of record, as in add")
+    strike.add_argument("id", help="its id, or the name people know it by")
     strike.add_argument("--by", help="who strikes it out")
     strike.add_argument("--why", required=True, help="the reason")
     strike.set_defaults(run=_strike)
@@ -51,7 +51,7 @@ def register(commands: Any) -> None:
     answer = command(commands, "answer", "answer a flag of a flight in words")
     answer.add_argument("id", help="the flight")
     answer.add_argument("rule", help="the rule's id, e.g. ledger_gap")
-    answer.add_argument("--words", required=True)
+    answer.add_argument("--words", required=True, help="what was found out")
     answer.add_argument("--pack", default="", help="serial number, where several packs have the flag")
     answer.add_argument("--by", help="who answers")
     answer.set_defaults(run=_answer)
@@ -85,7 +85,7 @@ def _register_list(commands: Any) -> None:
         ("kind-of-flight", "circuits, local, cross-country, ferry, check"),
     ):
         listing.add_argument(f"--{name}", help=words)
-    listing.add_argument("--limit", type=int)
+    listing.add_argument("--limit", type=int, help="so many at most")
     listing.add_argument("--struck", action="store_true", help="what was struck out, instead")
     listing.set_defaults(run=_list)
 
