@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from logbook.services.add import Added
     from logbook.services.charge_desk import ChargeDesk
     from logbook.services.correct import Corrected
+    from logbook.services.exchange_desk import ExchangeDesk
     from logbook.services.flight_entry import Preview, Saved
     from logbook.services.flight_form import Form, Values
     from logbook.services.flight_rows import FlightRows
@@ -91,6 +92,13 @@ class Desk(DeskRecords):
         from logbook.services.people_desk import PeopleDesk
 
         return PeopleDesk(self.book, self.clock, self.operator)
+
+    @property
+    def exchange(self) -> ExchangeDesk:
+        """Files out of the book, and files into it."""
+        from logbook.services.exchange_desk import ExchangeDesk
+
+        return ExchangeDesk(self.book, self.clock, self.operator)
 
     # -- settings ---------------------------------------------------------------------------------------------------
 

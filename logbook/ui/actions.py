@@ -79,6 +79,7 @@ ACTIONS: Final = (
     Action("students", ("f4",), "Students", "Only the students, with what waits for each; pressed again, everybody.", ("people",), 4),
     Action("mark", ("f3",), "Mark", "Mark the entry one is on, to be signed together with others.", ("countersign",), 2),
     Action("mark-all", ("f4",), "Mark all", "Mark every entry, or none.", ("countersign",), 3),
+    Action("mapping", ("f3",), "Mapping", "Say which column of a foreign CSV file is what; it is kept as a file beside it.", ("import",), 2),
     Action("take-good", ("f3",), "Only good", "Take in the rows that can enter; the others are written aside with the reasons.",
            ("import-look",), 2),
     Action("ours", ("f3",), "Ours", "Of this difference, what this book says counts.", ("merge",), 2),
