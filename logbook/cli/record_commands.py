@@ -188,11 +188,28 @@ def _show(options: argparse.Namespace) -> int:
         record = show(book, options.kind, options.id)
     if options.format == "json":
         write_json(record)
+    elif options.kind in ("plan", "plans"):
+        _show_plan(options)
     else:
         from logbook.reports.record_text import write_record
 
         write_record(sys.stdout, options.kind, record)
     return 0
+
+
+def _show_plan(options: argparse.Namespace) -> None:
+    """A kept plan against what came, and below it the answer as it was given."""
+    from logbook.reports.plan_review import write_review
+    from logbook.reports.plan_text import write_plan
+    from logbook.services.estimates import estimator_of
+    from logbook.services.plan_kept import review_of
+
+    with book_of(options) as book:
+        review = review_of(book, options.id, estimator_of)
+    write_review(sys.stdout, review.to_json())
+    if "verdict" in review.answer:
+        sys.stdout.write("\n")
+        write_plan(sys.stdout, "The answer as it was given", review.answer)
 
 
 def _correct(options: argparse.Namespace) -> int:
