@@ -12,6 +12,16 @@ from logbook.store.database import Book
 from tests.club import club_book
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Longer runs of tests/reliability."""
+    parser.addoption(
+        "--kills", type=int, default=60, help="how often commands are killed (tests/reliability)"
+    )
+    parser.addoption(
+        "--damage", type=int, default=150, help="how many damaged books are read (tests/reliability)"
+    )
+
+
 @pytest.fixture(autouse=True)
 def _own_world(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """Points every place the program might write to into the test's own folder."""
