@@ -108,12 +108,9 @@ class PackScreen(ChangesRecords, BookScreen):
         struck = "Struck out: it counts nowhere. Restore it with d. " if self.shown["struck"] else ""
         glance.show(struck + pack_lines.glance(view.row))
         glance.set_class(bool(view.row["grounded"]), "grounded")
-        first = not self._plots
         self._plots = plots_of(view)
         self._show_plot()
         self._show_lines()
-        if first:
-            self.call_after_refresh(self.query_one("#lines", LineList).scroll_home, animate=False)
 
     async def _show_estimates(self, view: PackView) -> None:
         box = self.query_one("#estimates", Vertical)

@@ -94,7 +94,8 @@ def first_limit(row: Row) -> str:
 
 def under(line: PackLine) -> str:
     """What has no room in a narrow list, of the pack one is on."""
-    usable = f"Usable by the SOH scale {line.usable} kWh. " if line.usable else ""
+    cycles = f"{line.row['equivalent_cycles_discharge']:.1f} cycles. "
+    usable = cycles + (f"Usable by the SOH scale {line.usable} kWh. " if line.usable else "")
     return f"{line.serial_no}: {glance(line.row)}.\n{usable}{first_limit(line.row)}"
 
 
@@ -149,11 +150,12 @@ def _limit(row: Row, name: str, words: str, unit: str) -> Line:
         cells = (_one(done), f"{limit:g} {unit}".strip(), _one(left))
     head = (Span(f"{words:<6}{cells[0]:>8}{cells[1]:>11}{cells[2]:>9}  "),)
     if left is None:
-        return Line(head, f"cannot be judged: {row[f'{name}_words']}", "warning")
+        why = str(row[f"{name}_words"]).removeprefix("Cannot be judged: ")
+        return Line(head, f"cannot be judged: {why}", "warning")
     if left <= 0:
         return Line(head, "PASSED", "error")
     if mid is None:
-        return Line(head, row[f"{name}_words"].rpartition("; ")[2], "grey")
+        return Line(head, row[f"{name}_words"].partition(" left. ")[2] or "no date", "grey")
     return Line(head, _expected(low, mid, high))
 
 

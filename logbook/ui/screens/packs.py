@@ -52,7 +52,7 @@ def _tone(line: PackLine) -> str:
 
 COLUMNS: tuple[Column[PackLine], ...] = (
     Column("serial", "Pack", lambda p: p.serial_no, 8, most=16),
-    Column("state", "State", lambda p: p.state, 9, most=11, tone=_tone),
+    Column("state", "State", lambda p: p.state, 11, tone=_tone),
     Column("place", "Where", lambda p: p.place, 12, most=18, priority=1),
     Column("charge", "Charge read", lambda p: p.charge, 18, most=20),
     Column("soh", "SOH %", _soh, 5, right=True, priority=2),

@@ -15,6 +15,7 @@ from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
+from logbook.reports.visible import visible
 from logbook.ui.widgets.plain import fit, wrap
 
 TONES = ("grey", "accent", "success", "warning", "error", "heading")
@@ -115,6 +116,8 @@ class LineList(ScrollView, can_focus=True):
         self._lines: list[Line] = []
         self._rows: list[_Row] = []
         self._at = -1
+        self._moved = False
+        """Whether somebody moved the cursor: until then what is shown begins at its first line."""
 
     def show(self, lines: Sequence[Line]) -> None:
         """Replaces the lines."""
@@ -123,12 +126,22 @@ class LineList(ScrollView, can_focus=True):
         opened = self._open_lines()
         same = [number for number in opened if self._lines[number].target == before and before is not None]
         self._at = same[0] if same else (opened[0] if opened else -1)
+        if not same and self._moved:
+            self._moved = False
+            self.scroll_to(y=0, animate=False, force=True, immediate=True)
         self._lay_out()
 
     @property
     def target(self) -> Any:
         """What the line one is on would open; None where there is none."""
         return self._lines[self._at].target if 0 <= self._at < len(self._lines) else None
+
+    @property
+    def plain_text(self) -> str:
+        """All of it as text, whatever the width breaks."""
+        return "\n".join(
+            "".join(visible(span.text) for span in line.head) + visible(line.body) for line in self._lines
+        )
 
     def _open_lines(self) -> list[int]:
         return [number for number, line in enumerate(self._lines) if line.target is not None]
@@ -181,6 +194,7 @@ class LineList(ScrollView, can_focus=True):
     def action_move(self, by: int) -> None:
         """To another line that can be opened; at the ends, as far as can be read."""
         opened = self._open_lines()
+        self._moved = True
         if not opened:
             self.scroll_relative(y=by, animate=False)
             return
@@ -195,7 +209,7 @@ class LineList(ScrollView, can_focus=True):
 
     def _into_sight(self) -> None:
         mine = [index for index, row in enumerate(self._rows) if row.line == self._at]
-        if not mine:
+        if not mine or not self._moved:
             return
         first = 0 if self._at == next(iter(self._open_lines()), -1) else mine[0]
         top, rows = self.scroll_offset.y, max(1, self.size.height)
@@ -220,5 +234,5 @@ class LineList(ScrollView, can_focus=True):
         if line == self._at:
             self.action_select()
         else:
-            self._at = line
+            self._at, self._moved = line, True
             self.refresh()
