@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from logbook.energy.estimate import Estimate
 from logbook.energy.usable import PackNow, energy_of_drop, minutes_left, usable_from_soh
 from logbook.rules.case import Event, FlightCase, Limits, Neighbour, PackCase, final_reserve
+from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.neighbours import flight_after, flight_before
 from logbook.store.pack_events import PackEvents
@@ -34,83 +35,75 @@ class Around(NamedTuple):
 
 
 class Cases:
-    """Builds the case of any flight; what is common to all flights is read once."""
+    """Builds the case of any flight; what several flights have in common is read once."""
 
     def __init__(self, book: Book) -> None:
         self.book = book
         self._events = PackEvents(book)
         self._limits: dict[tuple[str, str], Limits] = {}
+        self._rows: dict[tuple[str, str, str], list[Row]] = {}
+        self._fitted_ever: dict[str, list[str]] = {}
+        self._grounding: dict[str, list[Row]] = {}
 
-    @cached_property
-    def _aircraft(self) -> dict[str, Row]:
-        return {row["registration"]: row for _, row in Records(self.book, "aircraft").select()}
+    def _aircraft(self, registration: str) -> Row:
+        return next(iter(self._kept("aircraft", "registration = ?", registration)), {})
 
-    @cached_property
-    def _packs(self) -> dict[str, Row]:
-        return {row["serial_no"]: row for _, row in Records(self.book, "pack").select()}
+    def _pack(self, serial: str) -> Row:
+        return next(iter(self._kept("pack", "serial_no = ?", serial)), {})
 
-    @cached_property
-    def _types(self) -> dict[str, Row]:
-        return {row["part_no"]: row for _, row in Records(self.book, "pack_type").select("struck = 0")}
+    def _type(self, part_no: str) -> Row:
+        return next(iter(self._kept("pack_type", "part_no = ? AND struck = 0", part_no)), {})
 
-    @cached_property
-    def _fittings(self) -> dict[str, list[Row]]:
-        found: dict[str, list[Row]] = {}
-        for _, row in Records(self.book, "installation").select("struck = 0", order="fitted"):
-            found.setdefault(row["serial_no"], []).append(row)
-        return found
+    def _fittings(self, serial: str) -> list[Row]:
+        return self._kept("installation", "serial_no = ? AND struck = 0", serial, "fitted")
 
-    @cached_property
-    def _ever_in(self) -> dict[str, list[str]]:
+    def _ever_in(self, aircraft: str) -> list[str]:
         """Serial numbers that were ever fitted in an aeroplane."""
-        found: dict[str, list[str]] = {}
-        for serial, rows in self._fittings.items():
-            for aircraft in {row["aircraft"] for row in rows}:
-                found.setdefault(aircraft, []).append(serial)
-        return found
+        if aircraft not in self._fitted_ever:
+            rows = self._kept("installation", "aircraft = ? AND struck = 0", aircraft)
+            self._fitted_ever[aircraft] = sorted({row["serial_no"] for row in rows})
+        return self._fitted_ever[aircraft]
 
-    @cached_property
-    def _breaks(self) -> dict[str, list[str]]:
-        found: dict[str, list[str]] = {}
-        rows = Records(self.book, "observation").select(
-            "struck = 0 AND baseline_break IS NOT NULL", order="at"
-        )
-        for _, row in rows:
-            found.setdefault(row["serial_no"], []).append(row["at"])
-        return found
+    def _breaks(self, serial: str) -> list[Row]:
+        condition = "serial_no = ? AND struck = 0 AND baseline_break IS NOT NULL"
+        return self._kept("observation", condition, serial, "at")
 
-    @cached_property
-    def _inspections(self) -> dict[str, list[Row]]:
+    def _inspections(self, serial: str) -> list[Row]:
         """Defects that ground a pack, each with `until`: when a maintenance entry closed it."""
-        found: dict[str, list[Row]] = {}
-        rows = Records(self.book, "defect").select(
-            "struck = 0 AND needs_inspection = 1 AND serial_no IS NOT NULL"
-        )
-        for _, row in rows:
-            done = [
-                entry["completed"]
-                for entry in self._closing_entries
-                if row["defect_id"] == entry["closes_defect"] or row["closed_by_entry"] == entry["entry_id"]
-            ]
-            found.setdefault(row["serial_no"], []).append(row | {"until": min(done, default=None)})
-        return found
+        if serial not in self._grounding:
+            found = self._kept("defect", "serial_no = ? AND struck = 0 AND needs_inspection = 1", serial)
+            self._grounding[serial] = [row | {"until": self._closed(row)} for row in found]
+        return self._grounding[serial]
 
-    @cached_property
-    def _closing_entries(self) -> list[Row]:
-        return [row for _, row in Records(self.book, "maintenance").select("struck = 0")]
+    def _closed(self, defect: Row) -> str | None:
+        entries = Records(self.book, "maintenance").select(
+            "struck = 0 AND (closes_defect = ? OR id = ?)", (defect["defect_id"], defect["closed_by_entry"])
+        )
+        return min((row["completed"] for _, row in entries), default=None)
+
+    def _kept(self, table: str, condition: str, name: str, order: str = "") -> list[Row]:
+        """Rows of one aeroplane, pack or pack type, read when they are first wanted: a save reads two packs of five hundred."""
+        key = (table, condition, name)
+        if key not in self._rows:
+            value: str | int | None = name
+            column = condition.split(maxsplit=1)[0]
+            if column in TABLES[table].refs:
+                value = self.book.keys.numbers(TABLES[table].refs[column]).get(name)
+            self._rows[key] = [row for _, row in Records(self.book, table).select(condition, (value,), order)]
+        return self._rows[key]
 
     def limits(self, aircraft: str, serial_no: str) -> Limits:
         """What holds for a pack in an aeroplane: the pack's own figures, its type's, the aeroplane's."""
         key = (aircraft, serial_no)
         if key not in self._limits:
-            pack = self._packs.get(serial_no, {})
-            sources = (pack, self._types.get(pack.get("part_no") or "", {}), self._aircraft.get(aircraft, {}))
+            pack = self._pack(serial_no)
+            sources = (pack, self._type(pack.get("part_no") or ""), self._aircraft(aircraft))
             self._limits[key] = Limits(*(_first(sources, name) for name in Limits._fields))
         return self._limits[key]
 
     def position(self, aircraft: str, serial_no: str, at: str) -> str | None:
         """Where a pack was fitted in an aeroplane at a moment; None if it was not."""
-        for row in self._fittings.get(serial_no, ()):
+        for row in self._fittings(serial_no):
             if (
                 row["aircraft"] == aircraft
                 and row["fitted"] <= at
@@ -121,7 +114,7 @@ class Cases:
 
     def fitted(self, aircraft: str, at: str) -> tuple[str, ...]:
         """Serial numbers fitted in an aeroplane at a moment, by position."""
-        found = [(self.position(aircraft, serial, at), serial) for serial in self._ever_in.get(aircraft, ())]
+        found = [(self.position(aircraft, serial, at), serial) for serial in self._ever_in(aircraft)]
         return tuple(serial for position, serial in sorted((p, s) for p, s in found if p is not None))
 
     def build(self, n: int, flight: Row, *, around: bool = True) -> FlightCase:
@@ -133,7 +126,7 @@ class Cases:
 
     def assemble(self, flight: Row, around: Around, *, whole: bool = True) -> FlightCase:
         """The case of a flight whose surroundings are known already."""
-        aircraft = self._aircraft[flight["aircraft"]]
+        aircraft = self._aircraft(flight["aircraft"])
         off_blocks = flight["off_blocks"]
         pairs = zip(flight["readings"], around.packs, strict=True)
         packs = tuple(self._pack_case(flight, reading, *events) for reading, events in pairs)
@@ -196,16 +189,16 @@ class Cases:
             grounded="" if off_blocks is None else self.grounded(serial, off_blocks),
             before=before,
             after=after,
-            break_since=any(since < at <= (off_blocks or "") for at in self._breaks.get(serial, ())),
+            break_since=any(since < row["at"] <= (off_blocks or "") for row in self._breaks(serial)),
         )
 
     def grounded(self, serial: str, at: str) -> str:
         """Why a pack may not fly at a moment; empty if it may, as far as the book knows."""
-        pack = self._packs[serial]
+        pack = self._pack(serial)
         if pack["state"] in ("quarantined", "scrapped", "away") and (pack["state_since"] or "") <= at:
             since = f" since {pack['state_since']}" if pack["state_since"] else ""
             return f"it is {pack['state']}{since}"
-        for defect in self._inspections.get(serial, ()):
+        for defect in self._inspections(serial):
             until = defect["until"] or ("9" if defect["state"] == "open" else "")
             if defect["found"] <= at < until:
                 return f"it needs inspection before next use (defect of {defect['found'][:10]})"

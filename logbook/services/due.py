@@ -5,25 +5,32 @@ from __future__ import annotations
 from typing import Any
 
 from logbook.errors import UsageError
+from logbook.store.attention import NEWEST_OF_WORK
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter
 from logbook.store.records import Records
 
 
-def due_items(book: Book) -> list[dict[str, Any]]:
-    """Each item as due (date), what, of whom or of what, the words of the record, its kind and id."""
+def due_items(book: Book, until: str | None = None) -> list[dict[str, Any]]:
+    """Each item as due (date), what, of whom or of what, the words of the record, its kind and id.
+
+    Args:
+        book: the open book.
+        until: only what is due by this day (included); absent: everything.
+    """
+    last = until or "9"
     found: list[dict[str, Any]] = []
 
     def add(due: str | None, what: str, of: str | None, text: str | None, record: tuple[str, str]) -> None:
-        if due is not None:
+        if due is not None and due <= last:
             kind, record_id = record
             found.append(
                 {"due": due, "what": what, "of": of or "", "text": text or "", "id": record_id, "kind": kind}
             )
 
-    for _, row in Records(book, "person_item").select("struck = 0"):
+    for _, row in Records(book, "person_item").select("struck = 0 AND valid_until <= ?", (last,)):
         add(row["valid_until"], row["item"], row["person"], row["text"], ("person-item", row["item_id"]))
-    for row in newest_entries(book):
+    for row in newest_entries(book, last):
         add(
             row["next_due_date"],
             row["work"] or "maintenance",
@@ -42,19 +49,28 @@ def due_items(book: Book) -> list[dict[str, Any]]:
     for _, row in Records(book, "component").select("struck = 0 AND removed IS NULL"):
         add(row["limit_date"], row["name"], row["aircraft"], row["text"], ("component", row["component_id"]))
     types = {row["part_no"]: row["limit_date"] for _, row in Records(book, "pack_type").select("struck = 0")}
-    for _, row in Records(book, "pack").select("struck = 0 AND coalesce(state, '') <> 'scrapped'"):
+    for _, row in Records(book, "pack").select(
+        """struck = 0 AND coalesce(state, '') <> 'scrapped' AND (limit_date <= ?1
+        OR (limit_date IS NULL AND part_no IN (SELECT part_no FROM pack_type WHERE limit_date <= ?1)))""",
+        (last,),
+    ):
         limit = row["limit_date"] or types.get(row["part_no"])
         add(limit, "pack limit", row["serial_no"], None, ("pack", row["serial_no"]))
     return sorted(found, key=lambda item: (item["due"], item["what"], item["of"]))
 
 
-def newest_entries(book: Book) -> list[dict[str, Any]]:
-    """Of each recurring work on each thing the maintenance entry that counts: the one completed last."""
-    last: dict[tuple[Any, ...], dict[str, Any]] = {}
-    for _, row in Records(book, "maintenance").select("struck = 0", order="completed, n"):
-        key = (row["aircraft"], row["serial_no"], row["component_id"], row["work"] or row["entry_id"])
-        last[key] = row
-    return list(last.values())
+def newest_entries(book: Book, due_until: str | None = None) -> list[dict[str, Any]]:
+    """Of each recurring work on each thing the maintenance entry that counts: the one completed last.
+
+    Args:
+        book: the open book.
+        due_until: only those that name a date by which they are due again, up to this day.
+    """
+    where, parameters = ("1", ()) if due_until is None else ("next_due_date <= ?", (due_until,))
+    rows = Records(book, "maintenance").select(
+        f"{NEWEST_OF_WORK} AND {where}", parameters, order="completed, n"
+    )
+    return [row for _, row in rows]
 
 
 def narrowed(items: list[dict[str, Any]], wanted: FlightFilter) -> list[dict[str, Any]]:

@@ -166,4 +166,7 @@ def _index_row(n: int, case: FlightCase, flags: list[FlagRow]) -> IndexRow:
         minutes_left=round(case.minutes_left.mid, 2) if case.minutes_left else None,
         open_flags=len(unanswered),
         worst=min(unanswered, key=ORDER.index) if unanswered else None,
+        date=case.flight["date"],
+        off_blocks=case.flight["off_blocks"],
+        unread=int(any(flag.rule == "readings_missing" and not flag.answered for flag in flags)),
     )

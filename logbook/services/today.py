@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 from logbook.services.due import due_items
 from logbook.services.refresh import freshen
 from logbook.store.attention import Attention
-from logbook.store.book_facts import BookFacts, LastReading
+from logbook.store.book_facts import BookFacts, FittedPack, LastReading
 from logbook.store.database import Book
 from logbook.store.records import Records
 
@@ -74,32 +74,37 @@ def today(book: Book, now: str) -> TodayView:
     ]
     horizon = attention.day_after(now[:10], _SOON_DAYS)
     return TodayView(
-        aircraft=[_aircraft(facts, registration, out, defects) for registration in facts.fleet()],
+        aircraft=[
+            _aircraft(facts, (registration, kind), packs, out, defects)
+            for registration, kind, packs in facts.fleet_fitted()
+        ],
         out=out,
         defects=defects,
         flags=attention.newest_flags(12),
         flagged=attention.flagged(),
-        due=[item for item in due_items(book) if item["due"] <= horizon],
+        due=due_items(book, horizon),
         flights=attention.flights(),
         missing=attention.missing_readings(),
     )
 
 
-def _aircraft(facts: BookFacts, registration: str, out: list[Row], defects: list[Row]) -> AircraftNow:
+def _aircraft(
+    facts: BookFacts, named: tuple[str, str], fitted: list[FittedPack], out: list[Row], defects: list[Row]
+) -> AircraftNow:
+    registration, kind = named
     packs = [
-        PackNow(serial, position, facts.last_reading(serial), _grounded(facts.book, serial, defects))
-        for serial, position in facts.fitted_now(registration)
+        PackNow(pack.serial_no, pack.position, facts.last_reading(pack.serial_no), _grounded(pack, defects))
+        for pack in fitted
     ]
     flying = next((flight for flight in out if flight["aircraft"] == registration), None)
     mine = sum(1 for defect in defects if defect["aircraft"] == registration)
-    return AircraftNow(registration, str(facts.aircraft(registration).get("type") or ""), packs, flying, mine)
+    return AircraftNow(registration, kind, packs, flying, mine)
 
 
-def _grounded(book: Book, serial: str, defects: list[Row]) -> str:
-    found = Records(book, "pack").find(serial)
-    state = found[1]["state"] if found else None
-    if state in ("quarantined", "scrapped", "away"):
-        return str(state)
+def _grounded(pack: FittedPack, defects: list[Row]) -> str:
+    if pack.state in ("quarantined", "scrapped", "away"):
+        return str(pack.state)
+    serial = pack.serial_no
     if any(d["serial_no"] == serial and d["needs_inspection"] and d["state"] == "open" for d in defects):
         return "inspection before next use"
     return ""

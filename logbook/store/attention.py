@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from logbook.store.database import Book
+
+NEWEST_OF_WORK: Final = """n IN (
+    SELECT CAST(substr(max(completed || printf('%012d', n)), -12) AS INTEGER) FROM maintenance
+    WHERE struck = 0 AND work <> '' GROUP BY aircraft, serial_no, component_id, work
+    UNION ALL SELECT n FROM maintenance WHERE struck = 0 AND coalesce(work, '') = '')"""
+"""A condition on maintenance entries: of each work on each thing the one completed last, of two at once the one entered
+later; an entry that names no work stands for itself."""
 
 
 class Attention:
@@ -15,8 +24,8 @@ class Attention:
         """Flight id, date, aircraft, severity and words of unanswered flags that are more than notes, newest flights first."""
         rows = self._run(
             """SELECT f.id, f.date, a.registration, g.severity, g.words
-            FROM (SELECT i.flight FROM flight_index i JOIN flight x ON x.n = i.flight
-                WHERE i.worst IN ('serious', 'check') AND x.struck = 0 ORDER BY x.date DESC, x.off_blocks DESC LIMIT ?) n
+            FROM (SELECT flight FROM flight_index
+                WHERE worst IN ('serious', 'check') ORDER BY date DESC, off_blocks DESC LIMIT ?) n
             JOIN flight f ON f.n = n.flight JOIN aircraft a ON a.n = f.aircraft
             JOIN flight_flag g ON g.flight = f.n AND g.answered = 0 AND g.severity <> 'note'
             ORDER BY f.date DESC, f.off_blocks DESC, CASE g.severity WHEN 'serious' THEN 0 ELSE 1 END LIMIT ?""",
@@ -33,11 +42,9 @@ class Attention:
     def missing_readings(self) -> tuple[int, str]:
         """Flights whose charges were not read and whose flag for it is not answered: how many, and the newest's id."""
         row = self._run(
-            """SELECT count(*), (SELECT f.id FROM flight_flag g JOIN flight f ON f.n = g.flight
-                WHERE g.rule = 'readings_missing' AND g.answered = 0 AND f.struck = 0
-                ORDER BY f.date DESC, f.off_blocks DESC LIMIT 1)
-            FROM (SELECT DISTINCT g.flight FROM flight_flag g JOIN flight f ON f.n = g.flight
-                WHERE g.rule = 'readings_missing' AND g.answered = 0 AND f.struck = 0)"""
+            """SELECT count(*), (SELECT f.id FROM flight_index i JOIN flight f ON f.n = i.flight
+                WHERE i.unread = 1 ORDER BY i.date DESC, i.off_blocks DESC LIMIT 1)
+            FROM flight_index WHERE unread = 1"""
         ).fetchone()
         return int(row[0]), str(row[1] or "")
 

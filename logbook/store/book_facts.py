@@ -2,10 +2,27 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+import json
+from functools import partial
+from typing import Any, Final, NamedTuple
 
 from logbook.store.database import Book
 from logbook.store.records import Records, Row
+
+_FLOWN_LAST: Final = """(SELECT f.off_blocks FROM flight f WHERE f.aircraft = a.n AND f.struck = 0
+    AND f.off_blocks IS NOT NULL ORDER BY f.off_blocks DESC LIMIT 1) DESC, a.registration"""
+
+
+class FittedPack(NamedTuple):
+    """A pack in an aeroplane now; `state` is what somebody set, if anything."""
+
+    serial_no: str
+    position: str
+    state: str | None
+
+
+def _place_of(place: dict[str, int], pack: FittedPack) -> tuple[int, str]:
+    return place.get(pack.position, 99), pack.position
 
 
 class LastReading(NamedTuple):
@@ -33,10 +50,7 @@ class BookFacts:
 
     def fleet(self) -> list[str]:
         """Registrations, those flown last first."""
-        rows = self._run(
-            """SELECT a.registration FROM aircraft a WHERE a.struck = 0
-            ORDER BY (SELECT max(off_blocks) FROM flight f WHERE f.aircraft = a.n AND f.struck = 0) DESC, a.registration"""
-        )
+        rows = self._run(f"SELECT a.registration FROM aircraft a WHERE a.struck = 0 ORDER BY {_FLOWN_LAST}")
         return [row[0] for row in rows.fetchall()]
 
     def people(self) -> list[str]:
@@ -81,11 +95,28 @@ class BookFacts:
             key=lambda pair: (place.get(pair[1], 99), pair[1]),
         )
 
+    def fleet_fitted(self) -> list[tuple[str, str, list[FittedPack]]]:
+        """Registration, type and fitted packs of every aeroplane, those flown last first; in two looks for all of them."""
+        packs: dict[int, list[FittedPack]] = {}
+        for n, *fitted in self._run(
+            """SELECT i.aircraft, p.serial_no, i.position, p.state FROM installation i JOIN pack p ON p.n = i.serial_no
+            WHERE i.removed IS NULL AND i.struck = 0"""
+        ).fetchall():
+            packs.setdefault(n, []).append(FittedPack(*fitted))
+        found = []
+        for n, registration, kind, positions in self._run(
+            f"SELECT a.n, a.registration, a.type, a.positions FROM aircraft a WHERE a.struck = 0 ORDER BY {_FLOWN_LAST}"
+        ).fetchall():
+            place = {position: index for index, position in enumerate(json.loads(positions))}
+            order = partial(_place_of, place)
+            found.append((registration, kind or "", sorted(packs.get(n, ()), key=order)))
+        return found
+
     def last_reading(self, serial_no: str, until: str | None = None) -> LastReading:
         """The newest charge, state of health and temperature read on a pack, up to a moment if one is given."""
         n = self.book.keys.numbers("pack").get(serial_no)
         rows = self._run(
-            """SELECT e.what, coalesce(f.on_blocks, c.ended, e.at),
+            """SELECT coalesce(f.on_blocks, c.ended, e.at),
                 CASE e.what WHEN 'flight' THEN coalesce(r.soc_landing_pct, r.soc_departure_pct) ELSE coalesce(c.soc_end_pct, c.soc_start_pct) END,
                 r.soh_pct,
                 CASE e.what WHEN 'flight' THEN coalesce(r.temp_landing_c, r.temp_max_c) ELSE c.temp_end_c END
@@ -95,12 +126,15 @@ class BookFacts:
             LEFT JOIN charge c ON e.what = 'charge' AND c.n = e.n
             WHERE e.pack = ? AND e.at <= ? ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 60""",
             (n, until or "9"),
-        ).fetchall()
+        )
         found: dict[str, Any] = {}
-        for _what, at, soc, soh, temp in rows:
+        for at, soc, soh, temp in rows:
             for name, value in (("soc", soc), ("soh", soh), ("temp", temp)):
                 if value is not None and f"{name}_at" not in found:
                     found |= {("temp_c" if name == "temp" else f"{name}_pct"): value, f"{name}_at": at}
+            if len(found) == len(LastReading._fields):
+                break
+        rows.close()  # an open reader would keep others from writing
         return LastReading(**found)
 
     def open_flights(self) -> list[Row]:

@@ -21,6 +21,9 @@ class IndexRow(NamedTuple):
     minutes_left: float | None
     open_flags: int
     worst: str | None
+    date: str
+    off_blocks: str | None
+    unread: int
 
 
 class FlagRow(NamedTuple):
@@ -56,7 +59,7 @@ class Derived:
         ids = [(flight,) for flight in flights]
         run("DELETE FROM flight_flag WHERE flight = ?", ids)
         run("DELETE FROM flight_index WHERE flight = ?", ids)
-        run("INSERT INTO flight_index VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", index)
+        run("INSERT INTO flight_index VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", index)
         run("INSERT INTO flight_flag VALUES (?, ?, ?, ?, ?, ?, ?)", flags)
         run("DELETE FROM stale WHERE flight = ?", ids)
 
@@ -72,7 +75,7 @@ class Derived:
     def put_fresh(self, index: Iterable[IndexRow], flags: Iterable[FlagRow]) -> None:
         """Writes figures and flags of flights that have none (inside a transaction)."""
         run = self.book.connection.executemany
-        run("INSERT INTO flight_index VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", index)
+        run("INSERT INTO flight_index VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", index)
         run("INSERT INTO flight_flag VALUES (?, ?, ?, ?, ?, ?, ?)", flags)
 
     def flags(self, flights: Sequence[int]) -> dict[int, list[dict[str, Any]]]:

@@ -86,7 +86,10 @@ class Flights:
 
     def in_time(self) -> list[int]:
         """Numbers of all flights, struck ones included, by off blocks; those without come first."""
-        return [row[0] for row in self.book.connection.execute("SELECT n FROM flight ORDER BY off_blocks, n").fetchall()]
+        return [
+            row[0]
+            for row in self.book.connection.execute("SELECT n FROM flight ORDER BY off_blocks, n").fetchall()
+        ]
 
     def totals(self, wanted: FlightFilter) -> Totals:
         """Sums over all flights that meet a filter."""
@@ -119,7 +122,8 @@ class Flights:
 
     def conditions(self, wanted: FlightFilter) -> tuple[str, list[Any]]:
         """The filter as SQL of our own making and its parameters."""
-        conditions: list[tuple[str, list[Any]]] = [("f.struck = ?", [int(wanted.struck)])]
+        # written out, not a parameter: the indexes of flights that count hold only those
+        conditions: list[tuple[str, list[Any]]] = [(f"f.struck = {int(wanted.struck)}", [])]
         for condition, value in (
             ("f.date >= ?", wanted.since),
             ("f.date <= ?", wanted.until),

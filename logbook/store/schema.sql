@@ -438,10 +438,12 @@ CREATE UNIQUE INDEX crew_once ON crew (flight, person);
 CREATE UNIQUE INDEX phase_once ON phase (flight, sequence);
 CREATE UNIQUE INDEX flight_once ON flight (aircraft, off_blocks) WHERE off_blocks IS NOT NULL AND struck = 0;
 CREATE INDEX flight_by_time ON flight (off_blocks);
-CREATE INDEX flight_by_date ON flight (date, off_blocks);
+CREATE INDEX flight_by_date ON flight (date, off_blocks) WHERE struck = 0;
+CREATE INDEX flight_struck ON flight (date, off_blocks) WHERE struck = 1;
+CREATE INDEX flight_by_aircraft ON flight (aircraft, date, off_blocks) WHERE struck = 0;
 CREATE INDEX flight_by_pilot ON flight (pilot, date);
 CREATE INDEX flight_by_second ON flight (second_person, date);
-CREATE INDEX flight_open ON flight (aircraft) WHERE state = 'open' AND struck = 0;
+CREATE INDEX flight_open ON flight (date) WHERE state = 'open' AND struck = 0;
 CREATE INDEX crew_by_person ON crew (person);
 CREATE INDEX reading_by_pack ON reading (serial_no);
 CREATE INDEX charge_by_pack ON charge (serial_no, started);
@@ -450,6 +452,12 @@ CREATE INDEX installation_by_pack ON installation (serial_no, fitted);
 CREATE INDEX installation_by_place ON installation (aircraft, position, fitted);
 CREATE INDEX answer_by_flight ON answer (flight_id);
 CREATE INDEX observation_by_pack ON observation (serial_no, at);
+CREATE INDEX observation_break ON observation (serial_no, at) WHERE baseline_break IS NOT NULL AND struck = 0;
+CREATE INDEX defect_grounding ON defect (serial_no) WHERE needs_inspection = 1 AND struck = 0;
+CREATE INDEX defect_waiting ON defect (state, found) WHERE state <> 'closed' AND struck = 0;
+CREATE INDEX maintenance_closing ON maintenance (closes_defect) WHERE closes_defect IS NOT NULL;
+CREATE INDEX maintenance_work ON maintenance (aircraft, serial_no, component_id, work, completed) WHERE struck = 0;
+CREATE INDEX person_item_ends ON person_item (valid_until) WHERE struck = 0;
 
 -- Every earlier state of every record, as JSON; written by triggers only.
 CREATE TABLE version (
@@ -498,8 +506,13 @@ CREATE TABLE flight_index (
     landing_soc_pct REAL,
     minutes_left REAL,
     open_flags INTEGER NOT NULL,
-    worst TEXT
+    worst TEXT,
+    date TEXT NOT NULL, -- as in the flight, so that the newest with a flag are found without reading the others
+    off_blocks TEXT,
+    unread INTEGER NOT NULL -- 1: a charge was not read, and nobody has answered for it
 ) STRICT;
+CREATE INDEX flight_index_worst ON flight_index (date, off_blocks) WHERE worst IN ('serious', 'check');
+CREATE INDEX flight_index_unread ON flight_index (date, off_blocks) WHERE unread = 1;
 
 CREATE TABLE flight_flag (
     flight INTEGER NOT NULL,
