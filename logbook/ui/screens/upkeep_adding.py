@@ -3,17 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from logbook.errors import LogbookError
 from logbook.services.upkeep_words import STARTS_ANEW, WORK
-from logbook.ui.screens.form import FormScreen
+from logbook.ui.screens.form import FormScreen, Kept
 from logbook.ui.widgets.pick_box import Pick, PickBox
 
 if TYPE_CHECKING:
+    from logbook.services.drafts import Draft
     from logbook.ui.screens.base import BookScreen
 
 Row = dict[str, Any]
+DEFECT: Final = "upkeep-defect"
+ENTRY: Final = "upkeep-entry"
+"""What the drafts of these forms are kept under."""
+ANYTHING: Final = "*"
+"""In the place of a thing where the form asks for it."""
+INTRO: Final = (
+    "F2 saves. Kind of work stays as it stands there unless you type another; the rest may stay empty."
+)
+
+
+def go_on(screen: BookScreen, draft: Draft) -> bool:
+    """Goes on with a defect or an entry that was begun and not saved. False if the draft is of something else."""
+    kind = draft.kind.removeprefix("form:")
+    if kind == DEFECT:
+        ask_defect(screen, draft.record_id.replace(ANYTHING, ""))
+    elif kind == ENTRY:
+        work, of, defect = draft.record_id.split("\t")
+        _ask_entry(screen, work, of, defect)
+    else:
+        return False
+    return True
 
 
 def told(screen: BookScreen, words: str) -> Callable[[object], None]:
@@ -28,16 +50,16 @@ def told(screen: BookScreen, words: str) -> Callable[[object], None]:
 
 def ask_defect(screen: BookScreen, of: str = "") -> None:
     """Opens the form for a defect, of a thing if one is named."""
-    upkeep = screen.desk.upkeep
-    intro = "Inspect first: yes grounds it until a maintenance entry closes the defect. No silent answer is taken."
-    form = FormScreen(
-        upkeep.defect_form(of),
+    form = screen.desk.upkeep.defect_form(of)
+    shown = FormScreen(
+        form,
         lambda values: screen.desk.upkeep.add_defect(values, of),
         section=screen.SECTION,
-        intro=intro,
+        kept=Kept(DEFECT, of or ANYTHING, form.title),
+        intro="Inspect first: yes grounds it until a maintenance entry closes the defect. No silent answer is taken.",
         page="defect",
     )
-    screen.app.push_screen(form, _said(screen))
+    screen.app.push_screen(shown, _said(screen))
 
 
 def ask_deferral(screen: BookScreen, defect: Row) -> None:
@@ -87,10 +109,11 @@ def _ask_entry(screen: BookScreen, work: str, of: str, defect: str) -> None:
             check = {"serial_no": entry["serial_no"], "at": entry["completed"]}
             screen.logbook.new_record("capacity-check", check, told(screen, "Capacity check recorded."))
 
-    form = FormScreen(
-        screen.desk.upkeep.entry_form(work, of, defect), save, section=screen.SECTION, page="entry"
+    form = screen.desk.upkeep.entry_form(work, of, defect)
+    kept = Kept(ENTRY, f"{work}\t{of}\t{defect}", form.title)
+    screen.app.push_screen(
+        FormScreen(form, save, section=screen.SECTION, kept=kept, intro=INTRO, page="entry"), done
     )
-    screen.app.push_screen(form, done)
 
 
 def _offer_break(screen: BookScreen, entry: Row) -> None:

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from logbook.ui.screens.defect import DefectScreen
+from logbook.ui.screens.form import FormScreen
 from logbook.ui.screens.pack import PackScreen
 from tests import club
 from tests.ui.screens.reading import fill, lines, pick, told
@@ -164,3 +165,24 @@ class _Selected:
 
     def stop(self) -> None:
         """Nothing above wants it."""
+
+
+async def test_an_entry_that_was_begun_is_offered_again_with_everything_typed(kept_desk) -> None:
+    async with walk(kept_desk) as walker:
+        await at_maintenance(walker)
+        await walker.press("a")
+        await pick(walker, "maintenance")
+        await pick(walker, "repair")
+        await walker.until(lambda: isinstance(walker.app.screen, FormScreen))
+        walker.app.screen._boxes["text"].box.value = "linings renewed"
+        await walker.pilot.pause()
+        await walker.press("escape", "t")
+        await walker.until("Unfinished entries")
+        draft = kept_desk.unfinished()[0]
+        walker.app.go_on(draft)
+        await walker.until(lambda: isinstance(walker.app.screen, FormScreen))
+        await walker.until("linings renewed")
+        await fill(walker, of="x-watt", completed="2031-06-30 1000")
+        await walker.until(lambda: "Entry recorded for X-WATT" in told(walker))
+    assert kept_desk.unfinished() == []
+    assert kept_desk.records("maintenance")[0]["text"] == "linings renewed"
