@@ -109,6 +109,11 @@ class LogbookApp(BaseApp):
             from logbook.ui.screens.first_start import first_form
 
             first_form(self)
+        elif draft.kind.startswith("form:upkeep-"):
+            from logbook.ui.screens.upkeep_adding import go_on
+
+            self.action_go("maintenance")
+            go_on(self._section("maintenance"), draft)  # type: ignore[arg-type] # every section is a book screen
         else:
             self.open_record(draft.kind.removeprefix("form:"), draft.record_id)
             self.call_after_refresh(self.run_action, "screen.edit")
