@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from logbook.reports.text_table import Column
     from logbook.store.database import Book
 
+WRITTEN: set[Path] = set()
+"""Books that a command has written to; a backup of the day is made of them once the answer is out."""
+
 MOST_INPUT = 512 * 1024 * 1024
 """Larger input is refused before it is parsed [bytes]."""
 
@@ -40,9 +43,12 @@ def book_of(options: argparse.Namespace, *, create: bool = False) -> Iterator[Bo
     from logbook.services.refresh import freshen
     from logbook.wiring import open_book
 
-    with open_book(options.file or default_book(), create=create) as book:
+    path = options.file or default_book()
+
+    with open_book(path, create=create) as book:
         if not freshen(book):
             say("note: the book cannot be written now; flags and figures may be those of an earlier time.")
+        book.after_commit = lambda: WRITTEN.add(path)
         yield book
 
 

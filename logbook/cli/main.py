@@ -66,6 +66,7 @@ def run(arguments: list[str]) -> int:
     try:
         status = _dispatch(options)
         sys.stdout.flush()
+        _back_up_written(sample=options.sample)
     except LogbookError as error:
         _say(error)
         return error.exit_code
@@ -100,6 +101,19 @@ def _dispatch(options: argparse.Namespace) -> int:
         options.file = sample_copy()
     status: int = options.run(options)
     return status
+
+
+def _back_up_written(*, sample: bool) -> None:
+    """The backup of the day, now that the answer is out."""
+    from logbook.cli.common import WRITTEN, say
+
+    if WRITTEN and not sample:
+        from logbook.services.backups import daily
+
+        for path in WRITTEN:
+            if words := daily(path):
+                say(words)
+    WRITTEN.clear()
 
 
 def _say(error: LogbookError) -> None:

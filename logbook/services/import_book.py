@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
+from functools import partial as partial_of
 from pathlib import Path
 from typing import Final
 
@@ -16,6 +17,7 @@ from logbook.exchange.parts_in import PartRows
 from logbook.exchange.refused_out import RefusedFiles
 from logbook.exchange.rows_in import Sheet
 from logbook.reports.guard import bared
+from logbook.services import backups
 from logbook.services.add import now
 from logbook.services.import_histories import take_histories
 from logbook.services.import_report import ImportReport, Progress, RefusedRow, RowFate
@@ -25,7 +27,7 @@ from logbook.services.refresh import refresh
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.loading import Histories, triggers_aside
-from logbook.store.records import Row
+from logbook.store.records import Records, Row
 
 _MANY_BYTES: Final = 400_000
 """From this size of the flights and charges on [bytes], new rows go in with their triggers set aside."""
@@ -66,6 +68,9 @@ def import_package(
         files = RefusedFiles(refused or free_folder(book.path)) if partial and not dry_run else None
         run = PackageImport(book, package, files, dry_run=dry_run, by=by, progress=progress)
         run.each_row = each_row and dry_run
+        if not dry_run:
+            opened = [partial_of(package.open, name) for name in package.files]
+            run.report.notes += backups.before_import(book.path, holds_something(book), opened)
         try:
             with undone_if(dry_run, book, by):
                 run.everything()
@@ -76,6 +81,11 @@ def import_package(
             if files is not None:
                 files.drop()
     return run.report
+
+
+def holds_something(book: Book) -> bool:
+    """Whether there is anything in a book that a backup could keep."""
+    return any(any(Records(book, name).select(limit=1)) for name in ("aircraft", "person", "place", "flight"))
 
 
 def free_folder(book: Path) -> Path:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial as partial_of
 from pathlib import Path
 from typing import Final
 
@@ -11,9 +12,10 @@ from logbook.errors import DataRefused, NoBook, OtherContent, UsageError
 from logbook.exchange.mapped_rows import FITTED, ForeignFile, RowReader, Values, open_foreign
 from logbook.exchange.mapping import Mapping, read_mapping
 from logbook.exchange.refused_out import RefusedFiles
+from logbook.services import backups
 from logbook.services.add import now
 from logbook.services.cases import Cases
-from logbook.services.import_book import free_folder, undone_if
+from logbook.services.import_book import free_folder, holds_something, undone_if
 from logbook.services.import_report import ImportReport, Progress, RefusedRow, RowFate
 from logbook.services.intake import Intake
 from logbook.services.kinds import Kind, kind_of
@@ -70,6 +72,9 @@ def import_csv(
             )
         run = _CsvImport(book, source, told, files, dry_run=dry_run, by=by)
         run.progress = progress
+        if not dry_run:
+            opened = [partial_of(open_foreign, path, told)]
+            run.report.notes += backups.before_import(book.path, holds_something(book), opened)
         try:
             with undone_if(dry_run, book, by):
                 run.everything()

@@ -5,9 +5,10 @@ from __future__ import annotations
 import os
 import re
 import sqlite3
+import time
 from collections.abc import Iterator
-from contextlib import contextmanager
-from datetime import UTC, datetime
+from contextlib import contextmanager, suppress
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Final
 from urllib.parse import quote
@@ -21,6 +22,7 @@ KEEP_RECENT: Final = 10
 WAIT_S: Final = 8.0
 """How long to wait for a program that is writing [s]."""
 
+_ABANDONED_S: Final = 3600.0
 _NAME: Final = re.compile(r"(\d{8}T\d{6})(?:-\d+)?-[a-z-]+\.logbook")
 
 
@@ -54,7 +56,7 @@ def back_up(book: Path, to: Path | None = None, *, reason: str = "by-hand") -> P
             draft.unlink(missing_ok=True)
         _sync_folder(target.parent)
     if to is None:
-        _thin_out(target.parent)
+        _thin_out(target.parent, keep=target)
     return target
 
 
@@ -67,6 +69,8 @@ def verify(copy: Path) -> None:
     connection = sqlite3.connect(f"file:{quote(str(copy.absolute()))}?mode=ro", uri=True)
     try:
         answers = [row[0] for row in connection.execute("PRAGMA integrity_check")]
+        if connection.execute("PRAGMA foreign_key_check").fetchone():
+            answers = ["a row names another that is not there"]
     except sqlite3.DatabaseError as error:
         answers = [str(error)]
     finally:
@@ -97,12 +101,16 @@ def restore(backup: Path, book: Path) -> Path | None:
         draft = book.with_name(f"{book.name}.{os.getpid()}.part")
         draft.unlink(missing_ok=True)
         os.close(os.open(draft, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
-        _copy(backup, draft)
-        verify(draft)
-        with _held(book):
-            kept = _set_aside(book) if book.exists() else None
-            draft.replace(book)
+        try:
+            _copy(backup, draft)
+            verify(draft)
+            with _held(book):
+                kept = _set_aside(book) if book.exists() else None
+                draft.replace(book)
+        finally:
+            draft.unlink(missing_ok=True)
         _sync_folder(book.parent)
+        _sweep(book.parent, f"{book.name}.*.part")
     return kept
 
 
@@ -145,11 +153,14 @@ def _set_aside(book: Path) -> Path:
 
 def _refuse_foreign(backup: Path) -> None:
     from logbook.store.database import APPLICATION_ID, SCHEMA_VERSION
+    from logbook.store.trust import refuse_untrusted
 
     connection = sqlite3.connect(f"file:{quote(str(backup.absolute()))}?mode=ro", uri=True)
     try:
         application = connection.execute("PRAGMA application_id").fetchone()[0]
         version = connection.execute("PRAGMA user_version").fetchone()[0]
+        if application == APPLICATION_ID and 0 < version <= SCHEMA_VERSION:
+            refuse_untrusted(backup, connection, version)
     finally:
         connection.close()
     if application != APPLICATION_ID or not 0 < version <= SCHEMA_VERSION:
@@ -190,14 +201,28 @@ def _dated(book: Path, reason: str) -> Path:
     return candidate
 
 
-def _thin_out(folder: Path) -> None:
-    """Keeps the newest backups and the first of each month."""
+def made_on(book: Path, day: date) -> bool:
+    """Whether there is a dated backup of a day (UTC)."""
+    return any(path.name.startswith(f"{day:%Y%m%d}T") for path in backups_of(book))
+
+
+def _sweep(folder: Path, pattern: str) -> None:
+    """Takes away what programs that were killed have left half made; nobody works for an hour on one copy."""
+    for path in folder.glob(pattern):
+        with suppress(OSError):
+            if time.time() - path.stat().st_mtime > _ABANDONED_S:
+                path.unlink()
+
+
+def _thin_out(folder: Path, *, keep: Path) -> None:
+    """Keeps the newest backups and the first of each month, and the one just made: a clock can have been set back."""
+    _sweep(folder, "*.part")
     dated = sorted((path for path in folder.iterdir() if _NAME.fullmatch(path.name)), reverse=True)
     months: dict[str, Path] = {}
     for path in reversed(dated):
         months.setdefault(path.name[:6], path)
     for path in dated[KEEP_RECENT:]:
-        if months[path.name[:6]] != path:
+        if months[path.name[:6]] != path and path != keep:
             path.unlink(missing_ok=True)
 
 

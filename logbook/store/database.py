@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final, Self
@@ -49,12 +49,14 @@ class Book:
         path: the file.
         connection: for the modules of the store only.
         keys: registrations, serial numbers and names, and the rows they stand for.
+        after_commit: is called after each transaction that entered the book, outside of it.
     """
 
     def __init__(self, path: Path, connection: Connection) -> None:
         self.path = path
         self.connection = connection
         self.keys = Keys(connection)
+        self.after_commit: Callable[[], None] | None = None
         self._file = _identity(path)
 
     @classmethod
@@ -124,6 +126,8 @@ class Book:
                     self.connection.execute("ROLLBACK")
                 self.keys.forget()
                 raise
+        if self.after_commit is not None:
+            self.after_commit()
 
     def _refuse_replaced(self) -> None:
         """What is written to a file that no longer has its name would be confirmed, and lost."""

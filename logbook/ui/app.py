@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -45,6 +46,7 @@ class LogbookApp(BaseApp):
         self.desk = desk
         self.sample_offered = sample_offered
         self._first = first
+        self._backed_up: date | None = None
 
     def on_mount(self) -> None:
         """Opens the first screen."""
@@ -146,6 +148,22 @@ class LogbookApp(BaseApp):
 
         ask_first(self)
 
+    def back_up_today(self) -> None:
+        """Makes the backup of the day in a thread of its own, after something was entered; says so where it cannot."""
+        from logbook.services import backups
+
+        path, today = self.desk.book.path, backups.today()
+        if self._backed_up == today:
+            return
+        self._backed_up = today
+
+        def make() -> None:
+            words = backups.daily(path)
+            if words:
+                self.call_from_thread(self.notify, words, severity="warning", timeout=30, markup=False)
+
+        self.run_worker(make, thread=True, group="backup", exclusive=True, exit_on_error=False)
+
     @property
     def section_name(self) -> str:
         """The section that is open, whatever stands over it."""
@@ -174,6 +192,8 @@ def run_app(path: Path, *, sample: Callable[[], Path] | None = None) -> int:
     desk = Desk.at(path)
     try:
         app = LogbookApp(desk, sample_offered=sample is not None)
+        if sample is not None:  # the sample itself is a scratch copy
+            desk.book.after_commit = app.back_up_today
         status = run_guarded(app, state_folder())
     finally:
         desk.book.close()
