@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, ClassVar
 
-from logbook.ui.crash import CrashGuard
+from logbook.ui.key_order import KeysInOrder
 from logbook.ui.theme import DEFAULT_THEME, VARIABLE_DEFAULTS, themes
 
 STYLES = Path(__file__).parent / "styles"
 
 
-class BaseApp(CrashGuard[Any]):
+class BaseApp(KeysInOrder[Any]):
     """An app with our looks. It has no chords and no animation, and an idle screen writes nothing."""
 
     CSS_PATH: ClassVar[Any] = [STYLES / "base.tcss"]

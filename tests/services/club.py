@@ -99,7 +99,7 @@ def club_book(path: Path) -> Book:
         book,
         "installation",
         [
-            {"serial_no": serial, "aircraft": "AB-1", "position": position, "fitted": "2031-01-01T00:00Z"}
+            {"serial_no": serial, "aircraft": "AB-1", "position": position, "fitted": "2020-01-01T00:00Z"}
             for serial, position in (("P-101", "front"), ("P-102", "rear"))
         ],
     )

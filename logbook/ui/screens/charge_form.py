@@ -49,6 +49,11 @@ class ChargeFormScreen(EntryScreen):
         self._answers: list[str] = []
         self._settling: Timer | None = None
 
+    @property
+    def busy(self) -> bool:
+        """Keys typed ahead wait for the form."""
+        return super().busy or self.entry is None
+
     def body(self) -> Iterable[Widget]:
         """What is charged, the fields, the line that explains one, and the answers."""
         with Horizontal(id="about"):

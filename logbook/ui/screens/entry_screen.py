@@ -70,6 +70,11 @@ class EntryScreen(BookScreen):
         self._part = ""
         self._instead = ""
 
+    @property
+    def busy(self) -> bool:
+        """Whether the fields are being made: keys typed ahead wait for them."""
+        return self._building.locked() or (self.entry is not None and self.fields is None)
+
     # -- what a form says of itself -----------------------------------------------------------------------------------
 
     def make_form(self, entry: Entry) -> Form:

@@ -49,6 +49,12 @@ class LogFlightScreen(EntryScreen):
         self.wanted: Entry | None = None
         """What is to be gone on with when the screen comes to the front; what was being typed stays a draft."""
         self._asking = False
+        self._no_fleet = False
+
+    @property
+    def busy(self) -> bool:
+        """Keys typed ahead wait for the form, from the moment the section is opened."""
+        return super().busy or (self.entry is None and not self._no_fleet)
 
     def body(self) -> Iterable[Widget]:
         """What the form is about, its fields, the line that explains one, and what follows from them."""
@@ -75,6 +81,7 @@ class LogFlightScreen(EntryScreen):
         if not self.is_current:
             return  # told late: another screen is in front by now
         fleet = self.desk.facts.fleet()
+        self._no_fleet = not fleet
         if self.entry is None or self.wanted is not None:
             with self.prevent(ChoiceField.Changed):
                 self.query_one("#aircraft", ChoiceField).show([Choice(name, name) for name in fleet])
