@@ -21,7 +21,7 @@ def charge_now_form(book: Book, serial_no: str) -> PlainForm:
     fields = (
         FormField("temp_c", "Temperature now", "°C", _HELP, "", _known(last.temp_c)),
         FormField("soc_pct", "Charge now", "%", _HELP, "", _known(last.soc_pct)),
-        FormField("air_c", "Air where it stands", "°C", "It cools towards that."),
+        FormField("air_c", "Air around it", "°C", "Where it stands; it cools towards that."),
         FormField("charger", "Charger", "", "As charges name it; empty: the one used last."),
         FormField("packs_together", "Packs on it", "", "How many share the charger; empty: as last time."),
     )

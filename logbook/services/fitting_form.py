@@ -52,7 +52,7 @@ _FIELDS: Final[dict[str, tuple[FormField, ...]]] = {
 
 
 def fitting_form(book: Book, way: str, now: str, serial_no: str = "") -> PlainForm:
-    """The form for one of `WAYS`, about a pack if one is named (then it is expected, to be confirmed with `=`)."""
+    """The form for one of `WAYS`; about a pack, which is then not asked for, if one is named."""
     packs = typed.known_name(tuple(names_of(book, "pack")), "pack")
     facts = BookFacts(book)
     positions = sorted(
@@ -69,11 +69,14 @@ def fitting_form(book: Book, way: str, now: str, serial_no: str = "") -> PlainFo
         "state": typed.one_of(tuple(STATES)),
         "aircraft_hours": typed.number("h", 0, 1e6),
     }
-    first = "first" if way == "swap" else "serial_no"
-    fields = tuple(
-        field._replace(expected=serial_no) if field.name == first else field for field in _FIELDS[way]
-    )
-    return PlainForm(WAYS[way][0], fields, readers)
+    first = field_of_pack(way)
+    fields = tuple(field for field in _FIELDS[way] if not serial_no or field.name != first)
+    return PlainForm(f"{WAYS[way][0]}: {serial_no}" if serial_no else WAYS[way][0], fields, readers)
+
+
+def field_of_pack(way: str) -> str:
+    """The field for the pack that a form is about."""
+    return "first" if way == "swap" else "serial_no"
 
 
 def do_fitting(book: Book, way: str, values: Mapping[str, Any], now: str, *, by: str | None) -> str:

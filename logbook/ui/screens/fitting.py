@@ -29,10 +29,14 @@ def ask_fitting(screen: BookScreen, serial_no: str = "") -> None:
 
 
 def _open(screen: BookScreen, way: str, serial_no: str) -> None:
+    from logbook.services.fitting_form import field_of_pack
+
     desk = screen.desk
 
+    named = {field_of_pack(way): serial_no} if serial_no else {}
+
     def save(values: dict[str, Any]) -> str:
-        return desk.do_fitting(way, values)
+        return desk.do_fitting(way, values | named)
 
     def done(words: str | None) -> None:
         if words:

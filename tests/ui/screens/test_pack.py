@@ -119,9 +119,7 @@ async def test_a_pack_is_quarantined_with_a_reason_and_released_by_an_entry(worn
         await opened(walker)
         await walker.press("f3")
         await pick(walker, "state")
-        await fill(
-            walker, serial_no=club.P1, state="quarantined", why="smell of electrolyte", at="2031-06-29 0800"
-        )
+        await fill(walker, state="quarantined", why="smell of electrolyte", at="2031-06-29 0800")
         await walker.until("MAY NOT FLY, it is quarantined")
         await walker.until("smell of electrolyte")
         await walker.press("a")
@@ -167,3 +165,25 @@ async def test_a_pack_that_never_flew_says_what_is_missing(club_desk) -> None:
         assert "The charge of this pack was never read." in walker.flat
     assert "cannot tell" in text
     assert "No limit is set for this pack." in text
+
+
+async def test_swapping_from_a_pack_asks_for_the_other_one_only(worn_desk) -> None:
+    async with walk(worn_desk, (140, 40)) as walker:
+        await opened(walker)
+        await walker.press("f3")
+        await pick(walker, "swap")
+        await fill(walker, second=club.P3, at="2031-06-29 0800", why="even wear")
+        await walker.until(lambda: f"{club.P1} fitted to {club.VOLT}" in told(walker))
+        await walker.until(f"Fitted to {club.VOLT}, front")
+
+
+@pytest.mark.parametrize("key", ["p", "m"])
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_help_is_there_on_every_screen_of_packs_and_maintenance(worn_desk, key: str, size) -> None:
+    async with walk(worn_desk, size) as walker:
+        await walker.press(key)
+        await walker.until(lambda: walker.app.screen.NAME in ("packs", "maintenance"))
+        await walker.press("question_mark")
+        await walker.until(
+            "where does every battery pack stand?" if key == "p" else "what falls due, what was done?"
+        )
