@@ -26,9 +26,9 @@ def error_plot(flights: Sequence[Flight]) -> Plot:
         if series is not None
     ]
     return Plot(
-        "Landing charge: came less expected",
+        "Landing charge, came less expected",
         Axis("day", dated=True),
-        Axis("came less expected", "points", decimals=0),
+        Axis("off", "points", decimals=0),
         series,
         limits=[Limit("as expected", 0.0, "grey")] if series else (),
         empty="No flight with an estimate and a landing charge yet.",
@@ -39,9 +39,9 @@ def margin_plot(flights: Sequence[Flight]) -> Plot:
     """How far the weaker pack landed above the reserve in force; below the line the reserve was eaten into."""
     margin = _series("margin", flights, "margin_pct", "dot")
     return Plot(
-        "Margin over the reserve at landing",
+        "Margin over the reserve",
         Axis("day", dated=True),
-        Axis("over the reserve", "points", decimals=0),
+        Axis("margin", "points", decimals=0),
         [margin] if margin else (),
         limits=[Limit("reserve", 0.0, "error")] if margin else (),
         empty="No flight with a landing charge and a reserve yet.",

@@ -53,18 +53,18 @@ COPY: Final = Form("copy", ".logbook", "the file itself, checked after it was co
 WHOLE, TABLES, PAPERS, BLANK = "The whole book", "Tables", "Pages to print", "Blank paper"
 
 OFFERS: Final = (
-    Offer("package", WHOLE, "Whole book", "every record with its history, to keep, to move, or to read with other programs", (ZIP,), name="logbook"),
-    Offer("backup", WHOLE, "Backup", "a verified copy of the file, to be put in its place when something went wrong", (COPY,), name="logbook-backup"),
-    Offer("flights", TABLES, "Flights", "every flight with what was recorded and what follows from it", (CSV, XLSX, HTML, JSON), name="flights"),
-    Offer("packs", TABLES, "Packs", "where every pack stands: hours, cycles, capacity, what is left of its limits", (CSV, XLSX, HTML, JSON), name="packs"),
-    Offer("person", TABLES, "A person's flights", "times by function, landings, and how the charge was managed", (CSV, XLSX, JSON), "person", "flights"),
-    Offer("due", TABLES, "Due dates", "medicals, checks, inspections: as a calendar for a telephone, or a list", (ICS, CSV, HTML), name="due"),
-    Offer("pack", PAPERS, "A pack's record", "hours, cycles, exceedances and life left, for maintenance and the next owner", (HTML, TEXT, CSV, JSON), "pack", "pack"),
-    Offer("aircraft", PAPERS, "An aeroplane's page", "packs, components, defects, what is due: for an inspector", (HTML, TEXT, CSV), "aircraft", "aeroplane"),
-    Offer("person-pages", PAPERS, "A pilot's pages", "the record of flight time with page totals, as the authority wants it", (HTML, TEXT, PDF), "person", "record"),
-    Offer("plan", PAPERS, "A kept plan", "forecast, points and cautions as they were given", (TEXT, HTML, JSON), "plan", "plan"),
-    Offer("flight-slip", BLANK, "Slip for a flight", "to be filled in by pencil beside the aeroplane, in the order of the form", (TEXT, HTML), "aircraft", "flight-slip"),
-    Offer("charge-slip", BLANK, "Slip for a charge", "to be filled in at the charger, in the order of the form", (TEXT, HTML), "aircraft", "charge-slip"),
+    Offer("package", WHOLE, "Whole book", "every record with its history, to keep or to move", (ZIP,), name="logbook"),
+    Offer("backup", WHOLE, "Backup", "a verified copy of the file, against mishaps", (COPY,), name="logbook-backup"),
+    Offer("flights", TABLES, "Flights", "every flight, recorded and derived", (CSV, XLSX, HTML, JSON), name="flights"),
+    Offer("packs", TABLES, "Packs", "where every pack stands: hours, cycles, life left", (CSV, XLSX, HTML, JSON), name="packs"),
+    Offer("person", TABLES, "A person's flights", "times, landings, and how the charge was managed", (CSV, XLSX, JSON), "person", "flights"),
+    Offer("due", TABLES, "Due dates", "a calendar for the telephone, or a list", (ICS, CSV, HTML), name="due"),
+    Offer("pack", PAPERS, "A pack's record", "for maintenance, and for its next owner", (HTML, TEXT, CSV, JSON), "pack", "pack"),
+    Offer("aircraft", PAPERS, "An aeroplane's page", "packs, defects and what is due, for an inspector", (HTML, TEXT, CSV), "aircraft", "aeroplane"),
+    Offer("person-pages", PAPERS, "A pilot's pages", "the record of flight time with page totals", (HTML, TEXT, PDF), "person", "record"),
+    Offer("plan", PAPERS, "A kept plan", "forecast, points and cautions as given", (TEXT, HTML, JSON), "plan", "plan"),
+    Offer("flight-slip", BLANK, "Slip for a flight", "for the pencil, in the order of the form", (TEXT, HTML), "aircraft", "flight-slip"),
+    Offer("charge-slip", BLANK, "Slip for a charge", "for the pencil at the charger", (TEXT, HTML), "aircraft", "charge-slip"),
 )  # fmt: skip
 """In the order in which they are listed."""
 

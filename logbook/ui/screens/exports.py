@@ -16,8 +16,8 @@ from logbook.ui.widgets.line_list import Line, LineList, Span, heading
 
 _TITLE_WIDTH = 20
 _IN = (
-    ("import", "Import", "a package, a CSV file of ours, or any CSV file with a mapping: first looked at, then taken in"),
-    ("merge", "Merge", "another book of this program: what is new enters, what differs is shown side by side and decided"),
+    ("import", "Import", "a package or a CSV file: looked at, then taken in"),
+    ("merge", "Merge", "another book: each difference decided side by side"),
 )  # fmt: skip
 
 
@@ -39,12 +39,13 @@ class ExportsScreen(BookScreen):
         """Lists what there is."""
         lines: list[Line] = []
         part = ""
+        air = [Line()] if self.has_class("-tall") else []
         for offer in OFFERS:
             if offer.part != part:
                 part = offer.part
-                lines += [Line(), heading(part)] if lines else [heading(part)]
+                lines += [*air, heading(part)] if lines else [heading(part)]
             lines.append(_line("export", offer.id, offer.title, offer.about))
-        lines += [Line(), heading("Taking in")]
+        lines += [*air, heading("Taking in")]
         lines += [_line(what, "", title, about) for what, title, about in _IN]
         self.query_one(LineList).show(lines)
 

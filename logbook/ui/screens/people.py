@@ -12,7 +12,7 @@ from logbook.errors import LogbookError
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
-from logbook.ui.screens.people_columns import EVERYBODY, STUDENTS, ending_words, sign_of
+from logbook.ui.screens.people_columns import EVERYBODY, STUDENTS, items_words, sign_of
 from logbook.ui.screens.people_signing import SigningScreen
 from logbook.ui.widgets.list_rows import ListRows
 from logbook.ui.widgets.plain import PlainText
@@ -98,7 +98,7 @@ class PeopleScreen(BookScreen):
             words = f"{everybody} people, who flew last first (F4 shows the students)"
         if self.typed:
             words = f"With '{self.typed}': {len(self.shown)} (Esc shows all)"
-        return f"{words} · times in h:mm, brought forward included"
+        return words
 
     @property
     def _line(self) -> PersonLine | None:
@@ -171,10 +171,10 @@ class PeopleScreen(BookScreen):
 def said_of(line: PersonLine) -> str:
     """What waits for or about somebody, in a sentence or two."""
     words = []
-    if line.ending:
-        words.append(
-            f"{'Past or soon' if any(i['days'] < 0 for i in line.ending) else 'Soon'}: {ending_words(line)}"
-        )
+    past = [item for item in line.ending if item["days"] < 0]
+    soon = [item for item in line.ending if item["days"] >= 0]
+    words += [f"run out: {items_words(past)}"] if past else []
+    words += [f"runs out soon: {items_words(soon)}"] if soon else []
     if line.open_flags:
         words.append(f"{_many(line.open_flags, 'flag')} without an answer")
     if line.waiting:

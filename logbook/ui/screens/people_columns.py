@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any, Final
 
 from logbook.ui.widgets.columns import Column
 from logbook.units import hours_and_minutes, plain_number
@@ -13,8 +14,13 @@ if TYPE_CHECKING:
 
 def ending_words(line: PersonLine) -> str:
     """What runs out or has run out, the worst first: 'club check 25 d past'."""
-    items = sorted(line.ending, key=lambda item: item["days"])
-    return ", ".join(f"{item['item']} {_when(item['days'])}" for item in items)
+    return items_words(line.ending)
+
+
+def items_words(items: Iterable[Mapping[str, Any]]) -> str:
+    """Items with how long they still last, the worst first."""
+    ordered = sorted(items, key=lambda item: item["days"])
+    return ", ".join(f"{item['item']} {_when(item['days'])}" for item in ordered)
 
 
 def _when(days: int) -> str:

@@ -68,6 +68,7 @@ class PersonScreen(ChangesRecords, BookScreen):
         self.record_id = self.shown["record_id"]
         struck = "Struck out: it counts nowhere. Restore it with d." if self.shown.get("struck") else ""
         self.query_one("#struck", PlainText).show(struck)
+        self.query_one("#struck").display = bool(struck)
         if self.view is None:
             self.query_one("#held", LineList).show([Line(body=_WORKING, tone="grey")])
         name = self.person

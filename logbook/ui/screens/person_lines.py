@@ -47,7 +47,7 @@ def flown_lines(view: PersonView) -> list[Line]:
 
 
 def _items(view: PersonView) -> list[Line]:
-    lines = [heading("Held: medicals, ratings, reviews, checks, authorisations")]
+    lines = [heading("Held, and until when")]
     shown = [item for item in view.items if item["item_id"] in view.newest]
     lines += [_item(item, view.today) for item in sorted(shown, key=lambda item: item["valid_until"] or "9")]
     if not shown:
@@ -117,15 +117,25 @@ def _recency(view: PersonView) -> list[Line]:
 
 def _standing(row: Row) -> Line:
     word, tone = _STATES[row["state"]]
-    words = f"{row['title']}{', ' + row['scope'] if row['scope'] else ''} [{row['rule']}]: "
-    words += row["words"]
-    if row["stricter_until"] and row["stricter_until"] not in row["words"]:
+    said = row["words"]
+    for repeated in ("Current, ", "Lapsed, ", "Not yet. "):
+        said = said.removeprefix(repeated)
+    words = f"{row['title']}{', ' + row['scope'] if row['scope'] else ''} [{row['rule']}]: {said}"
+    if row["state"] == "current" and row["stricter_until"] and row["stricter_until"] not in said:
         words += f" Who counts the day itself too stops on {row['stricter_until']}."
     target = ("flight", row["kept_by"]) if row["flight"] else None
     return Line((Span(f"{word:<11}", tone),), words, "", target)
 
 
 # -- totals ----------------------------------------------------------------------------------------------------------
+
+
+_WRITTEN_DOWN = (
+    ("under IFR", "ifr_min", "as written down"),
+    ("actual instrument", "instrument_min", "as written down"),
+    ("simulated instr.", "simulated_min", "as written down, devices included"),
+    ("ground training", "ground_min", "not in the total"),
+)
 
 
 def _totals(totals: Row) -> list[Line]:
@@ -153,6 +163,11 @@ def _totals(totals: Row) -> list[Line]:
     if totals["device_sessions"]:
         note = f"in {totals['device_sessions']} sessions, not in the total"
         lines.append(_sum("training devices", hours_and_minutes(totals["device_min"]), note))
+    lines += [
+        _sum(label, hours_and_minutes(totals[name]), note)
+        for label, name, note in _WRITTEN_DOWN
+        if totals[name]
+    ]
     lines += _split("By function, this book", totals["by_function"])
     lines += _split("By class, this book", totals["by_class"])
     lines += _split("By type, this book", totals["by_type"])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, ClassVar
 
+from textual import events
 from textual.binding import BindingType
 from textual.containers import Container, Vertical
 from textual.widget import Widget
@@ -24,7 +25,7 @@ from logbook.ui.widgets.plot import PlotView
 from logbook.ui.widgets.record_table import RecordTable
 
 Row = dict[str, Any]
-AID = "A record, not a judgement; the instructor, the flight manual and the school's rules decide."
+AID = "A record, not a judgement; the instructor and the flight manual decide."
 
 
 class StudentScreen(BookScreen):
@@ -42,6 +43,7 @@ class StudentScreen(BookScreen):
         self.person = person
         self.flights: list[Row] = []
         """Newest first."""
+        self.history: Row | None = None
 
     def heading(self) -> str:
         """Whose flights."""
@@ -68,12 +70,12 @@ class StudentScreen(BookScreen):
 
     def _take_first(self, history: Row) -> None:
         if not any(flight["program_mid_pct"] is not None for flight in self.flights):
-            self._show(history, "the program's forecasts: working …")
+            self._show(history, "Program: working …")
         person = self.person
         self.ask("forecasts", lambda desk: desk.people.student(person, forecasts=True), self._take)
 
     def _take(self, history: Row) -> None:
-        self._show(history, "forecasts made from earlier flights only")
+        self._show(history, "Program: earlier flights only")
 
     def answer_failed(self, topic: str, error: LogbookError) -> None:
         """Says what is missing, and keeps what is there."""
@@ -88,8 +90,18 @@ class StudentScreen(BookScreen):
         self.query_one("#errors", PlotView).show(error_plot(flights))
         self.query_one("#margins", PlotView).show(margin_plot(flights))
         self.query_one("#about", PlainText).show(about(history, forecasts))
-        self.query_one("#progress", PlainText).show(progress(history))
+        self.history = history
+        self._show_progress()
         self._say()
+
+    def _show_progress(self) -> None:
+        if self.history is not None:
+            words = progress(self.history, whole=self.has_class("-tall"))
+            self.query_one("#progress", PlainText).show(words)
+
+    def on_resize(self, _: events.Resize) -> None:
+        """Intervals are said where there is room."""
+        self._show_progress()
 
     @property
     def _flight(self) -> Row | None:
@@ -134,6 +146,8 @@ class StudentScreen(BookScreen):
         here = next((place for place, view in enumerate(views) if view.has_focus), -1)
         if here + 1 < len(views):
             self.add_class("-plots")
+            for place, view in enumerate(views):
+                view.set_class(place != here + 1, "-aside")
             views[here + 1].focus()
         else:
             self._to_table()
@@ -155,19 +169,27 @@ def about(history: Row, forecasts: str) -> str:
     flights = len(history["flights"])
     words = [f"{flights} flights" if flights != 1 else "1 flight"]
     if history["open_flags"]:
-        words.append(f"{history['open_flags']} flags without an answer (w)")
+        words.append(f"{history['open_flags']} flags open (w)")
     if history["to_countersign"]:
-        words.append(f"{len(history['to_countersign'])} not countersigned (k)")
+        words.append(f"{len(history['to_countersign'])} to sign (k)")
     return " · ".join([*words, forecasts])
 
 
-def progress(history: Row) -> str:
-    """First half against second half, or why nothing is said."""
+def progress(history: Row, *, whole: bool) -> str:
+    """First half against second half, or why nothing is said; with intervals where there is room."""
     said = (
-        ("Size of the own error [points]", "estimate_error_pct"),
-        ("Margin over the reserve [points]", "margin_pct"),
+        ("Own error", "estimate_error_pct"),
+        ("Margin over the reserve", "margin_pct"),
     )
-    lines = [f"{words}: {progress_words(history['progress'][name])}" for words, name in said]
-    if any(history["progress"][name]["state"] != "too few" for _, name in said):
-        lines[0] = f"First half, then second half (nine in ten). {lines[0]}"
+    lines = []
+    for words, name in said:
+        found = history["progress"][name]
+        short = found["state"] != "too few" and not whole
+        lines.append(f"{words}: {_short(found) if short else progress_words(found)}")
     return "\n".join(lines)
+
+
+def _short(found: Row) -> str:
+    first, second = found["first"], found["second"]
+    counts = f"n {first['n']}, {second['n']}"
+    return f"{first['mid']:.1f}, then {second['mid']:.1f} points ({counts}): {found['state']}"

@@ -24,7 +24,9 @@ def _figure(value: float | None) -> str:
 
 
 def _signed(value: float | None) -> str:
-    return "" if value is None else f"{value:+.0f}"
+    if value is None:
+        return ""
+    return f"{round(value):+d}" if round(value) else "0"
 
 
 def _margin(flight: Flight) -> str:
