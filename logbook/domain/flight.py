@@ -109,6 +109,14 @@ class Flight(Record):
         handled_by: who had the controls; absent: the pilot. Effects of the person follow this.
         pilot_estimate_soc_pct: the landing charge the pilot expected before start [%].
         reserve_soc_pct: the limit in force on that day, and likewise the others; absent: the aeroplane's.
+        night_min: of the flight by night as written down [min]; absent: what the Sun says. 0 is a flight by day.
+        ifr_min: of it under instrument flight rules [min].
+        instrument_min: of it in actual instrument conditions [min].
+        simulated_instrument_min: of it, or of the lesson in a device, in simulated instrument conditions [min].
+        ground_training_min: ground training received with this flight or lesson, beside its time [min].
+        safety_pilot: who looked out while the pilot could not (14 CFR 91.109).
+        approaches_text: instrument approaches, each with place and type.
+        device_text: type and qualification of the training device.
     """
 
     kind: ClassVar[str] = "flight"
@@ -157,6 +165,14 @@ class Flight(Record):
     plan_id: Name | None = None
     temp_caution_c: Celsius | None = None
     expected_back: Instant | None = None
+    night_min: Minutes | None = None
+    ifr_min: Minutes | None = None
+    instrument_min: Minutes | None = None
+    simulated_instrument_min: Minutes | None = None
+    ground_training_min: Minutes | None = None
+    safety_pilot: Name | None = None
+    approaches_text: Text | None = None
+    device_text: Text | None = None
 
     readings: tuple[Reading, ...] = ()
     crew: tuple[Crew, ...] = ()

@@ -109,6 +109,7 @@ _FLIGHT_REFS: Final = (
     ("pilot", "people", "person"),
     ("second_person", "people", "person"),
     ("handled_by", "people", "person"),
+    ("safety_pilot", "people", "person"),
 )
 
 LAYOUTS: Final = {

@@ -12,7 +12,7 @@ from logbook.reports.pilot_pages import (
     Entry,
     PageColumn,
     count_column,
-    hand_column,
+    optional_column,
     time_column,
 )
 
@@ -22,6 +22,11 @@ TITLE: Final = "Pilot logbook (columns of AMC1 FCL.050)"
 def day(entry: Entry) -> str:
     """The date as dd/mm/yy."""
     return f"{entry.date[8:10]}/{entry.date[5:7]}/{entry.date[2:4]}"
+
+
+def device_of(entry: Entry) -> str:
+    """Type and qualification of the training device as written down, else the type under which the book keeps it."""
+    return entry.device_text or entry.aircraft_type
 
 
 def _flown(entry: Entry, text: str) -> str:
@@ -44,19 +49,21 @@ COLUMNS: Final = (
     count_column("8 landings", "day", "landings_day"),
     count_column("8 landings", "night", "landings_night"),
     time_column("9 condition", "night", "night_min"),
-    hand_column("9 condition", "IFR"),
+    optional_column("9 condition", "IFR", "ifr_min"),
     time_column("10 function", "PIC", "pic_min"),
     time_column("10 function", "co-pilot", "copilot_min"),
     time_column("10 function", "dual", "dual_min"),
     time_column("10 function", "instructor", "instructor_min"),
     PageColumn("11 device", "date", lambda entry: day(entry) if entry.device else ""),
-    PageColumn("11 device", "type", lambda entry: entry.aircraft_type if entry.device else ""),
+    PageColumn("11 device", "type", lambda entry: device_of(entry) if entry.device else ""),
     time_column("11 device", "time", "device_min"),
     PageColumn("12", "remarks and endorsements", lambda entry: entry.remarks),
 )
 
+OPTIONAL: Final = ("ifr_min",)
+"""The boxes of this form that stay blank where nothing was written down."""
+
 NOTES: Final = (
     "Times of departure and arrival are UTC; dates are local to the place of departure.",
-    "IFR time is not recorded in this book: fill that column in by hand where it applies.",
     "PIC time holds own, solo, under supervision (where countersigned) and all instructing.",
 )

@@ -72,7 +72,21 @@ def write_totals(stream: TextIO, person: str, totals: Mapping[str, Any]) -> None
         ),
         ("last flight", totals["last_flight"]),
     ]
+    facts[-2:-2] = [
+        (words, hours_and_minutes(totals[name]))
+        for words, name in (
+            ("under IFR, as written down", "ifr_min"),
+            ("actual instrument, as written down", "instrument_min"),
+            ("simulated instrument, as written down", "simulated_min"),
+            ("ground training, not in the total", "ground_min"),
+        )
+        if totals[name]
+    ]
     write_facts(stream, facts)
+    if totals["night_recorded"]:
+        stream.write(
+            f"\nNight is as written down for {totals['night_recorded']} of the flights, and by the Sun for the others.\n"
+        )
     if totals["night_unknown"]:
         stream.write(
             f"\nNight is not known for {totals['night_unknown']} flights: their places have no coordinates.\n"
@@ -114,11 +128,7 @@ def write_student(stream: TextIO, history: Mapping[str, Any]) -> None:
         "guess: the pilot's own before start [%]; off: came less guessed [points];\n"
         "program: its forecast from earlier flights only, nine in ten [%]\n"
     )
-    said = [
-        row
-        for row in history["flights"]
-        if row["flags"] or row["remarks"] or row["debrief"] or row["exercise"]
-    ]
+    said = [row for row in history["flights"] if row["flags"] or next(iter(_said(row)), None)]
     if said:
         stream.write("\nExercises, flags, remarks, debriefs\n")
     for row in said:
@@ -159,6 +169,13 @@ def _signed(value: float | None) -> str:
 
 
 def _said(row: Row) -> Iterable[str]:
+    if row["device_min"]:
+        where = f" in {row['device_text']}" if row["device_text"] else ""
+        yield f"training device: {hours_and_minutes(row['device_min'])}{where}"
+    if row["ground_min"]:
+        yield f"ground training: {hours_and_minutes(row['ground_min'])}"
+    if row["night_recorded"]:
+        yield f"night, as written down: {hours_and_minutes(row['night_min'])}"
     if row["exercise"]:
         yield f"exercise: {row['exercise']}"
     for flag in row["flags"]:

@@ -14,6 +14,15 @@ from logbook.units import hours_and_minutes
 ROWS: Final = 14
 """Entries on a page, unless another number is asked for."""
 
+OPTIONAL: Final = {
+    "ifr_min": "IFR time",
+    "instrument_min": "actual instrument time",
+    "simulated_instrument_min": "simulated instrument time",
+    "ground_training_min": "ground training",
+    "safety_pilot": "safety pilot",
+}
+"""What may be written down of a flight and often is not: column of the record to its words on the page."""
+
 
 class Sums(NamedTuple):
     """What the total rows add up; times in minutes, by where they stand on the page."""
@@ -32,6 +41,10 @@ class Sums(NamedTuple):
     landings_day: float = 0
     landings_night: float = 0
     device_min: float = 0
+    ifr_min: float = 0
+    instrument_min: float = 0
+    simulated_min: float = 0
+    ground_min: float = 0
 
     def plus(self, other: Sums) -> Sums:
         """Both together."""
@@ -49,9 +62,13 @@ class Entry(NamedTuple):
         commander: name of the pilot in command.
         sums: the line's times and landings.
         night_known: False where the night could not be judged.
+        night_recorded: the night was written down, and the Sun was not asked.
         engines: `single`, `multi` or empty.
         remarks: exercise, remarks, who countersigned.
         missing: what the law wants and nobody wrote down, in words.
+        safety_pilot: the name, where one was written down.
+        device_text: type and qualification of the training device.
+        written: which of the boxes that may stay blank somebody filled in, by their names in `OPTIONAL`.
     """
 
     flight_ids: tuple[str, ...]
@@ -70,6 +87,10 @@ class Entry(NamedTuple):
     night_known: bool
     remarks: str
     missing: tuple[str, ...] = ()
+    safety_pilot: str = ""
+    device_text: str = ""
+    night_recorded: bool = False
+    written: tuple[str, ...] = ()
 
 
 class Page(NamedTuple):
@@ -186,6 +207,14 @@ def count_column(group: str, title: str, name: str) -> PageColumn:
     at = Sums._fields.index(name)
     return PageColumn(
         group, title, lambda entry: count(entry.sums[at]), lambda sums: count_total(sums[at]), right=True
+    )
+
+
+def optional_column(group: str, title: str, name: str) -> PageColumn:
+    """A time that is not written down for every flight: where nothing is known there is no 0:00 in the total row either."""
+    at = Sums._fields.index(name)
+    return PageColumn(
+        group, title, lambda entry: clock(entry.sums[at]), lambda sums: clock(sums[at]), right=True
     )
 
 

@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Final, NamedTuple
 
-from logbook.rules import crew_rules, pack_rules, reserve_rules, temperature_rules, time_rules
+from logbook.rules import (
+    condition_rules,
+    crew_rules,
+    pack_rules,
+    reserve_rules,
+    temperature_rules,
+    time_rules,
+)
 from logbook.rules.case import FlightCase
 from logbook.rules.flag import ORDER, Flag
 from logbook.rules.thresholds import Thresholds
 
-EDITION: Final = 2
+EDITION: Final = 3
 """Raised whenever a rule, its words or a figure behind it changes: books written under another edition are judged anew."""
 
 Check = Callable[[FlightCase, Thresholds], Iterator[Flag]]
@@ -155,6 +162,12 @@ RULES: Final = {
             "packs do not grow younger",
         ),
         Rule(
+            "conditions_exceed_flight",
+            "more night, IFR or instrument time than flight",
+            "Compare with the paper; correct that time, or the block times.",
+            "14 CFR 61.51(b)(3), AMC1 FCL.050 (read second-hand): conditions are parts of the flight or lesson",
+        ),
+        Rule(
             "value_improbable",
             "value improbable",
             "Compare with the paper; correct the value.",
@@ -182,6 +195,7 @@ _CHECKS: Final[tuple[Check, ...]] = (
     pack_rules.soh_rose,
     pack_rules.value_improbable,
     pack_rules.readings_missing,
+    condition_rules.conditions_exceed_flight,
     time_rules.record_incomplete,
     crew_rules.two_pics,
     crew_rules.person_twice,

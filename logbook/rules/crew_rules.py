@@ -29,9 +29,12 @@ def two_pics(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
 
 
 def person_twice(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
-    """The pilot and the second person are the same."""
+    """The pilot and the second person, or the safety pilot, are the same."""
     flight = case.flight
     if flight.get("pilot") is not None and flight.get("pilot") == flight.get("second_person"):
         functions = [flight.get("function") or "unknown", flight.get("second_function") or "unknown"]
         words = f"The pilot and the second person are the same ({' and '.join(functions)})."
         yield Flag("person_twice", CHECK, words, {"functions": functions})
+    elif flight.get("pilot") is not None and flight.get("pilot") == flight.get("safety_pilot"):
+        words = "The pilot and the safety pilot are the same."
+        yield Flag("person_twice", CHECK, words, {"functions": ["pilot", "safety pilot"]})

@@ -29,12 +29,17 @@ class Experience(NamedTuple):
         aircraft: registration; with its type and class as the book has them.
         function: as recorded, or None.
         minutes: block time [min], the flight time of 14 CFR 1.1 and FCL.010; 0 for what is no flight.
-        night_min: of it by night [min]; None where the places have no coordinates.
+        night_min: of it by night [min], as written down, else by the Sun; None where neither is known.
         device_min: time in a training device [min].
         with_instructor: an instructor was aboard and this person was not the instructor.
         part: take-offs and landings.
         window_takeoffs: take-offs between sunset + 1 h and sunrise − 1 h; `window_stops` landings to a full stop then.
         window_known: False where the place has no coordinates, so that the window is taken from recorded night.
+        night_recorded: the night was written down, and the Sun was not asked.
+        ifr_min: under instrument flight rules [min], everybody's.
+        instrument_min: in actual instrument conditions [min]: of whoever handled, and of the instructor.
+        simulated_min: in simulated instrument conditions, in flight or in a device [min]: of whoever handled.
+        ground_min: ground training received [min]: of everybody but the instructors.
     """
 
     flight_id: str
@@ -44,13 +49,18 @@ class Experience(NamedTuple):
     aircraft_class: str | None
     function: str | None
     minutes: int
-    night_min: int | None
+    night_min: float | None
     device_min: int
     with_instructor: bool
     part: CrewPart
     window_takeoffs: int
     window_stops: int
     window_known: bool
+    night_recorded: bool = False
+    ifr_min: float = 0
+    instrument_min: float = 0
+    simulated_min: float = 0
+    ground_min: float = 0
 
     @property
     def pic_min(self) -> int:
@@ -100,7 +110,27 @@ def experience_of(
         window_takeoffs=takeoffs,
         window_stops=stops,
         window_known=known,
+        night_recorded=flown and flight.get("night_min") is not None,
+        ifr_min=_conditions(flight, "ifr_min", counts=flown),
+        instrument_min=_conditions(
+            flight, "instrument_min", counts=flown and (part.handled or part.function == "instructor")
+        ),
+        simulated_min=_conditions(
+            flight,
+            "simulated_instrument_min",
+            counts=part.handled and flight["outcome"] in ("flown", "device"),
+        ),
+        ground_min=_conditions(flight, "ground_training_min", counts=part.function != "instructor"),
     )
+
+
+def _conditions(flight: Mapping[str, Any], name: str, *, counts: bool) -> float:
+    """Minutes of one recorded condition [min]; 0 where it was not written down or is not this person's.
+
+    Instrument time is of the pilot who flew by instruments alone, actual conditions also of the instructor who taught
+    in them (14 CFR 61.51(g), from memory).
+    """
+    return float(flight.get(name) or 0) if counts else 0
 
 
 def _nothing(part: CrewPart) -> CrewPart:
@@ -116,7 +146,11 @@ def _spots_of(flight: Mapping[str, Any], spots: Mapping[str, Spot]) -> tuple[Spo
     return None if departure is None or arrival is None else (departure, arrival)
 
 
-def _night(flight: Mapping[str, Any], spots: Mapping[str, Spot]) -> int | None:
+def _night(flight: Mapping[str, Any], spots: Mapping[str, Spot]) -> float | None:
+    """Minutes by night: what was written down goes before what the Sun says."""
+    written: float | None = flight.get("night_min")
+    if written is not None:
+        return written
     where = _spots_of(flight, spots)
     if where is None or flight["off_blocks"] is None or flight["on_blocks"] is None:
         return None

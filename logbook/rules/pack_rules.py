@@ -174,6 +174,11 @@ _LIKELY_FLIGHT = {
     "outside_temp_c": (-70, 60, "°C"),
     "wind_kt": (0, 100, "kt"),
     "wind_dir": (0, 360, "°"),
+    "night_min": (0, 1_440, "min"),
+    "ifr_min": (0, 1_440, "min"),
+    "instrument_min": (0, 1_440, "min"),
+    "simulated_instrument_min": (0, 1_440, "min"),
+    "ground_training_min": (0, 600, "min"),
 }
 
 

@@ -21,8 +21,12 @@ class PersonTotals:
         total_min: flight time (block time) [min].
         pic_min: pilot in command: own, solo, under supervision, and as instructor [min].
         by_function: time by recorded function [min]; `(not written down)` where none was.
-        night_min: by night, as far as places have coordinates [min].
+        night_min: by night, as written down, else by the Sun as far as places have coordinates [min].
         night_unknown: flights whose night could not be judged.
+        night_recorded: flights whose night was written down; the Sun was not asked.
+        ifr_min: under instrument flight rules, as far as written down [min]; likewise actual instrument time.
+        simulated_min: in simulated instrument conditions, in flight and in devices, as far as written down [min].
+        ground_min: ground training received, no part of any flight time [min].
         by_class: time by class of aeroplane [min]; likewise by type.
         single_min: in single-engine aeroplanes by the text of their class [min]; `multi_min` multi-engine.
         device_min: in training devices, never part of the total [min].
@@ -47,12 +51,19 @@ class PersonTotals:
     by_class: dict[str, float] = field(default_factory=dict)
     by_type: dict[str, float] = field(default_factory=dict)
     brought_forward: dict[str, float] = field(default_factory=dict)
+    night_recorded: int = 0
+    ifr_min: float = 0
+    instrument_min: float = 0
+    simulated_min: float = 0
+    ground_min: float = 0
 
     def add(self, one: Experience) -> None:
         """Counts one flight or session."""
         if one.device_min:
             self.device_sessions += 1
             self.device_min += one.device_min
+        self.simulated_min += one.simulated_min
+        self.ground_min += one.ground_min
         if not one.minutes:
             return
         self.flights += 1
@@ -62,6 +73,9 @@ class PersonTotals:
             self.night_unknown += 1
         else:
             self.night_min += one.night_min
+        self.night_recorded += one.night_recorded
+        self.ifr_min += one.ifr_min
+        self.instrument_min += one.instrument_min
         part = one.part
         self.landings_day += part.landings_day
         self.landings_night += part.landings_night

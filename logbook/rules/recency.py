@@ -266,6 +266,8 @@ def _standing(
     kept_by: str | None = None,
     shares: Sequence[Share] = (),
 ) -> Standing:
+    if rule.not_judged:
+        words += f" Not judged here: {rule.not_judged}."
     stricter = last - timedelta(days=1) if last is not None and rule.days else None
     return Standing(
         rule.rule,

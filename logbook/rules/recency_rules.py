@@ -46,6 +46,7 @@ class RecencyRule(NamedTuple):
         engines: `single` or `multi`: only aeroplanes of such a class count; empty: all.
         item: the item of the person that was done, or that runs out.
         unless_item: an item that, while it is valid, makes the rule void.
+        not_judged: what the law asks for besides and the record cannot answer; said in every answer.
     """
 
     rule: str
@@ -59,7 +60,11 @@ class RecencyRule(NamedTuple):
     engines: str = ""
     item: str = ""
     unless_item: str = ""
+    not_judged: str = ""
 
+
+_TYPES: Final = "whether a type rating is needed (then only that type counts)"
+_TAILWHEEL: Final = "landings to a full stop in a tailwheel aeroplane"
 
 BUILT_IN: Final = (
     RecencyRule(
@@ -69,6 +74,7 @@ BUILT_IN: Final = (
         needs={"takeoffs": 3, "landings": 3},
         days=90,
         same="class",
+        not_judged=f"{_TAILWHEEL}, and {_TYPES}",
     ),
     RecencyRule(
         "61.57(b)",
@@ -77,6 +83,7 @@ BUILT_IN: Final = (
         needs={"window_takeoffs": 3, "window_stops": 3},
         days=90,
         same="class",
+        not_judged=_TYPES,
     ),
     RecencyRule(
         "61.56",
@@ -93,6 +100,7 @@ BUILT_IN: Final = (
         needs={"takeoffs": 3, "landings": 3},
         days=90,
         same="class",
+        not_judged=_TYPES,
     ),
     RecencyRule(
         "FCL.060(b)(2)",
@@ -102,6 +110,7 @@ BUILT_IN: Final = (
         days=90,
         same="class",
         unless_item="instrument rating",
+        not_judged=_TYPES,
     ),
     RecencyRule(
         "FCL.140.A",
@@ -154,7 +163,7 @@ def _read(row: dict[str, Any]) -> RecencyRule:
     unknown = set(known) - set(RecencyRule._fields)
     if unknown:
         raise _refused(f"rule '{name}' has no field '{min(unknown)}'")
-    for key in ("title", "source", "kind", "same", "engines", "item", "unless_item"):
+    for key in ("title", "source", "kind", "same", "engines", "item", "unless_item", "not_judged"):
         if not isinstance(known.get(key, ""), str):
             raise _refused(f"'{key}' of rule '{name}' must be text")
     known = {"title": name, "source": "the book's own rule"} | known

@@ -18,6 +18,8 @@ class Thresholds(NamedTuple):
         meter_gap_h: the hour meter may start so far from where it ended [h].
         least_power_share: no aeroplane flies on less than this share of its cruise power [1].
         longest_block_min: a longer block time is improbable [min].
+        conditions_over_min: night, IFR or instrument time may exceed the flight by so much [min]: whoever keeps times in
+            tenths of an hour rounds up by three minutes at most.
     """
 
     apart_departure_pct: float = 5.0
@@ -30,3 +32,4 @@ class Thresholds(NamedTuple):
     meter_gap_h: float = 0.11
     least_power_share: float = 0.35
     longest_block_min: float = 600.0
+    conditions_over_min: float = 3.0

@@ -97,6 +97,12 @@ _WANTED = (
     ("pilot", "pilot"),
     ("function", "function of the pilot"),
 )
+_WANTED_OF_DEVICE = (
+    ("place_from", "place of the lesson"),
+    ("pilot", "pilot"),
+    ("function", "function of the pilot"),
+    ("device_text", "type and qualification of the training device"),
+)
 
 
 def record_incomplete(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
@@ -104,8 +110,15 @@ def record_incomplete(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
     flight = case.flight
     if flight["state"] != "closed" or flight["outcome"] not in ("flown", "device"):
         return
-    missing = [words for column, words in _WANTED if flight.get(column) is None]
-    if flight.get("landings_day") is None and flight.get("landings_night") is None and not flight.get("crew"):
+    device = flight["outcome"] == "device"
+    wanted = _WANTED_OF_DEVICE if device else _WANTED
+    missing = [words for column, words in wanted if flight.get(column) is None]
+    if (
+        not device
+        and flight.get("landings_day") is None
+        and flight.get("landings_night") is None
+        and not flight.get("crew")
+    ):
         missing.append("landings")
     if missing:
         yield Flag(

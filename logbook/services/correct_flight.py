@@ -17,10 +17,11 @@ from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 
 _TIMES: Final = ("off_blocks", "takeoff", "landing", "on_blocks", "expected_back")
-_PEOPLE: Final = ("pilot", "second_person", "handled_by")
+_PEOPLE: Final = ("pilot", "second_person", "handled_by", "safety_pilot")
 _FULL: Final = re.compile(r"(\d{4}-\d{2}-\d{2})[ T]+(.+)")
 _PARTS: Final = {
-    "date": "Times", "place_from": "Places and people", "kind": "What was flown", "exercise": "Words",
+    "date": "Times", "place_from": "Places and people", "kind": "What was flown", "night_min": "Conditions and training",
+    "exercise": "Words",
     "reserve_soc_pct": "Limits in force on that day",
 }  # fmt: skip
 _CREW: Final = (

@@ -25,16 +25,19 @@ _IN_THE_AIR: Final = frozenset(
     {
         "takeoff", "landing", "place_to", "circuits", "landings_day", "landings_night", "landings_night_full_stop",
         "climb_ft", "level_min", "level_kw", "highest_ft", "expected_back", "pilot_estimate_soc_pct",
+        "night_min", "ifr_min", "instrument_min", "safety_pilot",
     }
 )  # fmt: skip
+_ON_INSTRUMENTS: Final = frozenset({"simulated_instrument_min", "approaches_text"})
+_OF_A_DEVICE: Final = frozenset({"device_text"})
 _OF_AN_AEROPLANE: Final = frozenset(
-    {"place_from", "aboard", "mass_kg", "meter_start", "meter_end", "outside_temp_c", "wind_dir", "wind_kt", "defect"}
+    {"aboard", "mass_kg", "meter_start", "meter_end", "outside_temp_c", "wind_dir", "wind_kt", "defect"}
 )  # fmt: skip
 NOT_ASKED: Final = {
-    "flown": frozenset[str](),
-    "ground-run": _IN_THE_AIR,
-    "aborted": _IN_THE_AIR,
-    "rejected": _IN_THE_AIR,
+    "flown": _OF_A_DEVICE,
+    "ground-run": _IN_THE_AIR | _ON_INSTRUMENTS | _OF_A_DEVICE,
+    "aborted": _IN_THE_AIR | _ON_INSTRUMENTS | _OF_A_DEVICE,
+    "rejected": _IN_THE_AIR | _ON_INSTRUMENTS | _OF_A_DEVICE,
     "device": _IN_THE_AIR | _OF_AN_AEROPLANE,
 }
 """Fields that make no sense for an outcome."""
@@ -146,6 +149,14 @@ def more(*, packs: bool) -> list[Field]:
         Field("wind_kt", "Wind", "kt", part=MORE, hint="speed of the wind"),
         Field("handled_by", "Handled by", part=MORE, hint="who had the controls, if not the pilot"),
         *(whole if packs else ()),
+        Field("night_min", "Night", "min", part=MORE, hint="minutes by night, where you write them down; left empty: by the Sun"),
+        Field("ifr_min", "IFR", "min", part=MORE, hint="minutes under instrument flight rules"),
+        Field("instrument_min", "Instrument", "min", part=MORE, hint="minutes in actual instrument conditions"),
+        Field("simulated_instrument_min", "Simulated", "min", part=MORE, hint="minutes in simulated instrument conditions"),
+        Field("ground_training_min", "Ground", "min", part=MORE, hint="minutes of ground training received with it"),
+        Field("safety_pilot", "Safety p.", part=MORE, hint="who looked out while the pilot could not"),
+        Field("device_text", "Device", part=MORE, hint="type and qualification of the training device"),
+        Field("approaches_text", "Approaches", part=MORE, hint="instrument approaches: place and type of each", long=True),
         Field("exercise", "Exercise", part=MORE, hint="what was practised", long=True),
         Field("debrief", "Debrief", part=MORE, hint="by the instructor, apart from the remarks", long=True),
     ]  # fmt: skip

@@ -19,7 +19,7 @@ from logbook.store.database import Book
 Values = Mapping[str, tuple[str, str]]
 """Field to (text as typed, source): `read`, `confirmed`, `not-read` or `empty`."""
 
-_PEOPLE: Final = ("pilot", "second_person", "handled_by")
+_PEOPLE: Final = ("pilot", "second_person", "handled_by", "safety_pilot")
 
 
 class Choice(NamedTuple):
@@ -107,6 +107,11 @@ _READERS: Final[dict[str, Reader]] = {
     "highest_ft": typed.number("ft", -1_500, 60_000, (-500, 15_000)),
     "level_min": typed.number("min", 0, 1_440, (0, 240)),
     "level_kw": typed.number("kW", 0, 2_000, (2, 300)),
+    "night_min": typed.number("min", 0, 1_440, (0, 240)),
+    "ifr_min": typed.number("min", 0, 1_440, (0, 240)),
+    "instrument_min": typed.number("min", 0, 1_440, (0, 240)),
+    "simulated_instrument_min": typed.number("min", 0, 1_440, (0, 240)),
+    "ground_training_min": typed.number("min", 0, 1_440, (0, 480)),
     "outside_temp_c": typed.outside_celsius,
     "wind_dir": typed.number("°", 0, 360),
     "wind_kt": typed.number("kt", 0, 150, (0, 45)),

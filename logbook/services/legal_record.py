@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
 from logbook.errors import UsageError
 from logbook.reports import american_page, european_page
-from logbook.reports.pilot_pages import ROWS, Entry, PilotPages, Sums, paginate, sum_up
+from logbook.reports.pilot_pages import OPTIONAL, ROWS, Entry, PilotPages, Sums, paginate, sum_up
 from logbook.rules.experience import engines_of
 from logbook.rules.person_totals import brought_forward
+from logbook.services.legal_gaps import lacking, missing_of, notes_of
 from logbook.services.people import Aboard, aboard, person_row
 from logbook.store.database import Book
 from logbook.store.derived import Derived
@@ -69,7 +70,7 @@ def person_pages(
         if (since is None or entry.date >= since) and (until is None or entry.date <= until)
     ]
     start = sum_up(before, _brought_forward(person))
-    missing = _missing(person, shown, form)
+    missing = missing_of(person, shown, form)
     if join_same_day and form == "european":
         shown = joined(shown)
     return PilotPages(
@@ -79,7 +80,7 @@ def person_pages(
         brought_forward=start,
         missing=missing,
         chain=chain_head(book),
-        notes=_notes(person, form, shown, has_earlier=bool(before)),
+        notes=notes_of(person, FORMS[form], shown, has_earlier=bool(before)),
     )
 
 
@@ -121,7 +122,9 @@ def _entries(book: Book, name: str, form: str) -> list[Entry]:
     return [
         _entry(one, form, sorted(signed.get(one.flight["flight_id"], ())))
         for one in aboard(book, name)
-        if one.experience.minutes or one.experience.device_min
+        if one.experience.minutes
+        or one.experience.device_min
+        or (form == "american" and one.experience.ground_min)
     ]
 
 
@@ -131,6 +134,8 @@ def _entry(one: Aboard, form: str, signed: Sequence[str]) -> Entry:
     commander = "" if device else _commander(one)
     engines = engines_of(had.aircraft_class)
     words = [flight["exercise"] or "", flight["remarks"] or ""]
+    if flight["approaches_text"] and one.part.handled:
+        words.insert(1, f"approaches: {flight['approaches_text']}")
     words += [f"countersigned by {who}" for who in signed]
     if one.part.function == "picus" and not signed:
         words.append("under supervision, not countersigned")
@@ -150,7 +155,11 @@ def _entry(one: Aboard, form: str, signed: Sequence[str]) -> Entry:
         sums=_sums(one, engines),
         night_known=had.night_min is not None,
         remarks="; ".join(word for word in words if word),
-        missing=_lacking(one, form, commander, engines),
+        missing=lacking(one, form, commander, engines),
+        safety_pilot=flight["safety_pilot"] or "",
+        device_text=flight["device_text"] or "",
+        night_recorded=had.night_recorded,
+        written=tuple(name for name in OPTIONAL if flight[name] is not None),
     )
 
 
@@ -172,7 +181,7 @@ def _sums(one: Aboard, engines: str) -> Sums:
         single_min=minutes if engines == "single" and not crewed else 0,
         multi_min=minutes if engines == "multi" and not crewed else 0,
         multi_pilot_min=minutes if crewed else 0,
-        day_min=minutes - night if had.night_min is not None else 0,
+        day_min=max(minutes - night, 0) if had.night_min is not None else 0,
         night_min=night,
         pic_min=had.pic_min,
         solo_min=minutes if function == "solo" else 0,
@@ -182,42 +191,11 @@ def _sums(one: Aboard, engines: str) -> Sums:
         landings_day=part.landings_day,
         landings_night=part.landings_night,
         device_min=had.device_min,
+        ifr_min=had.ifr_min,
+        instrument_min=had.instrument_min,
+        simulated_min=had.simulated_min,
+        ground_min=had.ground_min,
     )
-
-
-def _lacking(one: Aboard, form: str, commander: str, engines: str) -> tuple[str, ...]:
-    """What the form wants and the record does not hold."""
-    flight, had = one.flight, one.experience
-    wanted = [
-        ("type of aircraft", had.aircraft_type),
-        ("function", one.part.function),
-        ("place of departure", flight["place_from"]),
-    ]
-    if not had.device_min:
-        wanted.append(("place of arrival", flight["place_to"]))
-        wanted.append(
-            ("day or night (coordinates of the places)", None if had.night_min is None else "known")
-        )
-    if form == "european" and not had.device_min:
-        landings = flight["landings_day"] is not None or flight["landings_night"] is not None
-        wanted += [
-            ("time of departure", flight["off_blocks"]),
-            ("time of arrival", flight["on_blocks"]),
-            ("name of the pilot in command", commander),
-            ("single- or multi-engine (class of the aircraft)", engines),
-            ("landings", landings or one.part.landings_day or one.part.landings_night),
-        ]
-    return tuple(words for words, value in wanted if value in (None, "", False, 0))
-
-
-def _missing(person: Row, entries: Iterable[Entry], form: str) -> tuple[tuple[str, str, str], ...]:
-    own = [("licence number", person["licence_no"])]
-    if form == "european":
-        own.append(("address", person["address"]))
-    lacking = [words for words, value in own if not value]
-    found = [("", "", f"of the pilot: {', '.join(lacking)}")] if lacking else []
-    found += [(e.date, e.flight_ids[0], ", ".join(e.missing)) for e in entries if e.missing]
-    return tuple(found)
 
 
 def _brought_forward(person: Row) -> Sums:
@@ -231,19 +209,6 @@ def _brought_forward(person: Row) -> Sums:
         landings_day=known.get("landings_day", 0),
         landings_night=known.get("landings_night", 0),
     )
-
-
-def _notes(person: Row, form: str, shown: Iterable[Entry], *, has_earlier: bool) -> tuple[str, ...]:
-    notes = list(FORMS[form].NOTES)
-    if brought_forward(person):
-        notes.append(
-            "Previous pages hold what was brought forward from before this book, as far as it was written down."
-        )
-    if has_earlier:
-        notes.append("Previous pages hold the earlier flights of this book.")
-    if any(not entry.night_known and not entry.device for entry in shown):
-        notes.append("Where a place has no coordinates the night is left blank: fill it in by hand.")
-    return tuple(notes)
 
 
 def joined(entries: Sequence[Entry]) -> list[Entry]:
@@ -266,7 +231,15 @@ def _may_join(last: Entry, entry: Entry) -> bool:
     gap = between(last.arrived or None, entry.departed or None)
     same = all(
         getattr(last, name) == getattr(entry, name)
-        for name in ("date", "aircraft", "function", "commander", "place_from", "night_known")
+        for name in (
+            "date",
+            "aircraft",
+            "function",
+            "commander",
+            "place_from",
+            "night_known",
+            "night_recorded",
+        )
     )
     returns = entry.place_from and last.place_from == last.place_to == entry.place_to
     return bool(
@@ -283,4 +256,5 @@ def _one(last: Entry, entry: Entry) -> Entry:
         sums=last.sums.plus(entry.sums),
         remarks="; ".join([f"{len(ids)} flights", *(word for word in words if word)]),
         missing=tuple(dict.fromkeys(last.missing + entry.missing)),
+        written=tuple(name for name in last.written if name in entry.written),
     )

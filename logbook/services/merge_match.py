@@ -13,7 +13,7 @@ from logbook.store.merging import charges_beside, flights_beside, last_number, n
 from logbook.store.records import Records
 
 Row = dict[str, Any]
-_REFS = ("pilot", "second_person", "handled_by", "person")
+_REFS = ("pilot", "second_person", "handled_by", "safety_pilot", "person")
 
 
 class Match(NamedTuple):

@@ -24,6 +24,7 @@ _BANDS: Final = {
     "meter_gap_h": ("Meter gap", "h", "The hour meter may start so far from where it ended.", 10),
     "least_power_share": ("Least power", "of cruise power", "No aeroplane flies on a smaller share of its cruise power.", 1),
     "longest_block_min": ("Longest block", "min", "A longer block time is improbable.", 1440),
+    "conditions_over_min": ("Conditions over", "min", "Night, IFR or instrument time may exceed the flight by so much.", 1440),
 }  # fmt: skip
 
 

@@ -21,6 +21,7 @@ _REFS: Final = {
     "pilot": "person",
     "second_person": "person",
     "handled_by": "person",
+    "safety_pilot": "person",
     "person": "person",
 }
 _KEYS: Final = {"aircraft": "registration", "pack": "serial_no", "person": "person"}

@@ -53,6 +53,7 @@ TABLES: Final = {
                 "pilot": "person",
                 "second_person": "person",
                 "handled_by": "person",
+                "safety_pilot": "person",
             },
         ),
         Table("reading", parent="flight", refs=_PACK, sort="serial_no"),

@@ -31,6 +31,14 @@ _COLUMNS = (
     "pilot",
     "second_person",
     "handled_by",
+    "safety_pilot",
+    "night_min",
+    "ifr_min",
+    "instrument_min",
+    "simulated_instrument_min",
+    "ground_training_min",
+    "approaches_text",
+    "device_text",
 )
 
 
@@ -61,7 +69,9 @@ class PeopleSweep:
         rows = self._run(
             f"""SELECT f.n, f.id, f.date, f.outcome, f.off_blocks, f.takeoff, f.landing, f.on_blocks, f.place_from,
                 f.place_to, f.function, f.second_function, f.kind, f.landings_day, f.landings_night,
-                f.landings_night_full_stop, f.exercise, f.remarks, f.aircraft, f.pilot, f.second_person, f.handled_by
+                f.landings_night_full_stop, f.exercise, f.remarks, f.aircraft, f.pilot, f.second_person, f.handled_by,
+                f.safety_pilot, f.night_min, f.ifr_min, f.instrument_min, f.simulated_instrument_min,
+                f.ground_training_min, f.approaches_text, f.device_text
             FROM flight f WHERE {where} ORDER BY coalesce(f.off_blocks, f.date), f.n""",
             parameters,
         ).fetchall()
@@ -69,7 +79,7 @@ class PeopleSweep:
         for n, *values in rows:
             row = dict(zip(_COLUMNS, values, strict=True))
             row["aircraft"] = fleet[row["aircraft"]]
-            for name in ("pilot", "second_person", "handled_by"):
+            for name in ("pilot", "second_person", "handled_by", "safety_pilot"):
                 if row[name] is not None:
                     row[name] = people[row[name]]
             yield row, crew.get(n, [])

@@ -106,6 +106,10 @@ SIDES = {
         ),
     ),
     "soh_rose": (earlier(soh_pct=94.9), earlier(soh_pct=95)),
+    "conditions_exceed_flight": (
+        flight_case(flight={"night_min": 43.1}),
+        flight_case(flight={"night_min": 43, "ifr_min": 40, "ground_training_min": 90}),
+    ),
     "value_improbable": (one(temp_departure_c=-50.1), one(temp_departure_c=-50)),
 }
 

@@ -26,3 +26,8 @@ def test_the_flag_names_functions_and_no_people():
     flag = found(crew((ADA, "pic"), (BEN, "pic")))["two_pics"]
     assert flag.words == "2 people are recorded as in command (pic, pic)."
     assert not any(name in flag.fingerprint for name in (ADA, BEN))
+
+
+def test_a_pilot_cannot_look_out_for_themselves():
+    assert "person_twice" in found(flight_case(flight={"safety_pilot": ADA}))
+    assert "person_twice" not in found(flight_case(flight={"safety_pilot": BEN}))

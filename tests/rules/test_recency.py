@@ -104,6 +104,30 @@ def test_one_landing_by_night_is_enough_in_europe_or_an_instrument_rating():
     assert stand("FCL.060(b)(2)", night, "2025-01-01", [rating]).state == "lapsed"
 
 
+def test_an_instrument_rating_counts_without_any_flight_once_it_is_valid():
+    """FCL.060(b)(2): or holds an instrument rating."""
+    rating = {"item": "instrument rating", "valid_from": "2024-03-01"}
+    assert stand("FCL.060(b)(2)", [], "2024-03-01", [rating]).state == "void"
+    assert stand("FCL.060(b)(2)", [], "2024-02-29", [rating]).state == "never"
+
+
+def test_what_the_record_cannot_judge_is_said_in_the_answer():
+    for experience in ([], [flown("2024-03-01", landings=3)]):
+        american = stand("61.57(a)", experience, "2024-03-02").words
+        assert "Not judged here: landings to a full stop in a tailwheel aeroplane" in american
+        for rule in ("61.57(a)", "61.57(b)", "FCL.060(b)(1)", "FCL.060(b)(2)"):
+            assert "type rating" in stand(rule, experience, "2024-03-02").words
+
+
+def test_a_rule_of_the_book_may_say_what_it_does_not_judge():
+    own = [{"rule": "club", "needs": {"landings": 1}, "days": 28, "not_judged": "the chief's mood"}]
+    (rule,) = (rule for rule in rules_in_force(own) if rule.rule == "club")
+    (found,) = standings([rule], [flown("2024-03-01")], (), "2024-03-02")
+    assert found.words.endswith("Not judged here: the chief's mood.")
+    with pytest.raises(DataRefused, match="'not_judged' of rule 'club' must be text"):
+        rules_in_force([own[0] | {"not_judged": 3}])
+
+
 def test_classes_are_judged_apart():
     experience = [flown("2024-03-01", landings=3), flown("2024-03-01", landings=2, group="TMG")]
     found = standings([RULES["61.57(a)"]], experience, (), "2024-03-02")

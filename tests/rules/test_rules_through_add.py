@@ -47,6 +47,7 @@ ONE_FLIGHT = {
     "readings_missing": ({"readings": [reading(P1)]}, {}),
     "pack_not_fitted": ({"readings": [reading(P1), reading(club.P3)]}, {}),
     "value_improbable": ({"mass_kg": 49}, {"mass_kg": 50}),
+    "conditions_exceed_flight": ({"night_min": 44}, {"night_min": 40}),
 }
 
 

@@ -143,9 +143,11 @@ def _flights(rows: dict[str, list[Row]], rng: np.random.Generator) -> list[Row]:
             if dual:
                 flight |= {"second_person": teachers[int(rng.integers(2))], "second_function": "instructor"}
             number = solo_trips[flight["pilot"]] = solo_trips.get(flight["pilot"], 0) + 1
+            flight.update(club.FIRST_LESSON if number == 1 else {})
             flight["pilot_estimate_soc_pct"] = _judgement(flight["pilot"], mine, number, rng)
         _temperatures(mine, rng)
         _by_night(flight)
+        flight.update(club.CONDITIONS.get(flight["flight_id"], {}))
         flights.append(flight)
     _nobody_read(flights, rng)
     return flights

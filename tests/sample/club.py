@@ -85,6 +85,18 @@ ITEMS: Final[list[Row]] = [
     },
 ]
 
+CONDITIONS: Final[dict[str, Row]] = {
+    "A00227": {
+        "simulated_instrument_min": 20,
+        "safety_pilot": "Otto Velmar",
+        "approaches_text": "Skarholm, practice RNP 26, twice",
+    },
+    "A00130": {"night_min": 26},
+}
+"""What is written down of single flights beside the usual: night, instruments, approaches."""
+
+FIRST_LESSON: Final[Row] = {"ground_training_min": 45}
+
 DEFECTS: Final[list[Row]] = [
     {
         "defect_id": "D-014",

@@ -46,6 +46,20 @@ def test_the_sample_holds_each_kind_of_trouble(rule: str) -> None:
     assert found >= 1
 
 
+def test_night_instrument_time_and_ground_training_are_written_down_of_some_flights() -> None:
+    connection = sqlite3.connect(f"file:{sample_file()}?mode=ro", uri=True)
+    try:
+        count = (
+            "SELECT count(night_min), count(simulated_instrument_min), count(safety_pilot),"
+            " count(ground_training_min) FROM flight"
+        )
+        night, simulated, safety, ground = connection.execute(count).fetchone()
+    finally:
+        connection.close()
+    assert (night, simulated, safety) == (1, 1, 1)
+    assert ground >= 2
+
+
 def test_a_replaced_pack_a_tug_without_packs_and_a_deferred_defect_are_there() -> None:
     connection = sqlite3.connect(f"file:{sample_file()}?mode=ro", uri=True)
     try:

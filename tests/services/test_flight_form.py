@@ -59,15 +59,35 @@ def test_what_never_flew_is_not_asked_for_take_off_landings_or_climb(desk: Desk,
     assert {"off_blocks", "on_blocks", "P-101.soc_landing_pct"} <= set(form.names)
 
 
-def test_a_training_device_is_asked_for_people_and_times_only(desk: Desk) -> None:
+def test_a_training_device_is_asked_for_place_people_times_and_training_only(desk: Desk) -> None:
+    """14 CFR 61.51(b): lesson time, place, type and identification of the device, simulated instrument conditions."""
     form = desk.flight_form(desk.begin_flight("AB-1")._replace(outcome="device"))
     assert not [
-        name for name in form.names if "." in name or "meter" in name or name in ("mass_kg", "place_from")
+        name for name in form.names if "." in name or "meter" in name or name in ("mass_kg", "place_to", "night_min")
     ]
+    wanted = {"place_from", "device_text", "simulated_instrument_min", "ground_training_min", "approaches_text"}
+    assert wanted <= set(form.names)
     assert [field.label for field in form.fields if field.name in ("off_blocks", "on_blocks")] == [
         "Start",
         "End",
     ]
+
+
+def test_the_third_part_takes_conditions_and_training_of_a_flight(desk: Desk) -> None:
+    form = desk.flight_form(desk.begin_flight("AB-1"))
+    typed_in = {
+        "night_min": "35", "ifr_min": "40", "instrument_min": "5", "simulated_instrument_min": "20",
+        "ground_training_min": "15", "safety_pilot": "bert", "approaches_text": "Moor, RNP",
+    }  # fmt: skip
+    assert {field.part for field in form.fields if field.name in typed_in} == {"more"}
+    assert "device_text" not in form.names
+    record = record_of(
+        form, {name: (text, "read") for name, text in typed_in.items()}, flight_id="F", open_only=True
+    )
+    assert {name: record[name] for name in typed_in} == {
+        "night_min": 35, "ifr_min": 40, "instrument_min": 5, "simulated_instrument_min": 20,
+        "ground_training_min": 15, "safety_pilot": "Bert Moss", "approaches_text": "Moor, RNP",
+    }  # fmt: skip
 
 
 def test_an_aeroplane_without_packs_has_no_pack_fields_and_one_with_unknown_packs_has_one_figure(

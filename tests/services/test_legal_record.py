@@ -124,6 +124,105 @@ def test_training_devices_stand_apart_and_add_nothing_to_flight_time(book):
     assert shown[1][20:23] == ["", "", ""]
 
 
+def cells_of(form, entry):
+    """Cells by group and title."""
+    return {(column.group, column.title): column.cell(entry) for column in columns_of(form)}
+
+
+def notes_of(pages):
+    return " ".join(pages.notes)
+
+
+def test_recorded_night_goes_before_the_sun_and_is_said_to_be_recorded(book):
+    put(book, "flight", [flight_at(8, "N", night_min=25), flight_at(10, "S")])
+    recorded, unknown = entries_of(person_pages(book, ADA))
+    assert (recorded.sums.night_min, recorded.sums.day_min) == (25, 15)
+    assert "day or night" not in " ".join(recorded.missing)
+    assert "day or night" in " ".join(unknown.missing)
+    notes = notes_of(person_pages(book, ADA))
+    assert "The night of 1 of 2 flights is as it was written down" in notes
+    correct(book, "place", FIELD, {"latitude_deg": 48, "longitude_deg": 11})
+    assert (
+        entries_of(person_pages(book, ADA))[0].sums.night_min == 25
+    )  # the Sun says 0: it was a morning in May
+
+
+def test_a_flight_recorded_as_by_day_needs_no_coordinates(book):
+    put(book, "flight", flight("D", night_min=0))
+    (entry,) = entries_of(person_pages(book, ADA))
+    assert (entry.sums.day_min, entry.night_known) == (40, True)
+
+
+def test_every_box_of_the_forms_that_the_record_can_fill_is_filled(book):
+    flown = {
+        "ifr_min": 30, "instrument_min": 5, "simulated_instrument_min": 20, "ground_training_min": 45,
+        "safety_pilot": CLEO, "approaches_text": "Larkfield, RNP",
+    }  # fmt: skip
+    put(book, "flight", flight("F", **flown))
+    (entry,) = entries_of(person_pages(book, ADA))
+    assert cells_of("european", entry)["9 condition", "IFR"] == "0:30"
+    american = cells_of("american", entry)
+    assert american["conditions", "actual instr."] == "0:05"
+    assert american["conditions", "simul. instr."] == "0:20"
+    assert american["experience", "ground"] == "0:45"
+    assert american["general", "safety pilot"] == CLEO
+    assert (
+        "approaches: Larkfield, RNP" in american["remarks", "remarks and endorsements"]
+    )  # 14 CFR 61.51(g)(3)
+    assert american["conditions", "NVG"] == ""
+
+
+def test_instrument_time_is_the_handling_pilots_and_ground_training_the_learners(book):
+    """14 CFR 61.51(g) (from memory): actual conditions count for the instructor too, simulated ones do not."""
+    minutes = {"instrument_min": 10, "simulated_instrument_min": 20, "ground_training_min": 45}
+    put(book, "flight", flight("L", **LESSON, **minutes))
+    (student,) = entries_of(person_pages(book, BEN, "american"))
+    (teacher,) = entries_of(person_pages(book, ADA, "american"))
+    wanted = ("instrument_min", "simulated_min", "ground_min")
+    assert [getattr(student.sums, name) for name in wanted] == [10, 20, 45]
+    assert [getattr(teacher.sums, name) for name in wanted] == [10, 0, 0]
+
+
+def test_a_lesson_in_a_device_names_the_device_and_adds_simulated_instrument_time(book):
+    device = {"device_text": "BITD, qualification Q-12", "simulated_instrument_min": 30}
+    put(book, "flight", flight("D", outcome="device", readings=[], **LESSON, **device))
+    for form, box in (("european", ("11 device", "type")), ("american", ("general", "type"))):
+        (entry,) = entries_of(person_pages(book, BEN, form))
+        assert cells_of(form, entry)[box] == "BITD, qualification Q-12"
+        assert (entry.sums.minutes, entry.sums.device_min, entry.sums.simulated_min) == (0, 40, 30)
+        assert entry.missing == ()
+
+
+def test_a_device_without_its_qualification_is_named_as_incomplete_in_europe(book):
+    put(book, "flight", flight("D", outcome="device", readings=[], **LESSON))
+    assert "type and qualification of the device" in " ".join(missing_lines(person_pages(book, BEN)))
+    assert "qualification" not in " ".join(missing_lines(person_pages(book, BEN, "american")))
+
+
+def test_simulated_instrument_time_alone_wants_a_safety_pilot_on_the_american_page(book):
+    put(book, "flight", flight("S", simulated_instrument_min=20))
+    assert "safety pilot" in " ".join(missing_lines(person_pages(book, ADA, "american")))
+    assert "safety pilot" not in " ".join(missing_lines(person_pages(book, ADA)))
+
+
+def test_a_lesson_on_the_ground_alone_stands_on_the_american_page(book):
+    put(book, "flight", flight("G", outcome="aborted", ground_training_min=50, **LESSON))
+    (entry,) = entries_of(person_pages(book, BEN, "american"))
+    assert (entry.sums.minutes, entry.sums.ground_min) == (0, 50)
+    assert entries_of(person_pages(book, BEN)) == []
+
+
+def test_what_is_blank_because_nobody_wrote_it_down_is_said_and_is_no_zero(book):
+    put(book, "flight", [flight_at(8, "A"), flight_at(10, "B", ifr_min=0)])
+    assert "blank in the others: IFR time of 1 of 2" in notes_of(person_pages(book, ADA))
+    american = person_pages(book, ADA, "american")
+    never = "actual instrument time, simulated instrument time, ground training, safety pilot"
+    assert f"Not written down in any entry, and blank: {never}." in notes_of(american)
+    totals = {(c.group, c.title): c.total(american.pages[0].total) for c in columns_of("american") if c.total}
+    assert totals["conditions", "simul. instr."] == ""
+    assert totals["conditions", "day"] == "0:00"
+
+
 def session(flight_id, off, on, **changes):
     day = "2031-05-09T"
     times = {"off_blocks": f"{day}{off}Z", "takeoff": None, "landing": None, "on_blocks": f"{day}{on}Z"}

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import io
+
 import pytest
 
 from logbook.errors import DataRefused
-from logbook.services.people import students, totals_of, totals_of_all
+from logbook.reports.people_text import write_totals
+from logbook.services.people import students, totals_of, totals_of_all, totals_row
 from logbook.store.database import Book
 from tests.club import ADA, BEN, CLEO, WATT, flight, flight_at, put, rules_of
 
@@ -144,3 +147,22 @@ def test_the_table_of_students_says_who_flew_what_waits_and_what_runs_out(book):
     )
     assert ben["to_countersign"] == 2  # the lesson and the session in the device
     assert [(item["item"], item["days"]) for item in ben["ending"]] == [("solo authorisation", 10)]
+
+
+def test_recorded_conditions_are_summed_and_said_to_be_recorded(book):
+    put(
+        book,
+        "flight",
+        [
+            flight_at(6, "A", night_min=30, ifr_min=20, instrument_min=10, ground_training_min=15),
+            flight_at(8, "B", simulated_instrument_min=12),
+            flight_at(10, "C", outcome="device", readings=[], simulated_instrument_min=25),
+        ],
+    )
+    ada = totals_of(book, ADA)
+    assert (ada.night_min, ada.night_recorded, ada.night_unknown) == (30, 1, 1)
+    assert (ada.ifr_min, ada.instrument_min, ada.simulated_min, ada.ground_min) == (20, 10, 37, 15)
+    stream = io.StringIO()
+    write_totals(stream, ADA, totals_row(ada))
+    assert "Night is as written down for 1 of the flights" in stream.getvalue()
+    assert "0:37" in stream.getvalue()
