@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from logbook.services.ages import due_in
-from logbook.ui.screens.pack_lines import BLANK, defect_line, entry_line
+from logbook.ui.screens.pack_history import defect_line, entry_line
+from logbook.ui.screens.pack_lines import BLANK
 from logbook.ui.widgets.line_list import Line, Span, heading
 
 if TYPE_CHECKING:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any, Final
 from logbook.reports.pack_plots import DAYS
 from logbook.reports.plan_text import chance
 from logbook.reports.plot import day_number
-from logbook.ui.screens.pack_lines import BLANK, fact
+from logbook.ui.screens.pack_fact import fact
+from logbook.ui.screens.pack_lines import BLANK
 from logbook.ui.widgets.line_list import Line, Span, heading
 
 if TYPE_CHECKING:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, Final
 
+from logbook.ui.screens import pack_history
+from logbook.ui.screens.pack_fact import fact
 from logbook.ui.widgets.line_list import Line, Span, heading
 
 if TYPE_CHECKING:
@@ -15,18 +17,9 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 BLANK: Final = Line()
-LABEL: Final = 20
-"""Width of the labels [cells]."""
 LIMITS: Final = (("hours", "hours", "h"), ("cycles", "cycles", ""), ("date", "date", ""), ("soh", "SOH", "%"))
 _YEARS: Final = 4
 """An expected date that may be off by so many years is said in years."""
-_FEW: Final = 8
-"""So many of the newest records of a kind are listed; the paper has all."""
-
-
-def fact(label: str, words: str, tone: str = "", target: Any = None) -> Line:
-    """A label in grey with words beside it."""
-    return Line((Span(f"{label:<{LABEL}}", "grey"),), words, tone, target)
 
 
 def failed(error: LogbookError) -> list[Line]:
@@ -71,14 +64,14 @@ def whole(view: PackView, changes: Iterable[Change], *, asked: bool = False) -> 
         [heading(f"May it be charged now? ({how})"), *charging(view)],
         [*life(view.row), Line(body=first_limit(view.row))],
         _condition(view),
-        _exceedances(view),
-        _defects(detail["defects"]),
-        _entries(detail["entries"]),
-        _gaps(view),
-        _observations(detail["observations"]),
-        _fittings(detail["fittings"]),
-        _costs(detail["costs"]),
-        _states(detail["states"], changes),
+        pack_history.exceedances(view),
+        pack_history.defects(detail["defects"]),
+        pack_history.entries(detail["entries"]),
+        pack_history.gaps(view),
+        pack_history.observations(detail["observations"]),
+        pack_history.fittings(detail["fittings"]),
+        pack_history.costs(detail["costs"]),
+        pack_history.states(detail["states"], changes),
     ]
     found: list[Line] = []
     for block in blocks:
@@ -212,154 +205,3 @@ def _edges(heat: Row) -> str:
         f"{name} {heat[f'{name}_c']:g} °C" for name in ("caution", "limit") if heat[f"{name}_c"] is not None
     ]
     return ", ".join(said) or "no limit is stated"
-
-
-def _more(rows: list[Any], shown: int = _FEW) -> list[Line]:
-    left = len(rows) - shown
-    return [Line(body=f"… and {left} earlier; the paper (z) has all.", tone="grey")] if left > 0 else []
-
-
-def _none(title: str, words: str) -> list[Line]:
-    return [heading(title), Line(body=words, tone="grey")]
-
-
-def _exceedances(view: PackView) -> list[Line]:
-    found = view.detail["exceedances"]
-    if not found:
-        return _none("Exceedances", "None in the record.")
-    lines = [heading(f"Exceedances: {len(found)}")]
-    for one in found[:_FEW]:
-        sign = Span("‼ ", "error") if one["severity"] == "serious" else Span("! ", "warning")
-        kind = view.records.get(one["record_id"], "flight")
-        lines.append(Line((sign, Span(f"{one['at'][:10]}  ")), one["words"], "", (kind, one["record_id"])))
-    return lines + _more(found)
-
-
-def _defects(found: list[Row]) -> list[Line]:
-    waiting = [one for one in found if one["state"] != "closed"]
-    closed = len(found) - len(waiting)
-    if not waiting:
-        return _none("Defects", f"None open; {closed} closed." if closed else "None open.")
-    return [heading("Defects"), *(defect_line(one, of=False) for one in waiting)]
-
-
-def defect_line(defect: Row, *, of: bool = True) -> Line:
-    """A defect that is not closed."""
-    deferred = defect["state"] == "deferred"
-    words = f"deferred until {defect['deferred_until']}" if deferred else "open"
-    if deferred and defect["deferred_by"]:
-        words += f" by {defect['deferred_by']}"
-    if defect["needs_inspection"] and not deferred:
-        words = "INSPECTION BEFORE NEXT USE"
-    name = f"{defect['aircraft'] or defect['serial_no']}  " if of else ""
-    sign = Span("! ", "warning") if deferred else Span("‼ ", "error")
-    head = (sign, Span(f"{defect['found'][:10]}  {name}"))
-    return Line(head, f"{words}: {defect['text']}", "", ("defect", defect["defect_id"]))
-
-
-def _entries(found: list[Row]) -> list[Line]:
-    if not found:
-        return _none("Maintenance entries", "None recorded.")
-    return [
-        heading("Maintenance entries"),
-        *(entry_line(one, of=False) for one in found[:_FEW]),
-        *_more(found),
-    ]
-
-
-def entry_line(entry: Row, *, of: bool = True) -> Line:
-    """A maintenance entry."""
-    name = f"{entry['aircraft'] or entry['serial_no'] or ''}  " if of else ""
-    who = f" ({entry['done_by']})" if entry["done_by"] else ""
-    kind = f"{entry['work']}: " if entry["work"] else ""
-    head = (Span("  "), Span(f"{entry['completed'][:10]}  {name}"))
-    return Line(head, f"{kind}{entry['text']}{who}", "", ("maintenance", entry["entry_id"]))
-
-
-def _gaps(view: PackView) -> list[Line]:
-    gaps, unread = view.detail["gaps"], view.detail["unread"]
-    missing = f" {unread} readings were not made." if unread else ""
-    if not gaps:
-        return _none("Line of charge", f"Unbroken: each charge follows on from the one before.{missing}")
-    lines = [heading(f"Line of charge: {len(gaps)} gaps (g draws it)")]
-    for gap in list(reversed(gaps))[:_FEW]:
-        kind = view.records.get(gap["after_record"], "flight")
-        head = (Span("! ", "warning"), Span(f"{gap['at'][:10]}  "))
-        lines.append(Line(head, f"{gap['cause']}: {gap['words']}", "", (kind, gap["after_record"])))
-    return lines + _more(gaps) + ([Line(body=missing.strip(), tone="grey")] if missing else [])
-
-
-def _observations(seen: Row) -> list[Line]:
-    rows = list(reversed(seen["rows"]))
-    if not rows:
-        return _none("Observations", "None yet: a adds what the pack shows outside flight and charge.")
-    lines = [heading("Observations")]
-    for name, label, unit in (
-        ("cells_apart_mv", "Cells apart", "mV"),
-        ("insulation_mohm", "Insulation", "MΩ"),
-    ):
-        trend = seen["trends"][f"{name}_per_year"]
-        slope = "" if trend["value"] is None else f"{trend['value']:+.1f} {unit} a year, "
-        lines.append(fact(label, f"{slope}{trend['words']}"))
-    for one in rows[:_FEW]:
-        head = (Span("  "), Span(f"{one['at'][:10]}  "))
-        lines.append(Line(head, _seen(one), "", ("observation", one["observation_id"])))
-    return lines + _more(rows)
-
-
-def _seen(row: Row) -> str:
-    said = [
-        f"{words} {row[name]:g} {unit}".strip()
-        for name, words, unit in (
-            ("cells_apart_mv", "cells", "mV apart"), ("insulation_mohm", "insulation", "MΩ"), ("soc_pct", "charge", "%"),
-            ("soh_pct", "SOH", "%"), ("temp_max_c", "up to", "°C"), ("counter_hours", "own hours", "h"),
-            ("counter_cycles", "own cycles", ""),
-        )
-        if row[name] is not None
-    ]  # fmt: skip
-    said += [str(row[name]) for name in ("software", "text") if row[name]]
-    if row["baseline_break"]:
-        said.insert(0, f"STARTS ANEW ({row['baseline_break']})")
-    return ", ".join(said) or "nothing read"
-
-
-def _fittings(found: list[Row]) -> list[Line]:
-    if not found:
-        return _none("Fittings", "None recorded (F3 fits it).")
-    lines = [heading("Fittings (F3: fit, remove, swap, state)")]
-    for one in reversed(found):
-        until = one["removed"][:10] if one["removed"] else "now"
-        why = f", {one['reason']}" if one["reason"] else ""
-        head = (Span("  "), Span(f"{one['fitted'][:10]} to {until:<10}  "))
-        words = (
-            f"{one['aircraft']} {one['position']}: {one['hours']:.1f} h, {one['landings']:g} landings{why}"
-        )
-        lines.append(Line(head, words))
-    return lines
-
-
-def _costs(costs: Row) -> list[Line]:
-    lines = [heading("Costs per hour of flying")]
-    for name, label in (
-        ("electricity_per_hour", "Electricity"), ("wear_per_hour", "Wear of the pack"), ("together_per_hour", "Together"),
-    ):  # fmt: skip
-        part = costs[name]
-        spread = part["per_hour"]
-        figures = (
-            "" if spread is None else f"{spread['mid']:.2f} ({spread['low']:.2f} to {spread['high']:.2f}): "
-        )
-        lines.append(fact(label, f"{figures}{part['words']}"))
-    return lines
-
-
-def _states(states: list[Row], changes: Iterable[Change]) -> list[Line]:
-    lines = [heading("States somebody set, and changes of its record")]
-    for one in reversed(states):
-        since = one["since"][:10] if one["since"] else "not said when"
-        why = f": {one['why']}" if one["why"] else ""
-        lines.append(fact(f"  {since}", f"{one['state']}{why} ({one['by'] or 'nobody named'})"))
-    lines += [
-        fact(f"  {change.when[:10]}", f"{change.who or 'nobody named'}: {change.words('pack')}")
-        for change in changes
-    ]
-    return lines
