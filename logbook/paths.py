@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 
@@ -13,7 +14,24 @@ def default_book() -> Path:
         return Path(named)
     from platformdirs import user_data_path
 
-    return user_data_path("electric-aeroplane-logbook", appauthor=False) / "book.logbook"
+    return _at_home(lambda: user_data_path("electric-aeroplane-logbook", appauthor=False)) / "book.logbook"
+
+
+def _at_home(folder: Callable[[], Path]) -> Path:
+    """The folder as the platform has it.
+
+    Raises:
+        FileTrouble: it lies in a home folder, and there is none.
+    """
+    try:
+        return folder()
+    except RuntimeError:  # so the library says it
+        from logbook.errors import FileTrouble
+
+        raise FileTrouble(
+            "There is no home folder to keep things in.",
+            next_step="Name the book with --file or LOGBOOK_FILE, and a folder for unfinished entries with LOGBOOK_STATE.",
+        ) from None
 
 
 def state_folder() -> Path:
@@ -24,7 +42,7 @@ def state_folder() -> Path:
     else:
         from platformdirs import user_state_path
 
-        folder = user_state_path("electric-aeroplane-logbook", appauthor=False)
+        folder = _at_home(lambda: user_state_path("electric-aeroplane-logbook", appauthor=False))
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     return folder
 
@@ -62,6 +80,7 @@ def crash_report(error: BaseException) -> Path:
         shown = file.relative_to(package) if file.is_relative_to(package) else Path(file.name)
         lines.append(f"  {shown}:{frame.lineno} in {frame.name}")
     path = state_folder() / f"defect-{stamp:%Y%m%dT%H%M%S}-{os.getpid()}.txt"
-    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    path.chmod(0o600)
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    with os.fdopen(handle, "w", encoding="utf-8") as report:
+        report.write("\n".join(lines) + "\n")
     return path

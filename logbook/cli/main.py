@@ -142,7 +142,7 @@ def _defect(error: Exception) -> int:
 
     try:
         where = f"A report without personal data is in {crash_report(error)}."
-    except OSError:
+    except (OSError, LogbookError):
         where = f"It was a {type(error).__name__}; no report could be written."
     sys.stderr.write(
         f"logbook: this is a defect of the program, not of your data.\nWhat was confirmed is in the book. {where}\n"

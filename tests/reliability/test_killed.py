@@ -12,6 +12,7 @@ import random
 import shutil
 import signal
 import sqlite3
+import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -76,7 +77,12 @@ def ids(path: Path) -> list[str]:
 
 
 def kill_at_random(
-    work: Callable[[], None], set_up: Callable[[], None], look: Callable[[list[str]], None], *, times: int, seed: int
+    work: Callable[[], None],
+    set_up: Callable[[], None],
+    look: Callable[[list[str]], None],
+    *,
+    times: int,
+    seed: int,
 ) -> int:
     """Starts work again and again and kills it, each time at another instant of its duration.
 
@@ -158,7 +164,11 @@ def finishes(path: Path, words: list[str], world: World) -> None:
 def test_an_import_that_is_killed_has_entered_whole_or_not_at_all(world, path, times):
     words = ["--file", str(path), "import", str(world.package)]
     early = kill_at_random(
-        lambda: run(words), lambda: put_in_place(world.small, path), all_or_nothing(path, world), times=times, seed=1
+        lambda: run(words),
+        lambda: put_in_place(world.small, path),
+        all_or_nothing(path, world),
+        times=times,
+        seed=1,
     )
     assert early >= times // 2
     finishes(path, words, world)
@@ -167,7 +177,11 @@ def test_an_import_that_is_killed_has_entered_whole_or_not_at_all(world, path, t
 def test_a_merge_that_is_killed_has_entered_whole_or_not_at_all(world, path, times):
     words = ["--file", str(path), "merge", str(world.large)]
     early = kill_at_random(
-        lambda: run(words), lambda: put_in_place(world.small, path), all_or_nothing(path, world), times=times, seed=2
+        lambda: run(words),
+        lambda: put_in_place(world.small, path),
+        all_or_nothing(path, world),
+        times=times,
+        seed=2,
     )
     assert early >= times // 2
     finishes(path, words, world)
@@ -177,7 +191,8 @@ def test_corrections_that_are_killed_are_there_with_every_earlier_state_or_not_a
     def work() -> None:
         for number in range(8):
             assert run(["--file", str(path), "correct", "flight", "F0", f"remarks=step {number}"]) == 0
-            print(f"done {number}", flush=True)
+            sys.stdout.write(f"done {number}\n")
+            sys.stdout.flush()
 
     def look(said: list[str]) -> None:
         confirmed = [line for line in said if line.startswith("done")]
