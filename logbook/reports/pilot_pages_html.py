@@ -22,19 +22,27 @@ body { font: 9pt/1.3 "Liberation Sans", Arial, sans-serif; color: #111; backgrou
 section { break-after: page; margin-bottom: 3em; } section:last-of-type { break-after: auto; }
 h1 { font-size: 12pt; margin: 0 0 .2em; } p { margin: .2em 0; }
 table { border-collapse: collapse; width: 100%; margin: .6em 0; }
-thead { display: table-header-group; } tr { break-inside: avoid; }
-th, td { border: .5pt solid #666; padding: .15em .3em; text-align: left; vertical-align: top; overflow-wrap: anywhere; }
-th { font-weight: normal; font-size: 8pt; } .right { text-align: right; white-space: nowrap; }
+thead { display: table-header-group; } tfoot { display: table-row-group; } tr { break-inside: avoid; }
+th, td { border: .5pt solid #666; padding: .15em .3em; text-align: left; vertical-align: top; overflow-wrap: break-word; }
+th { font-weight: normal; font-size: .9em; } .right { text-align: right; white-space: nowrap; }
+.day { white-space: nowrap; } .words { overflow-wrap: anywhere; min-width: 9em; }
 tfoot th { font-weight: bold; text-align: right; } tfoot td { font-weight: bold; }
 .sign { display: flex; gap: 3em; margin-top: 2.5em; break-inside: avoid; }
 .sign div { flex: 1; border-top: .5pt solid #111; padding-top: .2em; font-size: 8pt; }
-.foot { font-size: 7.5pt; margin-top: 1em; overflow-wrap: anywhere; } .missing { border: 1pt solid #111; padding: .4em .7em; }
-@media print { body { margin: 0; } .missing { display: none; } }
+.foot { font-size: 7.5pt; margin-top: 1em; overflow-wrap: anywhere; } .missing { border: 1pt solid #111; padding: .4em .7em; margin-bottom: 2em; }
+@media print {
+  body { margin: 0; font-size: 7.5pt; line-height: 1.2; } section { margin-bottom: 0; } .missing { display: none; }
+  th, td { padding: .1em .2em; } .sign { margin-top: 2em; } .foot { font-size: 6.5pt; margin-top: .6em; line-height: 1.15; }
+}
 """
 """Black on white, landscape, for a grey printer; what is incomplete is seen on the screen and not printed."""
 
 _DIGEST: Final = base64.b64encode(hashlib.sha256(STYLE.encode()).digest()).decode()
 POLICY: Final = f"default-src 'none'; style-src 'sha256-{_DIGEST}'; base-uri 'none'; form-action 'none'"
+
+
+_KINDS: Final = {"date": "day", "UTC": "day", "remarks and endorsements": "words"}
+"""Columns that are never broken, and the one that may be broken anywhere."""
 
 
 def write_pages_html(stream: TextIO, pages: PilotPages) -> None:
@@ -110,4 +118,5 @@ def _foot(pages: PilotPages, page: Page) -> Iterator[str]:
 
 
 def _side(column: PageColumn) -> str:
-    return ' class="right"' if column.right else ""
+    kind = "right" if column.right else _KINDS.get(column.title, "")
+    return f' class="{kind}"' if kind else ""

@@ -1,26 +1,34 @@
 """The pilot's record as PDF, where the extra that writes PDF is installed; otherwise the HTML page prints as well.
 
-The standard fonts of PDF know the letters of Western Europe only. Others are shown as a question mark, and a note says so.
+A page of the record is one sheet: what is a little too tall is made smaller as a whole; what is far too tall goes on on
+the next sheet, heads repeated.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from html import escape
 from itertools import groupby
 from typing import IO, Any, Final
 
 from logbook.errors import UsageError
+from logbook.reports.pdf_letters import BOLD, PLAIN, letters, lost, width_of
 from logbook.reports.pilot_pages import TOTALS, Page, PageColumn, PilotPages, Sums
 from logbook.reports.pilot_pages_text import columns_of, holder_lines, title_of
-from logbook.reports.visible import visible
 
 _MM: Final = 72 / 25.4
 _SHEET: Final = (297 * _MM, 210 * _MM)
 _MARGIN: Final = 9 * _MM
-_WIDE: Final = frozenset(
-    {"make, model, variant", "type", "name of PIC", "place", "from", "to", "registration"}
-)
+_FRAME: Final = 6
+"""What the library leaves free inside the margins [pt]."""
+_ROOM: Final = (_SHEET[0] - 2 * _MARGIN, _SHEET[1] - 2 * _MARGIN)
+_SIZE: Final = 6.2
+_SIDE: Final = 1.6
+"""Space left and right in a box [pt]."""
+_LONGEST_WORD: Final = 60
+_LONGEST_CELL: Final = 220
+_SMALLEST: Final = 0.7
+"""A sheet is made smaller down to this share, and no further."""
 
 
 def write_pages_pdf(stream: IO[bytes], pages: PilotPages) -> None:
@@ -39,70 +47,90 @@ def write_pages_pdf(stream: IO[bytes], pages: PilotPages) -> None:
     document = SimpleDocTemplate(
         stream,
         pagesize=_SHEET,
-        leftMargin=_MARGIN,
-        rightMargin=_MARGIN,
-        topMargin=_MARGIN,
-        bottomMargin=_MARGIN,
-        title=_letters(f"{title_of(pages.form)}: {pages.person['person']}"),
+        leftMargin=_MARGIN - _FRAME,
+        rightMargin=_MARGIN - _FRAME,
+        topMargin=_MARGIN - _FRAME,
+        bottomMargin=_MARGIN - _FRAME,
+        title=letters(f"{title_of(pages.form)}: {pages.person['person']}"),
         invariant=1,
     )
-    document.build([part for page in pages.pages for part in _sheet(pages, page)])
+    widths = _widths(pages)
+    document.build([part for page in pages.pages for part in _sheet(pages, page, widths)])
 
 
-def _letters(text: str) -> str:
-    """The text as the standard fonts can write it."""
-    return visible(text).encode("cp1252", errors="replace").decode("cp1252")
-
-
-def _words(text: str, *, size: float = 6, right: bool = False, bold: bool = False) -> Any:
+def _words(text: str, *, size: float = _SIZE, right: bool = False, bold: bool = False) -> Any:
     """A text that breaks at the end of its box; markup in it stays text."""
     from reportlab.lib.styles import ParagraphStyle  # type: ignore[import-untyped]
     from reportlab.platypus import Paragraph
 
     style = ParagraphStyle(
         "cell",
-        fontName="Helvetica-Bold" if bold else "Helvetica",
+        fontName=BOLD if bold else PLAIN,
         fontSize=size,
         leading=size * 1.2,
         alignment=2 if right else 0,
         splitLongWords=1,
     )
-    return Paragraph(escape(_letters(text), quote=False), style)
+    return Paragraph(escape(letters(text), quote=False), style)
 
 
-def _sheet(pages: PilotPages, page: Page) -> Iterator[Any]:
-    from reportlab.platypus import PageBreak, Spacer
+def _sheet(pages: PilotPages, page: Page, widths: Sequence[float]) -> Iterator[Any]:
+    from reportlab.platypus import KeepInFrame, PageBreak
 
     if page.number > 1:
         yield PageBreak()
+    parts = list(_parts(pages, page, widths))
+    height = sum(part.wrap(*_ROOM)[1] for part in parts)
+    if height * _SMALLEST > _ROOM[1]:
+        yield from parts
+    else:
+        yield KeepInFrame(_ROOM[0], _ROOM[1] - 1, parts, mode="shrink")
+
+
+def _parts(pages: PilotPages, page: Page, widths: Sequence[float]) -> Iterator[Any]:
+    from reportlab.platypus import Spacer
+
     yield _words(f"{title_of(pages.form)}, page {page.number} of {len(pages.pages)}", size=10, bold=True)
+    yield Spacer(1, 2)
     for line in holder_lines(pages, str):
         yield _words(line, size=8)
-    yield Spacer(1, 6)
-    yield _table(columns_of(pages.form), page)
-    yield Spacer(1, 6)
+    yield Spacer(1, 5)
+    yield _table(columns_of(pages.form), page, widths)
+    yield Spacer(1, 5)
     yield _words("I certify that the entries in this log are true.", size=7)
     yield Spacer(1, 20)
-    yield _words(
-        "Date ______________________     Pilot's signature ________________________________________", size=8
-    )
+    yield _signature()
+    yield Spacer(1, 4)
     states, head = pages.chain
     notes = list(pages.notes) if page.number == len(pages.pages) else []
-    if _loses_letters(pages, page):
-        notes.append(
-            "Letters that the fonts of this paper do not have are shown as '?'; the HTML page has them all."
-        )
+    notes += [words for words in [lost(_texts(pages, page))] if words]
     for note in [*notes, f"Head of the chain of {states} earlier states (SHA-256): {head}"]:
-        yield _words(note, size=6)
+        yield _words(note)
 
 
-def _loses_letters(pages: PilotPages, page: Page) -> bool:
-    texts = [column.cell(entry) for column in columns_of(pages.form) for entry in page.entries]
-    return any(_letters(text) != visible(text) for text in [*texts, *holder_lines(pages, str)])
+def _texts(pages: PilotPages, page: Page) -> Iterator[str]:
+    """Everything on a sheet that people wrote."""
+    yield from holder_lines(pages, str)
+    for entry in page.entries:
+        yield from (column.cell(entry) for column in columns_of(pages.form))
 
 
-def _table(columns: tuple[PageColumn, ...], page: Page) -> Any:
+def _signature() -> Any:
     from reportlab.lib import colors  # type: ignore[import-untyped]
+    from reportlab.platypus import Table
+
+    style = [
+        ("LINEABOVE", (0, 0), (0, 0), 0.5, colors.black),
+        ("LINEABOVE", (2, 0), (2, 0), 0.5, colors.black),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("TOPPADDING", (0, 0), (-1, -1), 1),
+    ]
+    cells = [[_words("Date", size=7), "", _words("Pilot's signature", size=7)]]
+    return Table(cells, colWidths=[130, 24, 260], hAlign="LEFT", style=style)
+
+
+def _table(columns: tuple[PageColumn, ...], page: Page, widths: Sequence[float]) -> Any:
+    from reportlab.lib import colors
     from reportlab.platypus import Table
 
     groups, spans, at = [""] * len(columns), [], 0
@@ -112,21 +140,28 @@ def _table(columns: tuple[PageColumn, ...], page: Page) -> Any:
         spans.append(("SPAN", (at, 0), (at + wide - 1, 0)))
         at += wide
     first = next(place for place, column in enumerate(columns) if column.total is not None)
-    rows = [[_words(group) for group in groups], [_words(column.title) for column in columns]]
+    rows = [[_words(group) for group in groups], [_words(c.title, right=c.right) for c in columns]]
     rows += [[_words(c.cell(entry), right=c.right) for c in columns] for entry in page.entries]
+    if not page.entries:
+        spans.append(("SPAN", (0, len(rows)), (-1, len(rows))))
+        rows.append([_words("No entries."), *("" for _ in columns[1:])])
     for words, of in TOTALS:
         spans.append(("SPAN", (0, len(rows)), (first - 1, len(rows))))
         rows.append(_total_row(columns, words, of(page), first))
     style = [
         ("GRID", (0, 0), (-1, -1), 0.4, colors.black),
+        ("LINEBELOW", (0, 1), (-1, 1), 0.9, colors.black),
+        ("LINEABOVE", (0, -len(TOTALS)), (-1, -len(TOTALS)), 0.9, colors.black),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 1.5),
-        ("RIGHTPADDING", (0, 0), (-1, -1), 1.5),
+        ("FONTSIZE", (0, 0), (-1, -1), _SIZE),  # also of empty cells, which would make their row taller
+        ("LEADING", (0, 0), (-1, -1), _SIZE * 1.2),
+        ("LEFTPADDING", (0, 0), (-1, -1), _SIDE),
+        ("RIGHTPADDING", (0, 0), (-1, -1), _SIDE),
         ("TOPPADDING", (0, 0), (-1, -1), 1),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
         *spans,
     ]
-    return Table(rows, colWidths=_widths(columns), repeatRows=2, style=style)
+    return Table(rows, colWidths=list(widths), repeatRows=2, splitInRow=1, hAlign="LEFT", style=style)
 
 
 def _total_row(columns: tuple[PageColumn, ...], words: str, sums: Sums, first: int) -> list[Any]:
@@ -137,8 +172,22 @@ def _total_row(columns: tuple[PageColumn, ...], words: str, sums: Sums, first: i
     return cells
 
 
-def _widths(columns: tuple[PageColumn, ...]) -> list[float]:
-    """Shares of the sheet: remarks most, names more than figures."""
-    shares = [4.0 if c.title.startswith("remarks") else 1.8 if c.title in _WIDE else 1.15 for c in columns]
-    room = _SHEET[0] - 2 * _MARGIN
-    return [share / sum(shares) * room for share in shares]
+def _widths(pages: PilotPages) -> list[float]:
+    """Each column as wide as its longest word at least [pt]; what is left goes to those whose cells are longer."""
+    least, wish = [], []
+    for column in columns_of(pages.form):
+        cells = [column.title, *(column.cell(entry) for page in pages.pages for entry in page.entries)]
+        shown = [letters(cell) for cell in dict.fromkeys(cells)]
+        words = [width_of(word, _SIZE) for cell in shown for word in cell.split()]
+        sums = [column.total(page.total) for page in pages.pages if column.total is not None]
+        words += [width_of(text, _SIZE, bold=True) for text in sums]
+        room = 2 * _SIDE + 0.5
+        least.append(min(max(words), _LONGEST_WORD) + room)
+        wish.append(max(least[-1], min(max(width_of(cell, _SIZE) for cell in shown), _LONGEST_CELL) + room))
+    spare, longing = _ROOM[0] - sum(least), sum(wish) - sum(least)
+    if spare <= 0:
+        return [width / sum(least) * _ROOM[0] for width in least]
+    share = min(spare / longing, 1) if longing else 0
+    found = [low + (high - low) * share for low, high in zip(least, wish, strict=True)]
+    found[-1] += _ROOM[0] - sum(found)  # remarks: room for a pen
+    return found

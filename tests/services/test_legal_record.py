@@ -6,6 +6,7 @@ Fields: 14 CFR 61.51(b); AMC1 FCL.050 as of ED Decision 2022/014/R (columns 9 to
 from __future__ import annotations
 
 import io
+import re
 
 import pytest
 
@@ -338,6 +339,9 @@ def test_html_has_a_sheet_for_each_page_with_repeated_heads_and_total_rows(book)
     assert page.count("<section>") == page.count("<thead>") == page.count("<tfoot>") == 3
     assert page.count("total of previous pages") == 3
     assert "table-header-group" in page
+    assert (
+        "tfoot { display: table-row-group; }" in page
+    )  # sums once, at the end, where an entry makes a page too tall
     assert "break-after: page" in page
 
 
@@ -358,13 +362,35 @@ def test_pdf_has_a_sheet_for_each_page_and_the_same_bytes_each_time(book):
     assert b"/Count 3" in written[0]
 
 
-def test_letters_the_fonts_of_pdf_lack_are_marked_and_said(book):
-    from logbook.reports.pilot_pages_pdf import _letters, _loses_letters
+def test_letters_the_font_of_pdf_lacks_are_shown_otherwise_and_named():
+    pytest.importorskip("reportlab")
+    from logbook.reports.pdf_letters import letters, lost
 
-    put(book, "flight", flight("F", remarks="Łódź"))
-    pages = person_pages(book, ADA)
-    assert _letters("Łódź, café") == "?ód?, café"
-    assert _loses_letters(pages, pages.pages[0])
+    assert letters("Łódź, café, Žižkov, Москва") == "Łódz, café, Žižkov, ??????"
+    assert letters("cafe\u0301") == "café"
+    assert letters("\x1b[2J") == "\\x1b[2J"
+    assert lost(["Łódź", "日"]) == (
+        "Letters that the font of this paper does not have are shown otherwise: U+017A as z, U+65E5 as ?; "
+        "the HTML page has them all."
+    )
+    assert lost(["Łódka", "café"]) == ""
+
+
+def sheets(pages) -> int:
+    stream = io.BytesIO()
+    write_person_pages(pages, stream, "pdf")
+    (count,) = re.findall(rb"/Count (\d+)", stream.getvalue())
+    return int(count)
+
+
+def test_a_full_page_of_long_words_is_one_sheet_and_one_that_is_far_too_tall_goes_on(book):
+    pytest.importorskip("reportlab")
+    days = [f"2031-05-{day:02d}" for day in range(1, 29)]
+    put(book, "flight", [flight_at(8, f"F{day}", day=day, remarks="long words " * 9) for day in days])
+    for form in ("european", "american"):
+        assert sheets(person_pages(book, ADA, form)) == 2
+    put(book, "flight", flight_at(12, "X", day="2031-05-29", remarks="long words " * 500))
+    assert sheets(person_pages(book, ADA, rows=40)) > 1
 
 
 def test_without_the_extra_pdf_is_refused_with_what_to_do(book, monkeypatch):
