@@ -89,9 +89,12 @@ def said_of(flight: Flight) -> str:
     if flight["exercise"]:
         first.append(flight["exercise"])
     lines = ["; ".join(first)]
+    if flight["debrief"]:
+        lines.append(f"debrief: {flight['debrief']}")
     lines += [
         f"{flag['severity']}: {flag['words']}{' (answered)' if flag['answered'] else ''}"
         for flag in flight["flags"]
     ]
-    lines += [f"{name}: {flight[name]}" for name in ("debrief", "remarks") if flight[name]]
+    if flight["remarks"]:
+        lines.append(f"remarks: {flight['remarks']}")
     return "\n".join(lines)
