@@ -116,6 +116,13 @@ def save(
     problem, field = _first_problem(form, meanings(form, values))
     if problem:
         raise DataRefused(f"{problem}.", next_step="Correct the field.", field=field)
+    if not open_only and not may_close(form, values):
+        missing = next(name for name in ("off_blocks", "on_blocks") if not taken(values, name))
+        raise DataRefused(
+            "A flown flight needs off blocks and on blocks.",
+            next_step="Type them, or save it open.",
+            field=missing,
+        )
     record = record_of(form, values, flight_id=flight_id, open_only=open_only)
     if Flights(book).number(flight_id) is None:
         _new(book, record, _defect(form, values, record), {"entered_by": by, "entered_at": at})

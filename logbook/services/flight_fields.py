@@ -29,6 +29,8 @@ _IN_THE_AIR: Final = frozenset(
     }
 )  # fmt: skip
 _ON_INSTRUMENTS: Final = frozenset({"simulated_instrument_min", "approaches_text"})
+OF_PACKS: Final = frozenset({"pilot_estimate_soc_pct", "level_kw"})
+"""Fields that make no sense for an aeroplane without packs."""
 _OF_A_DEVICE: Final = frozenset({"device_text"})
 _OF_AN_AEROPLANE: Final = frozenset(
     {"aboard", "mass_kg", "meter_start", "meter_end", "outside_temp_c", "wind_dir", "wind_kt", "defect"}
@@ -155,7 +157,7 @@ def more(*, packs: bool) -> list[Field]:
         Field("simulated_instrument_min", "Simulated", "min", part=MORE, hint="minutes in simulated instrument conditions"),
         Field("ground_training_min", "Ground", "min", part=MORE, hint="minutes of ground training received with it"),
         Field("safety_pilot", "Safety p.", part=MORE, hint="who looked out while the pilot could not"),
-        Field("device_text", "Device", part=MORE, hint="type and qualification of the training device"),
+        Field("device_text", "Device", hint="type and qualification of the training device"),
         Field("approaches_text", "Approaches", part=MORE, hint="instrument approaches: place and type of each", long=True),
         Field("exercise", "Exercise", part=MORE, hint="what was practised", long=True),
         Field("debrief", "Debrief", part=MORE, hint="by the instructor, apart from the remarks", long=True),

@@ -11,10 +11,11 @@ from typing import Any, Final, NamedTuple, Protocol
 
 from logbook.services import flight_fields as fields_of
 from logbook.services import typed
-from logbook.services.flight_fields import AS_BEFORE, FUNCTIONS, KINDS, TIMES, Field, Slot
+from logbook.services.flight_fields import FUNCTIONS, KINDS, TIMES, Field, Slot
 from logbook.services.typed import Clock, Meaning, Reader
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
+from logbook.units import to_cell
 
 Values = Mapping[str, tuple[str, str]]
 """Field to (text as typed, source): `read`, `confirmed`, `not-read` or `empty`."""
@@ -68,9 +69,24 @@ class Form(NamedTuple):
             return lambda text: typed.read_time(text, self.choice.clock, after)
         if name == "expected_back":
             return lambda text: typed.read_time(text, self.choice.clock, self._from_now(values))
+        if name == "meter_end":
+            return self._meter_end(values)
         if name in _PEOPLE:
             return typed.known_name(self.people, "person")
         return _READERS.get(name.rpartition(".")[2], typed.words)
+
+    def _meter_end(self, values: Values) -> Reader:
+        """The hour meter after stop, which cannot be less than before start."""
+        start = taken(values, "meter_start")
+        least = _READERS["meter_start"](start).value if start else None
+
+        def read(text: str) -> Meaning:
+            meaning = _READERS["meter_end"](text)
+            if least is not None and meaning.value is not None and meaning.value < least:
+                return Meaning(problem=f"the meter runs back from {to_cell(least)} h")
+            return meaning
+
+        return read
 
     def _time_before(self, name: str, values: Values) -> str | None:
         """The nearest time above that is known, each read from the one above it."""
@@ -153,7 +169,10 @@ def form_for(book: Book, choice: Choice, *, now: str, flight: Mapping[str, Any] 
     found += fields_of.after_landing(device=device, metered=last.get("meter_end") is not None)
     found += fields_of.words_after()
     found += fields_of.more(packs=bool(slots))
-    asked = [field for field in found if field.name not in fields_of.NOT_ASKED[choice.outcome]]
+    senseless = fields_of.NOT_ASKED[choice.outcome]
+    if not row.get("positions"):
+        senseless |= fields_of.OF_PACKS
+    asked = [field for field in found if field.name not in senseless]
     return Form(choice, tuple(asked), slots, tuple(facts.people()), now)
 
 
@@ -187,35 +206,6 @@ def meanings(form: Form, values: Values) -> dict[str, Meaning]:
     return {name: form.reader(name, values)(text) for name in form.names if (text := taken(values, name))}
 
 
-def expected_now(form: Form, values: Values) -> dict[str, str]:
-    """What follows from the other fields, as it would be typed: field to text."""
-
-    def said(name: str) -> str:
-        text = taken(values, name)
-        return str(form.reader(name, values)(text).value or "") if text else ""
-
-    kind, circuits = said("kind"), said("circuits")
-    at_home = kind in ("circuits", "local")
-    found = {"place_to": said("place_from") if at_home else ""}
-    if kind == "circuits":
-        found["landings_day"] = circuits
-    else:
-        found["landings_day"] = str(int(circuits or 0) + 1)
-    if said("second_person"):
-        found["aboard"] = "2"
-        found["second_function"] = {"dual": "instructor", "instructor": "dual"}.get(said("function"), "")
-    return {name: text for name, text in found.items() if name in form.names}
-
-
-def as_before(form: Form, values: Values) -> dict[str, tuple[str, str]]:
-    """What "as before" confirms: people, place, kind, aboard and mass from the last flight, where nothing stands yet."""
-    return {
-        field.name: (field.expected, "confirmed")
-        for field in form.fields
-        if field.name in AS_BEFORE and field.expected and values.get(field.name, ("", "empty"))[1] == "empty"
-    }
-
-
 class Reading(Protocol):
     """A form, as far as the meaning of its fields goes."""
 
@@ -233,23 +223,6 @@ def on_other_clock(
         moment = form.reader(name, values)(text).value if text else None
         if moment and not text.strip().startswith("+"):
             found[name] = (typed.clock_text(moment, clock.zone), values[name][1])
-    return found
-
-
-def carried_over(old: Form, new: Form, values: Values) -> dict[str, tuple[str, str]]:
-    """What was typed, for the form of another aeroplane or day.
-
-    Typed readings follow the order of the packs; what was only confirmed of the other aeroplane's packs and meter is
-    not: it was expected of another one. Nothing is taken away from the fields of the old form.
-    """
-    found = dict(values)
-    for before, after in zip(old.packs, new.packs, strict=False):
-        for name in (name for name in values if name.startswith(f"{before.serial_no}.")):
-            other = after.serial_no + name[len(before.serial_no) :]
-            if values[name][1] == "read" and found.get(other, ("", "empty"))[1] == "empty":
-                found[other] = values[name]
-    if old.choice.aircraft != new.choice.aircraft and values.get("meter_start", ("", ""))[1] == "confirmed":
-        del found["meter_start"]
     return found
 
 

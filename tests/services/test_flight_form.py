@@ -7,7 +7,8 @@ import pytest
 from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
 from logbook.services.flight_fields import AS_BEFORE, BEFORE, MORE, TIMES
-from logbook.services.flight_form import as_before, carried_over, expected_now, on_other_clock, record_of
+from logbook.services.flight_follows import as_before, carried_over, expected_now
+from logbook.services.flight_form import on_other_clock, record_of
 from tests.services.club import NOW, club_book
 
 
@@ -63,9 +64,17 @@ def test_a_training_device_is_asked_for_place_people_times_and_training_only(des
     """14 CFR 61.51(b): lesson time, place, type and identification of the device, simulated instrument conditions."""
     form = desk.flight_form(desk.begin_flight("AB-1")._replace(outcome="device"))
     assert not [
-        name for name in form.names if "." in name or "meter" in name or name in ("mass_kg", "place_to", "night_min")
+        name
+        for name in form.names
+        if "." in name or "meter" in name or name in ("mass_kg", "place_to", "night_min")
     ]
-    wanted = {"place_from", "device_text", "simulated_instrument_min", "ground_training_min", "approaches_text"}
+    wanted = {
+        "place_from",
+        "device_text",
+        "simulated_instrument_min",
+        "ground_training_min",
+        "approaches_text",
+    }
     assert wanted <= set(form.names)
     assert [field.label for field in form.fields if field.name in ("off_blocks", "on_blocks")] == [
         "Start",

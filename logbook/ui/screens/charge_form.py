@@ -34,6 +34,7 @@ class ChargeFormScreen(EntryScreen):
     HELP_PAGE = "charging"
     PARTS: ClassVar[Mapping[str, str]] = {SESSION: "", DETAIL: "Temperatures, and meters of their own (F6)"}
     TIMES = TIMES
+    LEADS = TIMES
     CSS_PATH = STYLES / "charging.tcss"
     AUTO_FOCUS = ""
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("charge-form")]

@@ -22,6 +22,7 @@ from logbook.ui.widgets.record_table import RecordTable
 from logbook.units import hours_and_minutes, minutes_of, plain_number
 
 Row = dict[str, Any]
+_AID: Final = "Planning aid; the manuals, the charger's own protection and local rules decide."
 _SIGNS: Final = {"serious": ("‼", "error"), "check": ("!", "warning"), "note": ("·", "grey")}
 
 
@@ -258,7 +259,7 @@ def _wanted(found: list[Row], words: str) -> list[Row]:
 
 def _answers(desk: Desk, subject: str) -> str:
     asked = [(serial, position or serial, None) for serial, position in desk.charging.packs_of(subject)]
-    return "\n".join([f"{subject}, {_now(desk)}:", *desk.charging.answers(asked)])
+    return "\n".join([f"{subject}, {_now(desk)}:", *desk.charging.answers(asked), _AID])
 
 
 def _now(desk: Desk) -> str:

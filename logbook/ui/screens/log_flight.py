@@ -13,7 +13,8 @@ from textual.widget import Widget
 
 from logbook.errors import LogbookError
 from logbook.services.flight_fields import AFTER, BEFORE, OUTCOMES, TIMES
-from logbook.services.flight_form import Form, as_before, carried_over, expected_now
+from logbook.services.flight_follows import as_before, carried_over, expected_now
+from logbook.services.flight_form import Form
 from logbook.services.unfinished import Entry
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
@@ -40,6 +41,7 @@ class LogFlightScreen(EntryScreen):
     HEADING = "Log a flight"
     PARTS = HEADINGS
     TIMES = (*TIMES, "expected_back")
+    LEADS = (*TIMES, "meter_start", "meter_end")
     CSS_PATH = STYLES / "log_flight.tcss"
     AUTO_FOCUS = ""
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("log")]

@@ -16,6 +16,8 @@ from logbook.units import hours_and_minutes, plain_number
 Row = Mapping[str, Any]
 SIGNS = {"serious": "‼", "check": "!", "note": "·"}
 PLAIN_SIGNS = {"serious": "!!", "check": "!", "note": "-"}
+EMPTY = "What the flight costs and what is flagged appears here while you type."
+AID = "Planning aid; the flight manual, the instruments, local rules and the pilot decide."
 TONES = {"serious": "text-error", "check": "text-warning", "note": "grey"}
 
 
@@ -175,7 +177,7 @@ class LiveStrip(Static):
         if self._warning:
             lines = [*(Line(words, "text-error") for words in wrap(f"! {self._warning}", width)), *lines]
         if not lines:
-            lines = [Line("What the flight costs and what is flagged appears here while you type.", "grey")]
+            lines = [Line(words, "grey") for words in (*wrap(EMPTY, width), *wrap(AID, width))]
         if len(lines) > room:
             lines.sort(
                 key=lambda line: line.tone != TONES["serious"]

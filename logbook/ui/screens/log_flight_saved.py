@@ -13,7 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from logbook.ui.actions import bindings_of
-from logbook.ui.screens.log_flight_live import PLAIN_SIGNS, SIGNS, Line, live_lines
+from logbook.ui.screens.log_flight_live import AID, PLAIN_SIGNS, SIGNS, Line, live_lines
 from logbook.ui.widgets.key_line import KeyLine
 from logbook.ui.widgets.plain import PlainText
 from logbook.units import plain_number
@@ -57,7 +57,7 @@ class SavedBox(ModalScreen[str]):
             yield PlainText(self._heading(), classes="heading")
             with VerticalScroll(can_focus=True):
                 yield Static("", markup=False, id="saved-words")
-            yield PlainText(_GO_ON, classes="go-on")
+            yield PlainText(f"{AID}\n{_GO_ON}", classes="go-on")
             yield KeyLine("saved")
 
     def _heading(self) -> str:
