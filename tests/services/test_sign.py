@@ -56,6 +56,12 @@ def test_a_changed_reading_shows_as_changed_since_with_the_difference(signed):
     assert "changed since it was signed" in words
 
 
+def test_conditions_and_the_safety_pilot_are_part_of_what_is_signed_and_people_are_named(signed):
+    correct(signed, "flight", "F", {"night_min": 12, "safety_pilot": CLEO})
+    (found,) = verify(signed)
+    assert found.changes == ("night_min: was unknown, is 12", f"safety_pilot: was unknown, is {CLEO}")
+
+
 def test_striking_the_entry_out_shows_too(signed):
     strike(signed, "flight", "F", by=BEN, why="double")
     assert verify(signed)[0].changes == ("struck: was unknown, is 1",)
