@@ -114,6 +114,7 @@ class ExportForm(BookScreen):
             box = self.query_one("#to", EntryInput)
             with self.prevent(Input.Changed):
                 box.value = str(self.desk.exchange.path(self._offer, self.which, form))
+                box.cursor_position = len(box.value)
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """A path that was typed is kept."""

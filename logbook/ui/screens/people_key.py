@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from logbook.errors import LogbookError
+from logbook.errors import DataRefused, LogbookError
 from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.words_box import WordsBox
 
@@ -80,7 +80,10 @@ def _ask_new(screen: BookScreen, name: str, then: Callable[[str], None]) -> None
         if again is None:
             return
         if again != passphrase:
-            screen.notify("The two are not the same: nothing was made.", severity="warning", markup=False)
+            differ = DataRefused(
+                "The two passphrases are not the same: nothing was made.", next_step="Sign again."
+            )
+            screen.trouble(differ, "No key was made")
             return
         try:
             fingerprint = screen.desk.people.make_key(name, passphrase)
