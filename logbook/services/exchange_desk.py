@@ -245,14 +245,16 @@ class ExchangeDesk:
         )
 
 
-def said(report: Any) -> str:
-    """What an import did, or would do, in one line."""
-    would = "would be " if report.dry_run else ""
+def said(report: ImportReport) -> str:
+    """What an import did, or would do, in one line: refused first, then new, then what is there already."""
+    groups = (
+        ("refused", "refused"),
+        ("new", "would be new" if report.dry_run else "new"),
+        ("same", "there already"),
+    )
     parts = []
-    for kind, count in report.counts.items():
-        if count.new or count.same or count.refused:
-            words = [f"{count.new} {would}new"]
-            words += [f"{count.same} the same"] if count.same else []
-            words += [f"{count.refused} refused"] if count.refused else []
-            parts.append(f"{kind}: {', '.join(words)}")
+    for name, words in groups:
+        counts = [(kind, getattr(count, name)) for kind, count in report.counts.items()]
+        listed = ", ".join(f"{count} {kind}" for kind, count in counts if count)
+        parts += [f"{words}: {listed}"] if listed else []
     return "; ".join(parts) or "nothing in it"

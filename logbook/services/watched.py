@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable
 from io import RawIOBase
 from typing import IO, Any
@@ -10,6 +11,9 @@ from typing import IO, Any
 Tell = Callable[[str], object]
 """Is told in words how far the work is."""
 _TELL_EVERY = 262_144
+"""So many bytes are written between two words [B]."""
+_TELL_EVERY_S = 0.2
+"""No more often than this is anybody told [s]: a slow terminal has other things to draw."""
 
 
 class Stopped(Exception):
@@ -27,6 +31,7 @@ class Watch:
         self._stop = threading.Event()
         self._tell = tell
         self.said = ""
+        self._next = 0.0
 
     def stop(self) -> None:
         """Asks the work to stop; it does at its next step."""
@@ -41,7 +46,9 @@ class Watch:
         if self._stop.is_set():
             raise Stopped
         self.said = words
-        if self._tell is not None:
+        now = time.monotonic()
+        if self._tell is not None and now >= self._next:
+            self._next = now + _TELL_EVERY_S
             self._tell(words)
 
 

@@ -80,12 +80,16 @@ class ImportLook(BookScreen):
     def _about(self) -> str:
         fates = Counter(row.fate for row in self.rows)
         bad = fates["refused"] + fates["differs"]
-        words = f"{self._path.name}: {said(self.report)}."
         if bad:
-            return f"{words}\n{bad} rows cannot enter: F3 takes in the others and writes these aside; F2 takes in nothing then."
-        if not fates["new"]:
-            return f"{words}\nNothing new: the book holds all of it already."
-        return f"{words}\nF2 takes it in. Nothing has entered yet."
+            rows = "1 row" if bad == 1 else f"{bad} rows"
+            advice = (
+                f"{rows} cannot enter: F3 takes in the others and writes these aside; with F2 nothing enters."
+            )
+        elif not fates["new"]:
+            advice = "Nothing new: the book holds all of it already."
+        else:
+            advice = "F2 takes it in. Nothing has entered yet."
+        return f"{advice}\n{self._path.name}: {said(self.report)}."
 
     def on_record_table_highlighted(self, event: RecordTable.Highlighted) -> None:
         """The whole sentence about the row."""
