@@ -10,6 +10,7 @@ from logbook.rules.charge_rules import ChargeBands, ChargeCase, charge_flags
 from logbook.services.pack_record import Minutes, PackRecord, read_fleet
 from logbook.services.pack_status import moment
 from logbook.services.pack_totals import usable_on
+from logbook.store.charge_window import ChargeWindows
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.pack_sweep import Charged, PackSweep
@@ -21,6 +22,10 @@ FULL_PCT: Final = 99.0
 """A charge nobody wrote a purpose for counts as full from this charge on [%]."""
 MEANT_FULL_PCT: Final = 90.0
 """One that was meant as full counts from this charge on [%]: some chargers end a little below 100 (common practice, no source)."""
+
+
+_FEW: Final = 20
+"""More charges than these are looked for in the whole record of their packs, in one pass."""
 
 
 class _Span(NamedTuple):
@@ -46,14 +51,26 @@ class ChargeFlags:
     Args:
         book: the open book.
         serials: the packs concerned; None for all.
+        only: ids of the charges that will be asked for; a few need a look at what was around them, not at the whole record.
     """
 
-    def __init__(self, book: Book, serials: Sequence[str] | None = None) -> None:
+    def __init__(
+        self, book: Book, serials: Sequence[str] | None = None, *, only: Sequence[str] | None = None
+    ) -> None:
         now, _ = moment(book, None, serials)
-        wanted = serials if serials is None else PackSweep(book, serials).charged_together()
+        windows = ChargeWindows(book, FULL, FULL_PCT, MEANT_FULL_PCT)
+        wanted: Sequence[str] | None = None
+        since = ""
+        if only is not None and len(only) <= _FEW:
+            wanted, since = windows.of(only)
+        elif serials is not None:
+            wanted = PackSweep(book, serials).charged_together()
         self._bands = bands(book)
-        fleet = read_fleet(book, wanted)
-        self._packs = {serial: _Line(record, fleet.minutes, now) for serial, record in fleet.packs.items()}
+        fleet = read_fleet(book, wanted, since=since, hours=False)
+        self._packs = {
+            serial: _Line(record, fleet.minutes, now, meant=windows.meant(serial))
+            for serial, record in fleet.packs.items()
+        }
         self._sessions: dict[str, list[Charged]] = {}
         for record in fleet.packs.values():
             for charge in record.charges:
@@ -104,10 +121,10 @@ class ChargeFlags:
 class _Line:
     """All charges of one pack with what lies around each, by one pass over its flights and charges."""
 
-    def __init__(self, record: PackRecord, minutes: Minutes, now: int) -> None:
+    def __init__(self, record: PackRecord, minutes: Minutes, now: int, *, meant: bool) -> None:
         self._record, self._minutes, self._now = record, minutes, now
         self._usable = usable_on(record)
-        self._meant = any((charge.purpose or "").startswith(FULL) for charge in record.charges)
+        self._meant = meant
         self.cases: dict[str, ChargeCase] = {}
         self._pass(sorted(_spans(record, minutes), key=lambda span: (span.start, span.end)))
 

@@ -20,6 +20,11 @@ class FlightRows(NamedTuple):
 
     book: Book
 
+    def at_once(self, wanted: FlightFilter, order: str = "date") -> bool:
+        """Whether the first rows are found by an index, however long the book is; else they are a question for a thread."""
+        read = (wanted.flag, wanted.text, wanted.kind, wanted.outcome)
+        return order in ("date", "aircraft") and all(one is None for one in read)
+
     def ids(self, wanted: FlightFilter, order: str = "date", *, descending: bool = True) -> array[int]:
         """Row numbers of the flights that meet a filter, in an order."""
         return FlightLines(self.book).ids(wanted, order, descending=descending)

@@ -109,18 +109,27 @@ class Fleet(NamedTuple):
     minutes: Minutes
 
 
-def read_fleet(book: Book, serials: Sequence[str] | None = None, until: str = "9") -> Fleet:
+def read_fleet(
+    book: Book,
+    serials: Sequence[str] | None = None,
+    until: str = "9",
+    *,
+    since: str = "",
+    hours: bool = True,
+) -> Fleet:
     """Reads packs in a few sweeps.
 
     Args:
         book: the open book.
         serials: the packs; None for every one that is not struck out.
         until: the last instant that counts (UTC).
+        since: the first instant of flights, charges and observations; for questions about what is newest.
+        hours: read the flights of the aeroplanes too, which time in service is counted from.
 
     Raises:
         DataRefused: the book knows no pack of that serial number.
     """
-    sweep, minutes = PackSweep(book, serials, until), Minutes()
+    sweep, minutes = PackSweep(book, serials, until, since), Minutes()
     packs = {
         row["serial_no"]: row
         for _, row in Records(book, "pack").select("1", order="serial_no")
@@ -147,7 +156,7 @@ def read_fleet(book: Book, serials: Sequence[str] | None = None, until: str = "9
     homes = None if serials is None else _homes(found.values())
     return Fleet(
         found,
-        _service_flights(sweep.flown(homes), minutes),
+        _service_flights(sweep.flown(homes), minutes) if hours else {},
         {name: METER if row["time_in_service_from"] == "meter" else AIR for name, row in aircraft.items()},
         aircraft,
         minutes,

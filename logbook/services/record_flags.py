@@ -26,7 +26,8 @@ def flagged(book: Book, kind: str, rows: Iterable[Row]) -> Iterator[Row]:
     if not listed:
         return
     if kind == "charge":
-        charges = ChargeFlags(book, sorted({row["serial_no"] for row in listed}))
+        serials = sorted({row["serial_no"] for row in listed})
+        charges = ChargeFlags(book, serials, only=[row["charge_id"] for row in listed])
         for row in listed:
             yield row | {"flags": charges.of(row["charge_id"], row["serial_no"])}
         return
@@ -45,7 +46,8 @@ def flags_of(book: Book, kind: str, named: Sequence[tuple[str, str | None]]) -> 
         named: their ids, each with the serial number of its pack if it has one.
     """
     if kind == "charge":
-        charges = ChargeFlags(book, sorted({serial for _, serial in named if serial is not None}))
+        serials = sorted({serial for _, serial in named if serial is not None})
+        charges = ChargeFlags(book, serials, only=[record_id for record_id, _ in named])
         return [charges.of(record_id, serial or "") for record_id, serial in named]
     flags = upkeep_flags(book)
     return [flags.get(record_id, []) for record_id, _ in named]

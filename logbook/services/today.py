@@ -44,7 +44,7 @@ class TodayView(NamedTuple):
         flags: newest flights with unanswered flags: (flight id, date, aircraft, severity, words).
         flagged: how many flights have unanswered flags in all.
         due: items due within thirty days or past.
-        flights: how many flights the book holds.
+        flights: whether the book holds any.
         missing: how many flights lack a charge nobody has answered for, and the newest's id.
     """
 
@@ -54,7 +54,7 @@ class TodayView(NamedTuple):
     flags: list[tuple[str, str, str, str, str]]
     flagged: int
     due: list[Row]
-    flights: int
+    flights: bool
     missing: tuple[int, str] = (0, "")
 
 
@@ -83,7 +83,7 @@ def today(book: Book, now: str) -> TodayView:
         flags=attention.newest_flags(12),
         flagged=attention.flagged(),
         due=due_items(book, horizon),
-        flights=attention.flights(),
+        flights=attention.any_flight(),
         missing=attention.missing_readings(),
     )
 

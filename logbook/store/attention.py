@@ -48,9 +48,9 @@ class Attention:
         ).fetchone()
         return int(row[0]), str(row[1] or "")
 
-    def flights(self) -> int:
-        """Flights that are not struck out."""
-        return int(self._run("SELECT count(*) FROM flight WHERE struck = 0").fetchone()[0])
+    def any_flight(self) -> bool:
+        """Whether there is a flight that is not struck out."""
+        return bool(self._run("SELECT EXISTS (SELECT 1 FROM flight WHERE struck = 0)").fetchone()[0])
 
     def day_after(self, day: str, days: int) -> str:
         """The date some days after another."""

@@ -98,7 +98,7 @@ class Flights:
             f"""SELECT count(*), coalesce(sum(i.block_min), 0), coalesce(sum(i.air_min), 0),
                 coalesce(sum(coalesce(f.landings_day, 0) + coalesce(f.landings_night, 0)), 0),
                 coalesce(sum(i.energy_kwh), 0.0), coalesce(sum(i.open_flags), 0)
-            FROM flight f LEFT JOIN flight_index i ON i.flight = f.n WHERE {where}""",
+            FROM flight f {_way_through(wanted)} LEFT JOIN flight_index i ON i.flight = f.n WHERE {where}""",
             parameters,
         ).fetchone()
         return Totals(*row)
@@ -157,6 +157,12 @@ class Flights:
             pack = number("pack", wanted.pack, "pack")
             found.append(("f.n IN (SELECT flight FROM reading WHERE serial_no = ?)", [pack]))
         return found
+
+
+def _way_through(wanted: FlightFilter) -> str:
+    """Where most flights count, the table from end to end is quicker than jumping about in it by an index."""
+    narrow = (wanted.since, wanted.until, wanted.aircraft, wanted.person, wanted.pack, wanted.flag)
+    return "NOT INDEXED" if not wanted.struck and all(one is None for one in narrow) else ""
 
 
 _TEXTS = ("f.remarks", "f.debrief", "f.exercise", "f.place_from", "f.place_to", "f.id")

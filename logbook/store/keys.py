@@ -22,6 +22,8 @@ class Keys:
         self._numbers: dict[str, dict[str, int]] = {}
         self._names: dict[str, dict[int, str]] = {}
         self._seen = 0
+        self.columns: dict[str, list[str]] = {}
+        """Columns of each table as SQL calls them, once asked for; no program changes them while a book is open."""
 
     def look(self) -> None:
         """Forgets what was read if another program has written since; one cheap question to SQLite."""

@@ -99,11 +99,14 @@ class PackSweep:
         book: the open book.
         serials: the packs; None for all.
         until: the last instant that counts (UTC); absent: everything.
+        since: the first instant of flights, charges and observations (UTC); absent: from the beginning.
     """
 
-    def __init__(self, book: Book, serials: Sequence[str] | None = None, until: str = "9") -> None:
+    def __init__(
+        self, book: Book, serials: Sequence[str] | None = None, until: str = "9", since: str = ""
+    ) -> None:
         self._run = book.connection.execute
-        self._until = until
+        self._until, self._since = until, since
         self._names = book.keys.names("pack")
         self._only: list[int] | None = None
         if serials is not None:
@@ -121,8 +124,8 @@ class PackSweep:
                 r.soh_pct, r.temp_departure_c, r.temp_max_c, r.temp_landing_c, f.outside_temp_c, r.source
             FROM pack_event e JOIN pack p ON p.n = e.pack JOIN flight f ON f.n = e.n JOIN aircraft a ON a.n = f.aircraft
                 JOIN reading r ON r.flight = f.n AND r.serial_no = e.pack
-            WHERE e.what = 'flight' AND e.at <= ? AND {self._some("e.pack")} ORDER BY e.pack, e.at, e.n""",
-            (self._until,),
+            WHERE e.what = 'flight' AND e.at BETWEEN ? AND ? AND {self._some("e.pack")} ORDER BY e.pack, e.at, e.n""",
+            (self._since, self._until),
         )
         return map(FlownWith._make, rows.fetchall())
 
@@ -132,8 +135,8 @@ class PackSweep:
             f"""SELECT p.serial_no, c.id, c.started, c.ended, c.place, c.charger, c.purpose, c.soc_start_pct, c.soc_end_pct,
                 c.temp_start_c, c.temp_end_c, c.energy_kwh, c.shared_energy_kwh
             FROM pack_event e JOIN pack p ON p.n = e.pack JOIN charge c ON c.n = e.n
-            WHERE e.what = 'charge' AND e.at <= ? AND {self._some("e.pack")} ORDER BY e.pack, e.at, e.n""",
-            (self._until,),
+            WHERE e.what = 'charge' AND e.at BETWEEN ? AND ? AND {self._some("e.pack")} ORDER BY e.pack, e.at, e.n""",
+            (self._since, self._until),
         )
         return map(Charged._make, rows.fetchall())
 
@@ -143,8 +146,8 @@ class PackSweep:
             f"""SELECT p.serial_no, o.id, o.at, o.soc_pct, o.soh_pct, o.cell_min_v, o.cell_max_v, o.temp_min_c,
                 o.temp_max_c, o.insulation_mohm, o.counter_hours, o.counter_cycles, o.software, o.baseline_break, o.text
             FROM observation o JOIN pack p ON p.n = o.serial_no
-            WHERE o.struck = 0 AND o.at <= ? AND {self._some("o.serial_no")} ORDER BY o.serial_no, o.at, o.n""",
-            (self._until,),
+            WHERE o.struck = 0 AND o.at BETWEEN ? AND ? AND {self._some("o.serial_no")} ORDER BY o.serial_no, o.at, o.n""",
+            (self._since, self._until),
         )
         return map(Seen._make, rows.fetchall())
 
@@ -213,8 +216,10 @@ class PackSweep:
     def newest(self) -> str | None:
         """The newest instant in the life of any pack asked for; None where nothing happened."""
         row = self._run(
-            f"""SELECT max(at) FROM (SELECT max(at) AS at FROM pack_event WHERE {self._some("pack")}
-            UNION ALL SELECT max(at) FROM observation WHERE struck = 0 AND {self._some("serial_no")}
+            f"""SELECT max(at) FROM (
+            SELECT (SELECT max(e.at) FROM pack_event e WHERE e.pack = p.n) AS at FROM pack p WHERE {self._some("p.n")}
+            UNION ALL SELECT (SELECT max(o.at) FROM observation o WHERE o.serial_no = p.n AND o.struck = 0)
+                FROM pack p WHERE {self._some("p.n")}
             UNION ALL SELECT max(off_blocks) FROM flight WHERE struck = 0)"""
         ).fetchone()
         return None if row[0] is None else str(row[0])

@@ -21,15 +21,15 @@ class Records:
     def __init__(self, book: Book, name: str) -> None:
         self.book = book
         self.table: Table = TABLES[name]
-        self._columns: list[str] = []
 
     @property
     def columns(self) -> list[str]:
         """The columns of the table, as SQL calls them."""
-        if not self._columns:
+        known = self.book.keys.columns
+        if self.table.name not in known:
             rows = self.book.connection.execute(f'PRAGMA table_info("{self.table.name}")').fetchall()
-            self._columns = [row[1] for row in rows]
-        return self._columns
+            known[self.table.name] = [row[1] for row in rows]
+        return known[self.table.name]
 
     def insert(self, values: Mapping[str, Any]) -> int:
         """Writes a new row; values by file column, names instead of numbers. Returns its number (n).

@@ -77,12 +77,15 @@ class FlightsScreen(BookScreen):
         way = "▲" if not self.descending else "▼"
         table.sorted_by = (self.order, way if not self.logbook.ascii_only else ("^" if way == "▲" else "v"))
         table.empty = self._empty(said)
-        first = rows.ids(wanted._replace(limit=FIRST_PAGE), self.order, descending=self.descending)
-        complete = len(first) < FIRST_PAGE
-        if complete or table.row_count <= FIRST_PAGE:
+        at_once = rows.at_once(wanted, self.order)
+        first = array("q")
+        if at_once:
+            first = rows.ids(wanted._replace(limit=FIRST_PAGE), self.order, descending=self.descending)
+        complete = at_once and len(first) < FIRST_PAGE
+        if complete or table.row_count <= (FIRST_PAGE if at_once else 0):
             table.show(rows, first, complete=complete)
         else:
-            table.reload()  # the long order that is there stays until the new one comes
+            table.reload()  # the order that is there stays until the new one comes
         self._totals = None
         self._say(said)
         if not complete:
