@@ -5,64 +5,17 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from pathlib import Path
-from typing import NoReturn
 
-from logbook.cli import (
-    care_commands,
-    energy_commands,
-    export_commands,
-    import_commands,
-    pack_commands,
-    people_commands,
-    record_commands,
-    signing_commands,
-    slip_commands,
-)
+from logbook.cli.grammar import parse
 from logbook.errors import FileTrouble, LogbookError, UsageError
 
 DEFECT_STATUS = 70
 _BROKEN_PIPE_STATUS = 141
 
 
-class _Parser(argparse.ArgumentParser):
-    """Repeats what it did not understand with nothing hidden in it."""
-
-    def error(self, message: str) -> NoReturn:
-        from logbook.reports.visible import visible
-
-        super().error(visible(message))
-
-
-def parser() -> argparse.ArgumentParser:
-    """The grammar of the command line."""
-    top = _Parser(
-        prog="logbook",
-        description="A pilot's logbook for battery-electric light aeroplanes. Without a command: the screens.",
-        epilog="Planning aid and record; the flight manual, local rules and licensed people decide. See docs/interface.md.",
-    )
-    top.add_argument("--file", type=Path, help="the logbook (default: LOGBOOK_FILE, else the data folder)")
-    top.add_argument("--sample", action="store_true", help="open a scratch copy of the sample")
-    top.add_argument("--version", action="store_true", help="print the version and end")
-    commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
-    for module in (
-        record_commands,
-        pack_commands,
-        energy_commands,
-        people_commands,
-        signing_commands,
-        import_commands,
-        export_commands,
-        slip_commands,
-        care_commands,
-    ):
-        module.register(commands)
-    return top
-
-
 def run(arguments: list[str]) -> int:
     """Runs one command. Returns the exit status: 0 done, 1 findings or does not fit, 2 usage, 3 refused, 70 defect, 74 file."""
-    options = parser().parse_args(arguments)
+    options = parse(arguments)
     try:
         status = _dispatch(options)
         sys.stdout.flush()
@@ -81,7 +34,7 @@ def run(arguments: list[str]) -> int:
         sys.stderr.write("\nInterrupted; what was confirmed is in the book.\n")
         return 130
     except Exception as error:  # noqa: BLE001 - the last place where a defect can become a plain sentence
-        return _defect(error)
+        return _damaged(options) or _defect(error)
     return status
 
 
@@ -134,6 +87,22 @@ def _not_written(error: OSError) -> FileTrouble:
 def _forget_stdout() -> None:
     """The reader went away; nothing more can be said, not even by the interpreter at its end."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _damaged(options: argparse.Namespace) -> int:
+    """The status of a damaged file, if it was that over which the program stumbled; else 0."""
+    from logbook.paths import default_book
+    from logbook.services.check import is_damaged
+    from logbook.store.trouble import way_back
+
+    try:
+        path = options.file or default_book()
+        if not is_damaged(path):
+            return 0
+        _say(FileTrouble(f"The file {path} is damaged.", next_step=way_back(path)))
+    except Exception:  # noqa: BLE001 - then it is a defect, and said as such
+        return 0
+    return FileTrouble.exit_code
 
 
 def _defect(error: Exception) -> int:

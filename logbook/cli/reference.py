@@ -9,7 +9,7 @@ import argparse
 import sys
 from collections.abc import Iterator
 
-from logbook.cli.main import parser
+from logbook.cli.grammar import parser
 
 _HEAD = """# Commands
 
