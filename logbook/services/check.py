@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import NamedTuple
 
+from logbook.errors import FileTrouble, NoBook
 from logbook.services.refresh import refresh
+from logbook.store.backup import conflict_copies
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.integrity import findings_of_file
@@ -29,7 +32,29 @@ def check(book: Book) -> list[Finding]:
         if findings:
             return findings  # derived figures of a damaged file would only repeat the damage
         findings = _derived(copy)
-    return findings + [Finding(*found) for found in _of_signatures(book)]
+    return findings + [Finding(*found) for found in (*_of_signatures(book), *_beside(book))]
+
+
+def is_damaged(path: Path) -> bool:
+    """Whether the file is what is wrong, where a program stumbled over what it read in it."""
+    try:
+        with Book.open(path, readonly=True) as book:
+            return any(findings_of_file(book))
+    except NoBook:
+        return False
+    except FileTrouble:
+        return True
+
+
+def _beside(book: Book) -> list[tuple[str, str]]:
+    """Copies that a program which keeps folders of two machines alike leaves, where both wrote to the book."""
+    return [
+        (
+            f"Beside the book lies {path.name}, which looks like a copy of it that another machine wrote to.",
+            f"See what is in it with 'logbook merge {path} --dry-run'; then move it away.",
+        )
+        for path in conflict_copies(book.path)
+    ]
 
 
 def _of_signatures(book: Book) -> list[tuple[str, str]]:

@@ -201,6 +201,16 @@ def _dated(book: Path, reason: str) -> Path:
     return candidate
 
 
+def conflict_copies(book: Path) -> list[Path]:
+    """Files beside a book whose names say that they are other versions of it: 'book (conflict …)', 'book (1)', 'book 2'."""
+    pattern = re.compile(
+        rf"{re.escape(book.stem)}(?:.*conflict.*| \(\d+\)| \d+| copy.*){re.escape(book.suffix)}(?:.*conflict.*)?|"
+        rf"{re.escape(book.name)}.*conflict.*",
+        re.IGNORECASE,
+    )
+    return sorted(path for path in book.parent.iterdir() if pattern.fullmatch(path.name) and path.is_file())
+
+
 def made_on(book: Path, day: date) -> bool:
     """Whether there is a dated backup of a day (UTC)."""
     return any(path.name.startswith(f"{day:%Y%m%d}T") for path in backups_of(book))

@@ -16,8 +16,10 @@ from typing import Final, Self
 from urllib.parse import quote
 
 from logbook.errors import FileTrouble, NoBook
+from logbook.paths import backup_folder
+from logbook.store.interrupted import keep_interrupted, let_go
 from logbook.store.keys import Keys
-from logbook.store.trouble import Connection, troubles
+from logbook.store.trouble import Connection, foreign, has_backups, troubles, way_back
 from logbook.store.trust import limit, refuse_untrusted
 
 __all__ = ["Book", "troubles"]
@@ -69,8 +71,10 @@ class Book:
         """
         with troubles(path):
             if path.exists() and not path.is_file():
-                raise _foreign(path)  # a folder, a device
+                raise foreign(path)  # a folder, a device
             exists = path.exists() and path.stat().st_size > 0
+            if not exists and has_backups(path):
+                raise _gone(path)
             if not exists and not create:
                 raise NoBook(
                     f"There is no logbook at {path}.",
@@ -80,14 +84,8 @@ class Book:
                 path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
                 _make_private(path)
             if 0 < path.stat().st_size < _HEADER_BYTES:
-                raise _foreign(path)  # SQLite would take so short a file for an empty one, and write over it
-            connection = _connect(path, readonly=readonly)
-            try:
-                _prepare(path, connection)
-            except BaseException:
-                connection.close()
-                raise
-            return cls(path, connection)
+                raise foreign(path)  # SQLite would take so short a file for an empty one, and write over it
+            return cls(path, _opened(path, readonly=readonly))
 
     def close(self) -> None:
         """Lets go of the file."""
@@ -153,6 +151,45 @@ def _make_private(path: Path) -> None:
     path.chmod(0o600)
 
 
+def _opened(path: Path, *, readonly: bool) -> Connection:
+    """A connection to a file that is ours and of today's format."""
+    kept = keep_interrupted(path)
+    connection = _connect(path, readonly=readonly)
+    try:
+        _prepare(path, connection)
+        if kept is not None:
+            _refuse_badly_undone(path, connection)
+    except FileTrouble as error:
+        connection.close()
+        if kept is None:
+            raise
+        raise FileTrouble(
+            f"{error.problem} It had been left in the middle of a change.",
+            next_step=f"{error.next_step} As it was found, it is kept in {kept[0]}.",
+        ) from error
+    except BaseException:
+        connection.close()
+        raise
+    if kept is not None:
+        let_go(kept)
+    return connection
+
+
+def _refuse_badly_undone(path: Path, connection: Connection) -> None:
+    answer = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    if answer != "ok":
+        raise FileTrouble(f"The file {path} is damaged.", next_step=way_back(path))
+
+
+def _gone(path: Path) -> FileTrouble:
+    what = "is empty" if path.exists() else "is not there any more"
+    folder = backup_folder(path)
+    return FileTrouble(
+        f"The logbook {path} {what}, and there are backups of it.",
+        next_step=f"{way_back(path)} To begin a new book in its place, move the folder {folder} away first.",
+    )
+
+
 def _connect(path: Path, *, readonly: bool) -> Connection:
     mode = "ro" if readonly else "rw"
     uri = f"file:{quote(str(path.absolute()))}?mode={mode}"
@@ -169,7 +206,7 @@ def _connect(path: Path, *, readonly: bool) -> Connection:
 def _prepare(path: Path, connection: Connection) -> None:
     application, version, empty = _state(connection)
     if not empty and application != APPLICATION_ID:
-        raise _foreign(path)
+        raise foreign(path)
     if version > SCHEMA_VERSION:
         raise FileTrouble(
             f"The file {path} was written by a newer version of this program (format {version}; this one knows {SCHEMA_VERSION}).",
@@ -185,13 +222,6 @@ def _prepare(path: Path, connection: Connection) -> None:
         # Another tool set this; a book is one file, which can be copied. Where it is still in use, next time.
         with suppress(FileTrouble):
             connection.execute("PRAGMA journal_mode=DELETE")
-
-
-def _foreign(path: Path) -> FileTrouble:
-    return FileTrouble(
-        f"The file {path} is not a logbook.",
-        next_step="Name another file with --file; nothing was changed.",
-    )
 
 
 def _state(connection: Connection) -> tuple[int, int, bool]:

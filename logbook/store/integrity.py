@@ -6,6 +6,8 @@ import sqlite3
 from collections.abc import Iterator
 from typing import Final
 
+from logbook.errors import FileTrouble
+from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.migrations import statements
 from logbook.store.triggers import trigger_statements
@@ -21,8 +23,10 @@ def findings_of_file(book: Book) -> Iterator[tuple[str, str]]:
         if row[0] != "ok":
             yield (
                 f"The file is damaged: {row[0]}.",
-                "Restore the last good backup beside it with 'logbook restore'.",
+                "Restore the last good backup beside it with 'logbook restore', or see 'logbook salvage --help'.",
             )
+    for table in TABLES:
+        yield from _unreadable_texts(book.connection, table)
     for table, n, parent, _ in run("PRAGMA foreign_key_check").fetchall():
         yield (
             f"Row {n} of {table} names a {parent} that is not there.",
@@ -40,6 +44,19 @@ def findings_of_file(book: Book) -> Iterator[tuple[str, str]]:
         "SELECT v.seq - 1 FROM version v WHERE v.seq > 1 AND NOT EXISTS (SELECT 1 FROM version w WHERE w.seq = v.seq - 1)"
     ).fetchall():
         yield f"Version {seq} is missing from the history.", "Another tool removed it; restore a backup."
+
+
+def _unreadable_texts(connection: sqlite3.Connection, table: str) -> Iterator[tuple[str, str]]:
+    """SQLite does not look at the bytes of a text; one that was damaged stops whoever reads it."""
+    cursor = connection.execute(f"SELECT * FROM {table}")
+    try:
+        while cursor.fetchmany(1000):
+            pass
+    except FileTrouble:
+        yield (
+            f"The file is damaged: a text in {table} cannot be read.",
+            "Restore the last good backup beside it with 'logbook restore', or see 'logbook salvage --help'.",
+        )
 
 
 def schema_of(connection: sqlite3.Connection) -> dict[str, str]:

@@ -65,11 +65,7 @@ _WORDS: Final = {
     "SQLITE_CANTOPEN": ("The file {path} cannot be opened.", "Check the folder and its permissions."),
     "SQLITE_CORRUPT": (
         "The file {path} is damaged.",
-        "Run 'logbook check', then restore the last good backup beside it; nothing was changed.",
-    ),
-    "SQLITE_NOTADB": (
-        "The file {path} is not a logbook.",
-        "Name another file with --file; nothing was changed.",
+        "",  # the way back
     ),
     "SQLITE_INTERRUPT": (
         "The file {path} makes more work than an honest file could.",
@@ -82,11 +78,48 @@ _WORDS: Final = {
 }
 
 
+def way_back(path: Path) -> str:
+    """What to do about a damaged book: the last good backup by name, else what can be saved of it."""
+    from logbook.store.backup import backups_of
+
+    salvage = f"'logbook salvage {path} --to NEW' takes over what can still be read."
+    try:
+        newest = next(iter(backups_of(path)), None)
+    except OSError:
+        newest = None
+    if newest is None:
+        return f"There is no backup beside it; {salvage}"
+    return f"Its last good backup is {newest}: 'logbook restore {newest}' puts it back. {salvage}"
+
+
+def foreign(path: Path) -> FileTrouble:
+    """What to say of a file that is no logbook, or is none any more: then there are backups of it."""
+    if has_backups(path):
+        return FileTrouble(f"The file {path} is damaged: its beginning is not that of a logbook.", next_step=way_back(path))
+    return FileTrouble(
+        f"The file {path} is not a logbook.", next_step="Name another file with --file; nothing was changed."
+    )
+
+
+def has_backups(path: Path) -> bool:
+    """Whether there are dated backups of a book, as far as it can be seen."""
+    from logbook.store.backup import backups_of
+
+    try:
+        return bool(backups_of(path))
+    except OSError:
+        return False
+
+
 def _file_trouble(path: Path, error: sqlite3.Error) -> FileTrouble:
     name = getattr(error, "sqlite_errorname", "") or ""
+    if not name and "decode to UTF-8" in str(error):
+        name = "SQLITE_CORRUPT"  # the module's own words, for a text whose bytes were changed
+    if name == "SQLITE_NOTADB":
+        return foreign(path)
     for start, (problem, step) in _WORDS.items():
         if name.startswith(start):
-            return FileTrouble(problem.format(path=path), next_step=step)
+            return FileTrouble(problem.format(path=path), next_step=step or way_back(path))
     if not name:  # a mistake of ours, such as a misspelt column: a defect, not the user's file
         raise error
     return FileTrouble(
