@@ -21,6 +21,10 @@ class Tick(NamedTuple):
     words: str
 
 
+_SAME = 1e-12
+"""Two ends of an axis nearer than this, relative to their size, are one value: no figure here has more digits."""
+
+
 def number_ticks(low: float, high: float, most: int) -> list[Tick]:
     """Round numbers from low to high, at most so many; all with the same decimals.
 
@@ -29,7 +33,7 @@ def number_ticks(low: float, high: float, most: int) -> list[Tick]:
         high: where it ends; not before `low`.
         most: how many marks there is room for, at least one.
     """
-    if not high > low:
+    if not high - low > _SAME * max(1.0, abs(low), abs(high)):
         return [Tick(low, _plain(low, 0 if low == round(low) else 2))]
     raw = (high - low) / max(most, 1)
     magnitude = 10.0 ** math.floor(math.log10(raw))
