@@ -30,6 +30,13 @@ def register(commands: Any) -> None:
     merging = command(commands, "merge", "merge another book into this one; a backup is made first")
     merging.add_argument("other", type=Path, metavar="OTHER", help="the other book; it is only read")
     merging.add_argument("--take", choices=("ours", "theirs"), help="whose word counts where the two differ")
+    merging.add_argument(
+        "--decide",
+        action="append",
+        default=[],
+        metavar="KIND/ID=WHOSE",
+        help="whose word counts for one difference (again for each; of a charge KIND/ID/PACK)",
+    )
     merging.add_argument("--dry-run", action="store_true", help="say what would happen; write nothing")
     merging.add_argument("--by", help="who merges")
     merging.set_defaults(run=_merge)
@@ -118,11 +125,37 @@ def _tell(options: argparse.Namespace, report: Any) -> None:
         say(note)
 
 
+def _decisions(options: argparse.Namespace) -> Any:
+    """Whose word counts: for all, for each difference by itself, or not said.
+
+    Raises:
+        UsageError: both are said, or a decision is not of the form KIND/ID=ours.
+    """
+    from logbook.errors import UsageError
+
+    if not options.decide:
+        return options.take
+    found = {}
+    for text in options.decide:
+        about, _, word = text.rpartition("=")
+        kind, _, rest = about.partition("/")
+        record_id, _, part = rest.partition("/") if kind == "charge" else (rest, "", "")
+        if options.take or not (record_id and word in ("ours", "theirs")):
+            raise UsageError(
+                f"'{text}' is no decision, or --take says something as well.",
+                next_step="Write --decide flight/F-12=theirs for each difference, without --take.",
+            )
+        found[kind, record_id, part] = word
+    return found
+
+
 def _merge(options: argparse.Namespace) -> int:
     from logbook.services.merge_book import merge_book
 
     with book_of(options, create=True) as book:
-        report = merge_book(book, options.other, take=options.take, dry_run=options.dry_run, by=options.by)
+        report = merge_book(
+            book, options.other, take=_decisions(options), dry_run=options.dry_run, by=options.by
+        )
     undecided = [difference for difference in report.differences if not difference.decided]
     if options.format == "json":
         write_json(

@@ -9,7 +9,7 @@ from typing import BinaryIO, Final
 
 from logbook.errors import DataRefused, UsageError
 from logbook.reports.slips import Box, Group, Slip
-from logbook.services.flight_fields import FUNCTIONS, KINDS, Field, Slot
+from logbook.services.flight_fields import FUNCTIONS, KINDS, PARTS, Field, Slot
 from logbook.services.flight_form import Choice, form_for, owner_of
 from logbook.services.typed import Clock
 from logbook.store.book_facts import BookFacts
@@ -92,7 +92,7 @@ def _groups(
     """The parts of the form one after the other, in each a new group wherever the pack changes."""
     names = {slot.serial_no: slot for slot in packs}
     ordered = list(fields)
-    parts = list(dict.fromkeys(field.part for field in ordered))
+    parts = list(dict.fromkeys((*PARTS, *(field.part for field in ordered))))
     ordered.sort(key=lambda field: parts.index(field.part))
     found: list[Group] = []
     for (part, owner), run in groupby(ordered, key=lambda field: (field.part, owner_of(field.name))):
