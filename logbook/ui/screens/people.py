@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from textual import events
 from textual.binding import BindingType
+from textual.containers import Horizontal
+from textual.timer import Timer
 from textual.widget import Widget
 
 from logbook.errors import LogbookError
@@ -14,14 +17,19 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.people_columns import EVERYBODY, STUDENTS, items_words, sign_of
 from logbook.ui.screens.people_signing import SigningScreen
+from logbook.ui.screens.person_lines import BLANK, beside_lines, flown_lines
+from logbook.ui.widgets.line_list import Line, LineList
 from logbook.ui.widgets.list_rows import ListRows
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.record_table import RecordTable
 from logbook.ui.widgets.words_box import WordsBox
 
 if TYPE_CHECKING:
+    from logbook.services.people_desk import PersonView
     from logbook.services.people_list import PersonLine
 
+SETTLE_S = 0.15
+"""The detail waits until the cursor rests so long [s]."""
 _WORKING = "Adding up what everybody flew …"
 
 
@@ -41,11 +49,16 @@ class PeopleScreen(BookScreen):
         self.shown: list[PersonLine] = []
         self.only_students = False
         self.typed = ""
+        self._settling: Timer | None = None
 
     def body(self) -> Iterable[Widget]:
         """What is listed, the list, and the one under the cursor in words."""
         yield PlainText(_WORKING, id="about")
-        yield RecordTable[Any](EVERYBODY, sign=sign_of, empty="Nobody yet: a adds a person.", id="people")
+        with Horizontal(id="sides"):
+            yield RecordTable[Any](EVERYBODY, sign=sign_of, empty="Nobody yet: a adds a person.", id="people")
+            beside = LineList(id="beside")
+            beside.can_focus = False
+            yield beside
         yield PlainText("", id="said")
 
     # -- what is shown -------------------------------------------------------------------------------------------------
@@ -56,8 +69,11 @@ class PeopleScreen(BookScreen):
             self.query_one("#about", PlainText).show(_WORKING)
         self.ask("people", lambda desk: desk.people.lines(), self._take)
 
-    def answer_failed(self, topic: str, error: LogbookError) -> None:  # noqa: ARG002 - there is one topic
-        """Says why there is no list."""
+    def answer_failed(self, topic: str, error: LogbookError) -> None:
+        """Says why there is no list, or nothing beside it."""
+        if topic == "beside":
+            self.query_one("#beside", LineList).show([Line(body=error.problem, tone="grey")])
+            return
         self.query_one("#about", PlainText).show(f"! {error.problem} {error.next_step}")
 
     def _take(self, lines: list[PersonLine]) -> None:
@@ -83,6 +99,7 @@ class PeopleScreen(BookScreen):
             table.cursor = places.index(here.person)
         self.query_one("#about", PlainText).show(self._about(len(lines)))
         self._say()
+        self._settle()
 
     def _empty(self, anybody: bool) -> str:
         if not anybody:
@@ -109,6 +126,33 @@ class PeopleScreen(BookScreen):
         """Says in words what waits for the one under the cursor."""
         event.stop()
         self._say()
+        self._settle()
+
+    # -- the person beside the list ------------------------------------------------------------------------------------
+
+    def _settle(self) -> None:
+        """The person is shown once the cursor rests, where there is room."""
+        if self._settling is not None:
+            self._settling.stop()
+        if self.has_class("-wide"):
+            self._settling = self.set_timer(SETTLE_S, self._ask_beside)
+
+    def _ask_beside(self) -> None:
+        line = self._line
+        if line is None or not self.is_current:
+            return
+        name = line.person
+        self.ask("beside", lambda desk: desk.people.view(name), self._show_beside)
+
+    def _show_beside(self, view: PersonView) -> None:
+        lines = [*beside_lines(view), BLANK, *flown_lines(view)]
+        beside = self.query_one("#beside", LineList)
+        beside.show([line._replace(target=None) for line in lines])
+        beside.scroll_home(animate=False)
+
+    def on_resize(self, _: events.Resize) -> None:
+        """The detail is there where there is room."""
+        self._settle()
 
     def _say(self) -> None:
         line = self._line

@@ -38,6 +38,19 @@ def held_lines(view: PersonView) -> list[Line]:
     return [*_items(view), BLANK, *_work(view), BLANK, *_recency(view)]
 
 
+def beside_lines(view: PersonView) -> list[Line]:
+    """The items, and of each rule only whether it is kept and until when: what stands beside a list."""
+    lines = [line for line in _items(view) if line.target is None or line.target[0] != "add"]
+    lines += [BLANK, heading(f"Recency on {view.today}")]
+    for row in view.standings:
+        word, tone = _STATES[row["state"]]
+        if row["state"] in ("current", "lapsed"):
+            scope = f", {row['scope']}" if row["scope"] else ""
+            lines.append(Line((Span(f"{word:<9}", tone),), f"{row['valid_until']} {row['title']}{scope}"))
+    others = sum(row["state"] not in ("current", "lapsed") for row in view.standings)
+    return [*lines, Line(body=f"{others} rules not yet begun, or not needed (Enter shows all)", tone="grey")]
+
+
 def flown_lines(view: PersonView) -> list[Line]:
     """Totals, and the record itself."""
     return [*_totals(view.totals), BLANK, *_record(view.shown)]

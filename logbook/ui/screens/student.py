@@ -179,7 +179,7 @@ def progress(history: Row, *, whole: bool) -> str:
     """First half against second half, or why nothing is said; with intervals where there is room."""
     said = (
         ("Own error", "estimate_error_pct"),
-        ("Margin over the reserve", "margin_pct"),
+        ("Landing margin", "margin_pct"),
     )
     lines = []
     for words, name in said:

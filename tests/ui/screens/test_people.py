@@ -85,6 +85,14 @@ async def test_one_key_shows_the_students_and_back(taught_desk) -> None:
         await walker.until("3 people")
 
 
+async def test_beside_the_list_stands_the_person_under_the_cursor_where_there_is_room(taught_desk) -> None:
+    async with walk(taught_desk, (140, 40), first="people") as walker:
+        await walker.until("PAST: until 2031-06-25")
+        await walker.press("down")
+        await walker.until("land with 40 % or more")
+        assert "Totals, block time" in walker.text
+
+
 async def test_words_narrow_the_list(taught_desk) -> None:
     async with walk(taught_desk, first="people") as walker:
         await walker.until("3 people")
