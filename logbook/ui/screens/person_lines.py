@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
+from logbook.rules.recency import UNKNOWN_SCOPE
 from logbook.services.ages import due_in
 from logbook.ui.widgets.line_list import Line, Span, heading
 from logbook.units import hours_and_minutes, plain_number
@@ -45,8 +46,9 @@ def beside_lines(view: PersonView) -> list[Line]:
     for row in view.standings:
         word, tone = _STATES[row["state"]]
         if row["state"] in ("current", "lapsed"):
-            scope = f", {row['scope']}" if row["scope"] else ""
-            lines.append(Line((Span(f"{word:<9}", tone),), f"{row['valid_until']} {row['title']}{scope}"))
+            lines.append(
+                Line((Span(f"{word:<9}", tone),), f"{row['valid_until']} {row['title']}{_scope(row)}")
+            )
     others = sum(row["state"] not in ("current", "lapsed") for row in view.standings)
     return [*lines, Line(body=f"{others} rules not yet begun, or not needed (Enter shows all)", tone="grey")]
 
@@ -128,12 +130,18 @@ def _recency(view: PersonView) -> list[Line]:
     return [*lines, Line(body=CAUTION, tone="grey")]
 
 
+def _scope(row: Row) -> str:
+    """The class or type a rule is about; where the aeroplane's record says none, that is said."""
+    scope = row["scope"]
+    return f", {'class not written down' if scope == UNKNOWN_SCOPE else scope}" if scope else ""
+
+
 def _standing(row: Row) -> Line:
     word, tone = _STATES[row["state"]]
     said = row["words"]
     for repeated in ("Current, ", "Lapsed, ", "Not yet. "):
         said = said.removeprefix(repeated)
-    words = f"{row['title']}{', ' + row['scope'] if row['scope'] else ''} [{row['rule']}]: {said}"
+    words = f"{row['title']}{_scope(row)} [{row['rule']}]: {said}"
     if row["state"] == "current" and row["stricter_until"] and row["stricter_until"] not in said:
         words += f" Who counts the day itself too stops on {row['stricter_until']}."
     target = ("flight", row["kept_by"]) if row["flight"] else None
@@ -169,7 +177,7 @@ def _totals(totals: Row) -> list[Line]:
         lines.insert(-1, _sum("by day", hours_and_minutes(day)))
     else:
         note = f"night unknown for {totals['night_unknown']} flights: places without coordinates"
-        lines.append(_sum("", "", note))
+        lines.append(Line(body=note, tone="grey"))
     lines.append(_sum("landings by day", plain_number(whole["landings_day"]), _forward(before.get("landings_day"), plain_number)))  # fmt: skip
     lines.append(_sum("landings by night", plain_number(whole["landings_night"]), _forward(before.get("landings_night"), plain_number)))  # fmt: skip
     lines.append(_sum("flights in this book", plain_number(totals["flights"]), f"the last on {totals['last_flight']}" if totals["last_flight"] else ""))  # fmt: skip

@@ -89,7 +89,7 @@ async def test_beside_the_list_stands_the_person_under_the_cursor_where_there_is
     async with walk(taught_desk, (140, 40), first="people") as walker:
         await walker.until("PAST: until 2031-06-25")
         await walker.press("down")
-        await walker.until("land with 40 % or more")
+        await walker.until("solo authorisation; until 2031-07-04")
         assert "Totals, block time" in walker.text
 
 
