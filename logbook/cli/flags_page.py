@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 from logbook.rules import catalogue, charge_rules
 from logbook.rules.charge_rules import ChargeBands
-from logbook.rules.flag import CHECK, NOTE, SERIOUS, SIGNS
+from logbook.rules.flag import CHECK, NOTE, SERIOUS, SIGNS, Rule
 from logbook.rules.thresholds import Thresholds
 from logbook.units import plain_number
 
@@ -114,7 +114,7 @@ def page() -> str:
     return "".join([*parts, _TAIL, *_bands()])
 
 
-def _section(rule: catalogue.Rule | charge_rules.Rule) -> str:
+def _section(rule: Rule) -> str:
     about = _ABOUT[rule.rule]
     note = f"**Note**: {about.note}\n\n" if about.note else ""
     return (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import Final, NamedTuple
+from typing import Final
 
 from logbook.rules import (
     condition_rules,
@@ -14,22 +14,13 @@ from logbook.rules import (
     time_rules,
 )
 from logbook.rules.case import FlightCase
-from logbook.rules.flag import ORDER, Flag
+from logbook.rules.flag import ORDER, Flag, Rule
 from logbook.rules.thresholds import Thresholds
 
 EDITION: Final = 3
 """Raised whenever a rule, its words or a figure behind it changes: books written under another edition are judged anew."""
 
 Check = Callable[[FlightCase, Thresholds], Iterator[Flag]]
-
-
-class Rule(NamedTuple):
-    """A rule's words for people: what it found, what to do, and where the rule comes from."""
-
-    rule: str
-    title: str
-    what_to_do: str
-    source: str
 
 
 RULES: Final = {

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Final, NamedTuple
 
 from logbook.energy.estimate import Estimate
-from logbook.rules.flag import CHECK, NOTE, ORDER, SERIOUS, Flag
+from logbook.rules.flag import CHECK, NOTE, ORDER, SERIOUS, Flag, Rule
 
 
 class ChargeBands(NamedTuple):
@@ -83,15 +83,6 @@ class ChargeCase(NamedTuple):
 
 
 Check = Callable[[ChargeCase, ChargeBands], Iterator[Flag]]
-
-
-class Rule(NamedTuple):
-    """A rule's words for people: what it found, what to do, and where the rule comes from."""
-
-    rule: str
-    title: str
-    what_to_do: str
-    source: str
 
 
 RULES: Final = {

@@ -41,3 +41,12 @@ class Flag(NamedTuple):
     def fingerprint(self) -> str:
         """The figures in one canonical form, which an answer is tied to."""
         return json.dumps(self.figures, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+class Rule(NamedTuple):
+    """A rule's words for people: what it found, what to do, and where the rule comes from."""
+
+    rule: str
+    title: str
+    what_to_do: str
+    source: str
