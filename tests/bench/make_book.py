@@ -97,12 +97,15 @@ def _flown(flights: int, school: School, seed: int) -> Iterator[Flown]:
         packs = school.fitted(aircraft, late=off >= middle)
         for pack in packs:
             flown[pack] += 1
-        yield _one(draw, number, aircraft, off, [(pack, 100 - flown[pack] * 0.008) for pack in packs], school)
+        healths = [(pack, 100 - flown[pack] * 0.008) for pack in packs]
+        yield _one(draw, number, (aircraft, off), healths, school)
 
 
 def _one(
-    draw: random.Random, number: int, aircraft: int, off: int, packs: list[tuple[int, float]], school: School
+    draw: random.Random, number: int, turn: tuple[int, int], packs: list[tuple[int, float]], school: School
 ) -> Flown:
+    """One flight; `turn` is the aeroplane and off blocks, `packs` each with its state of health."""
+    aircraft, off = turn
     circuits, away = draw.randrange(2, 7), draw.random() < 0.3
     level = draw.randrange(8, 25) if away else 0
     air = circuits * 6 + level + draw.randrange(3)
@@ -144,34 +147,38 @@ def _one(
     readings, charges = [], []
     for pack, soh in packs:
         left = round(max(97 - drop * (1 + (100 - soh) / 400) + draw.gauss(0, 0.7), 1))
-        readings.append(
-            {
-                "flight": number + 1,
-                "serial_no": pack + 1,
-                "soc_departure_pct": 97,
-                "soc_landing_pct": None if unread else left,
-                "soh_pct": round(soh),
-                "temp_departure_c": draw.randrange(10, 25),
-                "temp_max_c": draw.randrange(30, 49),
-                "temp_landing_c": draw.randrange(25, 45),
-                "source": "read",
-            }
-        )
-        charges.append(
-            {
-                "id": f"C{number:07d}",
-                "serial_no": pack + 1,
-                "started": instant_of(off + air + 15),
-                "ended": instant_of(off + air + 60),
-                "place": "HOME",
-                "charger": "wall",
-                "purpose": "full",
-                "soc_start_pct": left,
-                "soc_end_pct": 97,
-                "shared_energy_kwh": round(2 * drop * 0.12, 1),
-            }
-        )
+        readings.append(_reading(draw, number, (pack, soh), None if unread else left))
+        charges.append(_charge(number, pack, off + air + 15, left, round(2 * drop * 0.12, 1)))
     return Flown(flight, readings, charges)
+
+
+def _reading(draw: random.Random, number: int, pack: tuple[int, float], left: int | None) -> Row:
+    return {
+        "flight": number + 1,
+        "serial_no": pack[0] + 1,
+        "soc_departure_pct": 97,
+        "soc_landing_pct": left,
+        "soh_pct": round(pack[1]),
+        "temp_departure_c": draw.randrange(10, 25),
+        "temp_max_c": draw.randrange(30, 49),
+        "temp_landing_c": draw.randrange(25, 45),
+        "source": "read",
+    }
+
+
+def _charge(number: int, pack: int, started: int, left: int, kwh: float) -> Row:
+    return {
+        "id": f"C{number:07d}",
+        "serial_no": pack + 1,
+        "started": instant_of(started),
+        "ended": instant_of(started + 45),
+        "place": "HOME",
+        "charger": "wall",
+        "purpose": "full",
+        "soc_start_pct": left,
+        "soc_end_pct": 97,
+        "shared_energy_kwh": kwh,
+    }
 
 
 def _load(book: Book, flown: Iterable[Flown]) -> None:
