@@ -35,6 +35,10 @@ class TodayScreen(BookScreen):
     CSS_PATH = STYLES / "today.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("today")]
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._shown_wide: bool | None = None
+
     def body(self) -> Iterable[Widget]:
         """Two lists; in a narrow window the first holds everything."""
         with Container(id="sides"):
@@ -53,7 +57,7 @@ class TodayScreen(BookScreen):
             return
         view = desk.today()
         state = state_lines(view, now, plain_signs=self.logbook.ascii_only)
-        wide = self.size.width >= WIDE
+        wide = self._shown_wide = self.size.width >= WIDE
         drafts = desk.unfinished()
         waiting = today_lines(view, drafts, now, [] if wide else state, 12 if wide else NARROW_FLAGS)
         if not view.flights:
@@ -62,8 +66,8 @@ class TodayScreen(BookScreen):
         self.query_one("#state", LineList).show(state if wide else [])
 
     def on_resize(self, _: events.Resize) -> None:
-        """Lists beside each other where there is room."""
-        if self.is_current:
+        """Lists beside each other where there is room; asks again only where that changes."""
+        if self.is_current and self._shown_wide is not (self.size.width >= WIDE):
             self.refill()
 
     @property
