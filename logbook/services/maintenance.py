@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from logbook.domain.record import Record, read_record
-from logbook.domain.upkeep import Maintenance
 from logbook.energy.service_time import AIR, METER, counted
 from logbook.errors import DataRefused
 from logbook.rules.upkeep_rules import CounterRead, HoursRead, counters_back, hours_back
-from logbook.services.add import now, put
 from logbook.services.due import due_items, newest_entries
-from logbook.services.fitting import released_state, state_inside
 from logbook.services.kinds import KINDS
 from logbook.services.pack_record import Minutes, service_flight_of
 from logbook.services.pack_status import moment, pack_rows
@@ -22,6 +18,9 @@ from logbook.store.database import Book
 from logbook.store.pack_sweep import PackSweep
 from logbook.store.records import Records
 from logbook.units import instant_of
+
+if TYPE_CHECKING:
+    from logbook.domain.record import Record
 
 Row = dict[str, Any]
 _FARTHEST_MIN: Final = 3653 * 1440
@@ -43,6 +42,11 @@ def record_entry(
     Raises:
         DataRefused: the entry cannot be, the defect is unknown or of another pack, or there is no pack to release.
     """
+    from logbook.domain.record import read_record
+    from logbook.domain.upkeep import Maintenance
+    from logbook.services.add import now, put
+    from logbook.services.fitting import released_state, state_inside
+
     record = read_record(Maintenance, dict(data))
     stamp = {"entered_by": by, "entered_at": now()}
     with book.writing(by=by, why=record.text[:200]):
@@ -66,6 +70,8 @@ def close_defect(book: Book, entry_id: str, entry: Record) -> list[str]:
     Raises:
         DataRefused: there is no such defect, it is of another pack or aeroplane, or was found only later.
     """
+    from logbook.domain.upkeep import Maintenance
+
     if not isinstance(entry, Maintenance) or entry.closes_defect is None:
         return []
     records = Records(book, "defect")
@@ -99,6 +105,8 @@ def close_defect(book: Book, entry_id: str, entry: Record) -> list[str]:
 
 def follow_entry(book: Book, entry_id: str, entry: Record) -> None:
     """Opens again what a corrected or struck entry no longer closes, and closes what it does; inside a transaction."""
+    from logbook.domain.upkeep import Maintenance
+
     if not isinstance(entry, Maintenance):
         return
     records = Records(book, "defect")
