@@ -31,6 +31,8 @@ FOLDER: Final = DOCS / "pictures"
 NOW: Final = datetime(2026, 11, 16, 9, 0, tzinfo=UTC)
 LINE_HEIGHT: Final = 24.4
 _REMOTE_FONT = re.compile(r',?\s*url\("https?://[^"]*"\)\s*format\("[^"]*"\)')
+_BUTTONS = re.compile(r"<g transform=\"translate\(26,22\)\">.*?</g>", re.DOTALL)
+_COMMENT = re.compile(r"\s*<!--.*?-->")
 
 
 class Picture(NamedTuple):
@@ -79,7 +81,7 @@ PICTURES: Final = {
     for picture in (
         Picture("today", (100, 34), ("t",), "Flags without an answer"),
         Picture("log", (110, 40), ("l",), "below the reserve", _a_flight),
-        Picture("plan", (110, 38), ("n",), "Go-around", _six_circuits),
+        Picture("plan", (110, 42), ("n",), "Go-around", _six_circuits),
         Picture("rates", (100, 36), ("r",), "Who flies"),
         Picture("student", (100, 30), ("o", "f4", "down", "enter"), "Own error"),
         Picture("pack", (100, 34), ("p", "enter"), "First to come"),
@@ -120,7 +122,14 @@ async def draw(picture: Picture, folder: Path) -> tuple[str, str]:
                 await picture.type(walker)
             await walker.until(picture.shows)
             await _settle(walker)
-            return _REMOTE_FONT.sub("", walker.app.export_screenshot(title="logbook")), walker.text
+            return _plain(walker.app.export_screenshot(title="logbook")), walker.text
+
+
+def _plain(svg: str) -> str:
+    """The picture without fonts to be fetched and without the buttons of a window: a terminal may look otherwise."""
+    for pattern in (_REMOTE_FONT, _BUTTONS, _COMMENT):
+        svg = pattern.sub("", svg)
+    return "".join(f"{line.rstrip()}\n" for line in svg.splitlines())
 
 
 async def _take_aeroplane(walker: Walker, key: str) -> None:
