@@ -113,6 +113,7 @@ shown.write(" ".join(name for name in sys.argv[1].split(",") if name in sys.modu
 """
 _FIRST_PAINT = """
 import asyncio, sys
+from pathlib import Path
 from logbook.services.desk import Desk
 from logbook.ui.app import LogbookApp
 async def paint():
