@@ -178,13 +178,30 @@ def may_now(
         if limit is None or max(sign * (end - limit) for end in (now.low, now.high)) <= 0:
             continue
         outside = min(sign * (end - limit) for end in (now.low, now.high)) > 0
-        wait = enough_at(cooling, read_c, limit, air_c) if outside else None
-        when = _from_now(wait, minutes_ago) if wait else None
+        when = _wait_from(cooling, (read_c, now.mid), minutes_ago, (limit, sign), air_c) if outside else None
         verdict = "no" if outside else "cannot tell"
         words = f"{shown}; {name} to {to_do} is {limit:g} °C"
         words += f": {when.words}" if when else ": read it again."
         return Answer(verdict, now, when, words)
     return Answer("yes", now, None, f"{shown}; within the limits to {to_do}.")
+
+
+def _wait_from(
+    cooling: Cooling,
+    read_and_now_c: tuple[float, float],
+    minutes_ago: float,
+    limit_and_side: tuple[float, int],
+    air_c: float | None,
+) -> Enough:
+    """How long from now until a pack that is outside a limit comes back to it.
+
+    A pack that was within the limit when it was read has left it since: the way back begins where it is now, for the
+    moment at which it passed the limit lies in the past and leads the wrong way.
+    """
+    (read_c, now_c), (limit, side) = read_and_now_c, limit_and_side
+    if side * (read_c - limit) > 0:
+        return _from_now(enough_at(cooling, read_c, limit, air_c), minutes_ago)
+    return enough_at(cooling, now_c, limit, air_c)
 
 
 def _from_now(wait: Enough, minutes_ago: float) -> Enough:

@@ -129,7 +129,7 @@ def _reaches(record: PackRecord, fleet: Fleet, asked: Asked, at: int) -> Row:
         row["pace_words"] = (
             "The charge of this pack was never read: read it."
             if soc is None
-            else f"needs three charges of {together} pack(s) together with {charger or 'this charger'} to know the pace"
+            else f"needs three charges of {_packs(together)} with {charger or 'this charger'} to know the pace"
         )
         return row
     row["pace_words"] = pace.minutes_to(0.0, 100.0).how
@@ -177,6 +177,10 @@ def _instants(wait: Estimate, since: int) -> Row:
     return {name: instant_of(since + round(end)) for name, end in ends}
 
 
+def _packs(together: int) -> str:
+    return "one pack alone" if together == 1 else f"{together} packs together"
+
+
 def in_words(answer: Row) -> list[str]:
     """The answer as sentences for a person."""
     lines = []
@@ -184,7 +188,14 @@ def in_words(answer: Row) -> list[str]:
         lines.append(f"This pack may not fly: {answer['grounded']}.")
     lines.append(f"Charge now? {answer['verdict']}: {answer['words']}")
     soc = answer["soc_pct"]
+    began = minutes_of(answer["at"])
     for reach in answer["reaches"]:
+        if answer["verdict"] == "no":  # a clock time would read as if it could begin now
+            low, mid, high = (str(max(minutes_of(reach[name]) - began, 0)) for name in ("low", "mid", "high"))
+            lines.append(
+                f"{reach['soc_pct']:g} % about {mid} min ({low} to {high}) after it may begin, from {soc:g} %"
+            )
+            continue
         low, mid, high = (reach[name][11:16] for name in ("low", "mid", "high"))
         lines.append(f"{reach['soc_pct']:g} % at about {mid} UTC ({low} to {high}), from {soc:g} %")
     lines.append(f"Pace: {answer['pace_words']}.")

@@ -76,7 +76,8 @@ def test_charging_now(logbook) -> None:
     )
     assert answer.status == 0
     assert answer.out.startswith("Charge now? no: 48 °C; most to charge is 40 °C")
-    assert "90 % at about " in answer.out
+    assert "90 % about " in answer.out
+    assert "after it may begin" in answer.out
 
 
 @pytest.mark.usefixtures("flown")

@@ -181,6 +181,15 @@ def test_whether_it_may_be_charged_now(read: float, ago: float, verdict: str) ->
         assert "read it again" in answer.words
 
 
+def test_a_pack_that_stood_until_it_was_too_cold_is_not_said_to_be_ready_at_once() -> None:
+    # Read at 13 °C weeks ago; in air of -2 °C it is below the least of 3 °C since, and will not warm up there.
+    answer = may_now(cooling_of([]), 13, 30_000, (3, 45), -2.0)
+    assert answer.verdict == "no"
+    assert answer.when is not None
+    assert answer.when.minutes is None
+    assert "too cold" in answer.words
+
+
 def test_without_limits_it_cannot_tell_whether_it_may() -> None:
     answer = may_now(cooling_of([]), 30, 0, (None, None))
     assert answer.verdict == "cannot tell"
