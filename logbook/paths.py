@@ -52,6 +52,11 @@ def backup_folder(book: Path) -> Path:
     return book.with_name(book.name + ".backups")
 
 
+def for_owner(path: str, flags: int) -> int:
+    """An opener for `open`: what it makes can be read by its owner only, whatever the umask says."""
+    return os.open(path, flags, 0o600)
+
+
 def sample_file() -> Path:
     """The sample book as shipped: in the wheel, or beside the package in a working copy.
 

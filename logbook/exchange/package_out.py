@@ -14,6 +14,7 @@ from tempfile import TemporaryDirectory, TemporaryFile
 from typing import IO, Any, BinaryIO, Final, Protocol
 
 from logbook.errors import FileTrouble, UsageError
+from logbook.paths import for_owner
 
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 """The earliest time a zip file can hold: a package must not tell when it was made."""
@@ -53,7 +54,7 @@ class _FolderWriter(_Writer):
 
     @contextmanager
     def _file(self, name: str) -> Iterator[IO[bytes]]:
-        with (self._folder / name).open("xb") as file:
+        with open(self._folder / name, "xb", opener=for_owner) as file:
             yield file
 
 
@@ -93,14 +94,14 @@ def package_to(to: Path | BinaryIO, *, force: bool = False) -> Iterator[PackageW
         with TemporaryDirectory(prefix=f".{to.name}.part-", dir=to.parent) as draft:
             if to.suffix.lower() == ".zip":
                 path = Path(draft) / to.name
-                with path.open("xb") as raw:
+                with open(path, "xb", opener=for_owner) as raw:
                     with zipfile.ZipFile(raw, "w") as archive:
                         yield _ZipWriter(archive)
                     _sync(raw)
                 path.replace(to)
             else:
                 yield _FolderWriter(Path(draft))
-                to.mkdir(exist_ok=True)
+                to.mkdir(mode=0o700, exist_ok=True)
                 for path in sorted(Path(draft).iterdir()):
                     path.replace(to / path.name)
     except OSError as error:

@@ -10,6 +10,7 @@ from typing import TextIO
 
 from logbook.errors import FileTrouble, UsageError
 from logbook.exchange.layout import LAYOUTS
+from logbook.paths import for_owner
 
 _REASONS = "reasons.csv"
 
@@ -67,8 +68,9 @@ class RefusedFiles:
                 stream.close()
             draft = Path(self._draft.name)
             if descriptor is not None:
-                (draft / "datapackage.json").write_text(descriptor, encoding="utf-8")
-            self.folder.mkdir(parents=True, exist_ok=True)
+                with open(draft / "datapackage.json", "x", encoding="utf-8", opener=for_owner) as file:
+                    file.write(descriptor)
+            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             for path in sorted(draft.iterdir()):
                 path.replace(self.folder / path.name)
         except OSError as error:
@@ -97,7 +99,8 @@ class RefusedFiles:
         separator = "," if ours else self._separator
         if name not in self._files:
             encoding = "utf-8" if ours else self._encoding
-            self._files[name] = (Path(self._draft.name) / name).open("x", encoding=encoding, newline="")
+            path = Path(self._draft.name) / name
+            self._files[name] = open(path, "x", encoding=encoding, newline="", opener=for_owner)  # noqa: SIM115 - a path takes no opener; closed at the end
             self._files[name].write("" if ours else self._preface)
             csv.writer(self._files[name], delimiter=separator).writerow(header)
         csv.writer(self._files[name], delimiter=separator).writerow(row)
