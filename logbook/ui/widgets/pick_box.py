@@ -66,6 +66,7 @@ class PickBox(ModalScreen[str | None]):
         height: auto; max-height: 1fr; border: none; padding: 0; background: $panel; overflow-x: hidden;
         text-wrap: nowrap; text-overflow: ellipsis;
     }
+    PickBox .whole { height: 2; color: $grey; margin-bottom: 1; display: none; }
     PickBox OptionList > .option-list--option-highlighted { color: $cursor-text; background: $cursor; }
     """
 
@@ -94,6 +95,7 @@ class PickBox(ModalScreen[str | None]):
                 self._hint or "Type to find, arrows to move, Enter to take, Esc to leave.", classes="hint"
             )
             yield EntryInput(max_length=200)
+            yield PlainText("", classes="whole")
             yield OptionList(markup=False)
 
     def on_mount(self) -> None:
@@ -112,6 +114,17 @@ class PickBox(ModalScreen[str | None]):
         """Narrows the list."""
         self._offer(event.value)
 
+    def on_option_list_option_highlighted(self) -> None:
+        """Says in full what is cut in some line of the list."""
+        place, whole = self._list.highlighted, self.query_one(".whole", PlainText)
+        cut = any(
+            self._line(pick, self._wide).cell_len > self._list.content_size.width for pick in self._picks
+        )
+        whole.display = cut
+        if cut and self._shown and place is not None:
+            pick = self._shown[min(place, len(self._shown) - 1)]
+            whole.show(f"{pick.words}: {pick.help}" if pick.help else pick.words)
+
     def on_resize(self) -> None:
         """Lines are cut to the width."""
         kept = self._list.highlighted
@@ -124,13 +137,16 @@ class PickBox(ModalScreen[str | None]):
         bare = typed.strip()
         if self._free and bare and all(bare.casefold() != pick.words.casefold() for pick in self._shown):
             self._shown.append(Pick(bare, f"{self._free}: {bare}"))
-        wide = max((len(pick.words) for pick in self._picks), default=0)
         self._list.clear_options()
-        self._list.add_options([Option(self._line(pick, min(wide, 34))) for pick in self._shown])
+        self._list.add_options([Option(self._line(pick, self._wide)) for pick in self._shown])
         if self._shown:
             self._list.highlighted = 0
         else:
             self._list.add_option(Option(Text("Nothing here is called so."), disabled=True))
+
+    @property
+    def _wide(self) -> int:
+        return min(34, max((len(pick.words) for pick in self._picks), default=0))
 
     def _line(self, pick: Pick, wide: int) -> Text:
         line = Text(no_wrap=True, overflow="ellipsis")
