@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
+from operator import itemgetter
 from typing import Any, Final, NamedTuple
 
 from logbook.energy.cycles import cycles_by_energy
@@ -27,6 +28,7 @@ from logbook.services.pack_hours import Service, service_of
 from logbook.services.pack_record import Fleet, PackRecord, read_fleet
 from logbook.services.pack_totals import Paces, Totals, health_fade, paces_of, totals_of
 from logbook.services.refresh import freshen
+from logbook.services.sweeping import batches, many_rows
 from logbook.store.database import Book
 from logbook.store.pack_sweep import PackSweep
 from logbook.store.records import Records
@@ -117,9 +119,15 @@ def pack_rows(
     """
     freshen(book)
     now, until = moment(book, as_of, serials)
-    fleet = read_fleet(book, serials, until)
     more = Beside(book, serials, until)
-    return COLUMNS, [row_of(standing_of(record, fleet, now), more, now) for record in fleet.packs.values()]
+    rows = [row for part in batches(book, serials) for row in _rows_of(book, part, until, now, more)]
+    return COLUMNS, sorted(rows, key=itemgetter("serial_no"))
+
+
+def _rows_of(book: Book, serials: Sequence[str], until: str, now: int, more: Beside) -> list[Row]:
+    with many_rows():
+        fleet = read_fleet(book, serials, until)
+        return [row_of(standing_of(record, fleet, now), more, now) for record in fleet.packs.values()]
 
 
 def standing_of(record: PackRecord, fleet: Fleet, now: int) -> Standing:
