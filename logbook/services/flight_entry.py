@@ -49,12 +49,40 @@ def preview(book: Book, form: Form, values: Values, flight_id: str) -> Preview:
     read = meanings(form, values)
     problem, field = _first_problem(form, read)
     record = record_of(form, values, flight_id=flight_id, open_only=not may_close(form, values))
+    warned = _grounded(form) + _person(book, record)
     try:
         flight = read_record(Flight, record)
     except DataRefused as error:
-        return Preview(read, {}, _grounded(form), problem or error.problem, field or error.field)
+        return Preview(read, {}, warned, problem or error.problem, field or error.field)
     derived, flags = _look(book, flight.columns(), flight_id)
-    return Preview(read, derived, _grounded(form) + flags, problem, field)
+    return Preview(read, derived, warned + flags, problem, field)
+
+
+def _person(book: Book, record: Row) -> list[tuple[str, str]]:
+    """What the pilot's items say: expired ones, and on a solo flight the limits of the authorisation."""
+    from logbook.rules.flag import SERIOUS
+    from logbook.services.authority import Outing, person_concerns
+    from logbook.units import between
+
+    pilot = record.get("pilot")
+    if pilot is None:
+        return []
+    charges = [reading for reading in record["readings"] if reading.get("serial_no")]
+
+    def least(column: str) -> float | None:
+        return min((row[column] for row in charges if row.get(column) is not None), default=None)
+
+    outing = Outing(
+        day=record["date"],
+        alone=record.get("function") == "solo",
+        aircraft=record["aircraft"],
+        place=record.get("place_from"),
+        wind_kt=record.get("wind_kt"),
+        departure_pct=least("soc_departure_pct"),
+        landing_pct=least("soc_landing_pct"),
+        minutes=between(record.get("off_blocks"), record.get("on_blocks")),
+    )
+    return [(SERIOUS, words) for words in person_concerns(book, pilot, outing)]
 
 
 def may_close(form: Form, values: Values) -> bool:

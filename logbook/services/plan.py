@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.errors import DataRefused
 from logbook.services.add import now
+from logbook.services.authority import Outing, person_concerns
 from logbook.services.cases import Cases
 from logbook.services.plan_heat import HeatLimits, PackHeat, pack_heat
 from logbook.services.plan_means import PlanMeans, means_of
@@ -71,9 +72,7 @@ def plan_flight(
     aircraft = read_record(Aircraft, found[1])
     day = plan.date or clock()[:10]
     packs = fitted_packs(book, aircraft.registration)
-    concerns = concerns_of(
-        book, aircraft.registration, [pack.serial_no for pack in packs], plan.handled_by, day
-    )
+    concerns = concerns_of(book, aircraft.registration, [pack.serial_no for pack in packs], day)
     known = means(book, aircraft.registration)
     asked = plan
     if not plan.charging_pace and known.pace:
@@ -82,8 +81,28 @@ def plan_flight(
     heat = _heat(book, plan, answer, known, clock())
     warm = [pack.words for pack in heat if pack.warns]
     first = len(concerns)  # what speaks against flying at all comes before warmth
-    cautions = tuple(dict.fromkeys([*answer.cautions[:first], *warm, *answer.cautions[first:]]))
+    theirs = _of_the_person(book, plan, answer, day)
+    cautions = tuple(dict.fromkeys([*answer.cautions[:first], *theirs, *warm, *answer.cautions[first:]]))
     return Planned(plan, replace(answer, cautions=cautions), heat)
+
+
+def _of_the_person(book: Book, plan: PlanInput, answer: PlanAnswer, day: str) -> list[str]:
+    """What the items of the person who flies say to the plan; alone unless it names more aboard."""
+    if plan.handled_by is None:
+        return []
+    landing = [pack.landing_soc_pct.low for pack in answer.packs if pack.landing_soc_pct is not None]
+    departure = [pack.soc_departure_pct for pack in answer.packs if pack.soc_departure_pct is not None]
+    outing = Outing(
+        day=day,
+        alone=plan.aboard in (None, 1),
+        aircraft=plan.aircraft,
+        place=plan.place_from,
+        wind_kt=plan.wind_kt,
+        departure_pct=min(departure, default=None),
+        landing_pct=min(landing, default=None),
+        minutes=answer.block_min,
+    )
+    return person_concerns(book, plan.handled_by, outing)
 
 
 def _heat(
@@ -125,8 +144,8 @@ def fitted_packs(book: Book, aircraft: str) -> list[FittedPack]:
     return packs
 
 
-def concerns_of(book: Book, aircraft: str, serials: list[str], person: str | None, day: str) -> list[str]:
-    """What speaks against flying, before any figure: open defects, grounded packs, items expired on that day."""
+def concerns_of(book: Book, aircraft: str, serials: list[str], day: str) -> list[str]:
+    """What speaks against flying, before any figure: open and deferred defects, grounded packs."""
     found = []
     for _, defect in Records(book, "defect").select("struck = 0 AND state <> 'closed'", order="found"):
         if defect["aircraft"] != aircraft and defect["serial_no"] not in serials:
@@ -145,11 +164,6 @@ def concerns_of(book: Book, aircraft: str, serials: list[str], person: str | Non
         row = Records(book, "pack").find(serial)
         if row and row[1]["state"] in ("quarantined", "scrapped", "away"):
             found.append(f"Pack {serial} is {row[1]['state']}.")
-    if person is not None:
-        number = book.keys.number("person", person, "handled_by")
-        for _, item in Records(book, "person_item").select("struck = 0 AND person = ?", (number,)):
-            if item["valid_until"] is not None and item["valid_until"] < day:
-                found.append(f"{person}: {item['item']} expired on {item['valid_until']}.")
     return found
 
 
