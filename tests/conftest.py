@@ -18,7 +18,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         "--kills", type=int, default=60, help="how often commands are killed (tests/reliability)"
     )
     parser.addoption(
-        "--damage", type=int, default=150, help="how many damaged books are read (tests/reliability)"
+        "--damage", type=int, default=120, help="how many damaged books are read (tests/reliability)"
     )
 
 

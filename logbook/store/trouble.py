@@ -138,6 +138,9 @@ def _in_words(method: Callable[..., T]) -> Callable[..., T]:
             raise
         except sqlite3.Error as error:
             raise _file_trouble(self.connection.path, error) from error
+        except UnicodeDecodeError as error:  # SQLite quotes a damaged schema in its own message
+            path = self.connection.path
+            raise FileTrouble(f"The file {path} is damaged.", next_step=way_back(path)) from error
 
     return spoken
 

@@ -374,7 +374,7 @@ def test_markup_is_shown_as_it_was_written(books, capfd):
 ANY = st.text(st.characters(exclude_categories=("Cs",)), min_size=1, max_size=60)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(text=ANY)
 @example(text="\x1b]8;;http://x\x07click\x1b]8;;\x07")
 def test_any_text_at_all_comes_out_harmless(text, tmp_path_factory, capfdbinary):
