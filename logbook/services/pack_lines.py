@@ -54,7 +54,7 @@ class PackLine(NamedTuple):
     def usable(self) -> str:
         """Usable capacity by the SOH scale [kWh], mid (low to high)."""
         low, mid, high = (self.row[f"usable_kwh_{end}"] for end in ("low", "mid", "high"))
-        return "" if mid is None else f"{mid:.1f} ({low:.1f}-{high:.1f})"
+        return "" if mid is None else f"{mid:.1f} ({low:.1f} to {high:.1f})"
 
     @property
     def first_limit(self) -> str:

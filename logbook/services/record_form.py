@@ -25,6 +25,7 @@ _CHOICES: Final = {
     ("aircraft", "time_in_service_from"): ("air", "meter"),
 }
 _TITLES: Final = {
+    "aircraft": "aeroplane",
     "pack-type": "pack type", "person-item": "dated item", "capacity-check": "capacity check",
     "maintenance": "maintenance entry", "installation": "fitting",
 }  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from logbook.services.form_readers import UNITS, type_name, types_of
 from logbook.services.form_words import FORM_WORDS
@@ -51,6 +51,9 @@ _TELLING = {
 }
 
 
+_ENDINGS: Final = {"nominal_kwh": " kWh", "fitted": " UTC", "removed": " UTC"}
+
+
 def one_line(kind: str, row: Mapping[str, Any]) -> tuple[str, str, str]:
     """A record for a list: its id, its name, and what tells it from others."""
     table = TABLES[kind_of(kind).table]
@@ -61,7 +64,7 @@ def one_line(kind: str, row: Mapping[str, Any]) -> tuple[str, str, str]:
         if value in (None, ""):
             continue
         prefix = {"fitted": "from ", "removed": "to ", "valid_until": "until "}.get(column, "")
-        words.append(f"{prefix}{as_typed(value)}{' kWh' if column == 'nominal_kwh' else ''}")
+        words.append(f"{prefix}{as_typed(value)}{_ENDINGS.get(column, '')}")
     return str(row[table.file_id]), str(name), ", ".join(words)
 
 

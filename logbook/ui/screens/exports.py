@@ -14,7 +14,7 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.widgets.line_list import Line, LineList, Span, heading
 
-_TITLE_WIDTH = 20
+_TITLE_WIDTH = 21
 _IN = (
     ("import", "Import", "a package or a CSV file: looked at, then taken in"),
     ("merge", "Merge", "another book: each difference decided side by side"),

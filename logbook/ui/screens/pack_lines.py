@@ -29,7 +29,8 @@ def failed(error: LogbookError) -> list[Line]:
 
 def glance(row: Row) -> str:
     """State, place and whether it may fly, in one line."""
-    place = f" to {row['aircraft']}, {row['position']}" if row["aircraft"] else ""
+    where = "to" if row["state"] == "fitted" else "in"
+    place = f" {where} {row['aircraft']}, {row['position']}" if row["aircraft"] else ""
     since = f" since {row['state_since'][:10]}" if row["state_since"] else ""
     why = f": {row['state_reason']}" if row["state_reason"] else ""
     words = f"{row['state']}{place}{since}{why}"
@@ -96,7 +97,7 @@ def _flown(capacity: Row) -> str:
     usable = capacity["usable_kwh"]
     if usable is None:
         return "; ".join(capacity["why"]) or "too few records"
-    return f"{usable['mid']:.1f} ({usable['low']:.1f}-{usable['high']:.1f}) kWh, n {capacity['n']}"
+    return f"{usable['mid']:.1f} ({usable['low']:.1f} to {usable['high']:.1f}) kWh, n {capacity['n']}"
 
 
 def _soh(row: Row) -> str:

@@ -65,7 +65,7 @@ COLUMNS: tuple[Column[PackLine], ...] = (
         right=True,
         priority=4,
     ),
-    Column("usable", "Usable kWh", lambda p: p.usable, 16, priority=6),
+    Column("usable", "Usable kWh", lambda p: p.usable, 19, priority=6),
     Column("limit", "First limit", lambda p: p.first_limit, 14, most=34, priority=5),
 )
 

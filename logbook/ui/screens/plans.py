@@ -48,14 +48,14 @@ def _verdict(review: PlanReview) -> str:
 
 
 _COLUMNS: tuple[Column[PlanReview], ...] = (
-    Column("made", "made", lambda r: r.made_at[:10], 10),
-    Column("aircraft", "aeroplane", lambda r: r.aircraft, 9, most=12),
-    Column("title", "plan", lambda r: r.title, 10, most=40, priority=1),
-    Column("verdict", "verdict", _verdict, 12),
-    Column("forecast", "forecast %", _forecast, 11, right=True),
-    Column("came", "came", _came, 4, right=True),
-    Column("off", "off", _off, 5, right=True, tone=lambda r: "warning" if "!" in _off(r) else ""),
-    Column("own", "own guess off", _own, 13, right=True, priority=2),
+    Column("made", "Made", lambda r: r.made_at[:10], 10),
+    Column("aircraft", "Plane", lambda r: r.aircraft, 7, most=12),
+    Column("title", "Plan", lambda r: r.title, 10, most=40, priority=1),
+    Column("verdict", "Verdict", _verdict, 12),
+    Column("forecast", "Forecast %", _forecast, 11, right=True),
+    Column("came", "Came", _came, 4, right=True),
+    Column("off", "Off", _off, 5, right=True, tone=lambda r: "warning" if "!" in _off(r) else ""),
+    Column("own", "Own guess off", _own, 13, right=True, priority=2),
 )
 
 

@@ -18,15 +18,15 @@ from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.record_table import RecordTable
 
 _COLUMNS: tuple[Column[ForecastRow], ...] = (
-    Column("date", "date", lambda r: r.date, 10),
-    Column("kind", "kind", lambda r: r.kind, 8, most=13, priority=2),
-    Column("person", "flown by", lambda r: r.person, 8, most=20, priority=3),
-    Column("pack", "pack", lambda r: r.serial_no, 8, most=14),
-    Column("forecast", "forecast %", lambda r: f"{r.mid:.0f} ({r.low:.0f}-{r.high:.0f})", 11, right=True),
-    Column("actual", "came", lambda r: f"{r.actual:g}", 4, right=True),
-    Column("error", "off", lambda r: f"{r.error:+.1f}", 5, right=True),
-    Column("handbook", "handbook off", lambda r: f"{r.actual - r.handbook:+.1f}", 12, right=True, priority=1),
-    Column("suspect", "entry", lambda r: r.suspect, 12, most=40, priority=4),
+    Column("date", "Day", lambda r: r.date, 10),
+    Column("kind", "Kind", lambda r: r.kind, 8, most=13, priority=2),
+    Column("person", "Flown by", lambda r: r.person, 8, most=20, priority=3),
+    Column("pack", "Pack", lambda r: r.serial_no, 8, most=14),
+    Column("forecast", "Forecast %", lambda r: f"{r.mid:.0f} ({r.low:.0f}-{r.high:.0f})", 11, right=True),
+    Column("actual", "Came", lambda r: f"{r.actual:g}", 4, right=True),
+    Column("error", "Off", lambda r: f"{r.error:+.1f}", 5, right=True),
+    Column("handbook", "Handbook off", lambda r: f"{r.actual - r.handbook:+.1f}", 12, right=True, priority=1),
+    Column("suspect", "Entry", lambda r: r.suspect, 12, most=40, priority=4),
 )
 
 
@@ -62,7 +62,7 @@ class RateFlightsScreen(BookScreen):
     def body(self) -> Iterable[Widget]:
         """What the signs mean, and the list."""
         yield PlainText(
-            "! outside its interval   ? an entry of the flight does not fit the rest of the record",
+            "! outside its interval   ? an entry does not fit the rest",
             classes="grey signs",
         )
         yield RecordTable(_COLUMNS, sign=_sign, empty="No flight with both charges of a pack yet.", id="rows")

@@ -30,7 +30,7 @@ def today_lines(view: TodayView, drafts: list[Draft], now: str, state: list[Line
     blocks = [_out(view, now), _defects(view, now), _drafts(drafts, now), _due(view, now)]
     if not any(blocks):
         blocks = [[Line((Span("Nobody is out, nothing is defective, nothing is due.", "grey"),))]]
-    blocks += [state, _flags(view, most, now), _missing(view)]
+    blocks += [state, _flags(view, most), _missing(view)]
     return _joined([block for block in blocks if block])
 
 
@@ -117,7 +117,7 @@ def _drafts(drafts: list[Draft], now: str) -> list[Line]:
     return [heading("Unfinished entries (Enter goes on)"), *lines] if lines else []
 
 
-def _flags(view: TodayView, most: int, now: str) -> list[Line]:
+def _flags(view: TodayView, most: int) -> list[Line]:
     if not view.flags:
         return []
     flights = "1 flight" if view.flagged == 1 else f"{view.flagged} flights"
@@ -125,7 +125,7 @@ def _flags(view: TodayView, most: int, now: str) -> list[Line]:
     for flight_id, day, aircraft, severity, words in view.flags[:most]:
         lines.append(
             Line(
-                (Span(*SIGNS[severity]), Span(f"{day[5:] if day[:4] == now[:4] else day} {aircraft}  ")),
+                (Span(*SIGNS[severity]), Span(f"{day} {aircraft}  ")),
                 words,
                 "",
                 ("flight", flight_id),
