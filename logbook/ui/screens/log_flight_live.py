@@ -16,7 +16,7 @@ from logbook.units import hours_and_minutes, plain_number
 Row = Mapping[str, Any]
 SIGNS = {"serious": "‼", "check": "!", "note": "·"}
 PLAIN_SIGNS = {"serious": "!!", "check": "!", "note": "-"}
-EMPTY = "What the flight costs and what is flagged appears here while you type."
+EMPTY = "Cost and flags appear here while you type."
 AID = "Planning aid; the flight manual, the instruments, local rules and the pilot decide."
 TONES = {"serious": "text-error", "check": "text-warning", "note": "grey"}
 

@@ -46,6 +46,8 @@ class HeadLine(Widget):
         while len(words) > 1 and cell_len(visible(" · ".join(words))) > room:
             del words[0]
         said = visible(" · ".join(words))
+        while " " in said and cell_len(said) > room:
+            said = said.partition(" ")[2]  # of a moment the clock stays, and half a date is never shown
         right = fit(said, min(room, cell_len(said)))
         gap = max(0, width - 2 - cell_len(left) - cell_len(right))
         grey = self.get_component_rich_style("head-line--grey")
