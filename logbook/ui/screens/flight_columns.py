@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Final
 
 from logbook.ui.widgets.columns import Column
 from logbook.units import hours_and_minutes
@@ -41,6 +42,13 @@ def sign_of(line: FlightLine) -> tuple[str, str]:
     return SIGNS.get(line.worst or "", ("", "")) if line.open_flags else ("", "")
 
 
+_ROOMY: Final[dict[str, dict[str, Any]]] = {
+    "crew": {"width": 22},
+    "what": {"width": 13},
+    "route": {"width": 8, "most": 24},
+    "off_blocks": {"priority": 7},
+    "minutes_left": {"priority": 8},
+}
 COLUMNS: Final[tuple[Column[FlightLine], ...]] = (
     Column("date", "Day", lambda line: line.date, 10),
     Column("off_blocks", "UTC", lambda line: (line.off_blocks or "")[11:16], 5, priority=5),
@@ -53,3 +61,8 @@ COLUMNS: Final[tuple[Column[FlightLine], ...]] = (
     Column("landing_soc_pct", "Left %", lambda line: _number(line.landing_soc_pct), 6, right=True, priority=1),
     Column("minutes_left", "Left min", lambda line: _number(line.minutes_left), 8, right=True, priority=7),
 )  # fmt: skip
+
+WIDE: Final[tuple[Column[FlightLine], ...]] = tuple(
+    replace(column, **_ROOMY[column.key]) if column.key in _ROOMY else column for column in COLUMNS
+)
+"""Where there is room: names, kinds and places whole; the time of leaving goes first, since the detail says it."""

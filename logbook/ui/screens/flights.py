@@ -17,7 +17,7 @@ from logbook.services.desk import Desk, FlightFilter
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
-from logbook.ui.screens.flight_columns import COLUMNS, sign_of
+from logbook.ui.screens.flight_columns import COLUMNS, WIDE, sign_of
 from logbook.ui.screens.form import FormScreen
 from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText
@@ -151,7 +151,8 @@ class FlightsScreen(BookScreen):
         self.query_one("#beside").scroll_home(animate=False)
 
     def on_resize(self, _: events.Resize) -> None:
-        """The detail is there where there is room."""
+        """The detail, and wider columns, are there where there is room."""
+        self._table.columns = list(WIDE if self.has_class("-wide") else COLUMNS)
         self._settle()
 
     @property
