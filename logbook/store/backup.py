@@ -66,7 +66,9 @@ def verify(copy: Path) -> None:
     Raises:
         FileTrouble: it is not a whole, consistent SQLite file.
     """
-    connection = sqlite3.connect(f"file:{quote(str(copy.absolute()))}?mode=ro", uri=True)
+    # Where a file can only be read, SQLite does not check its values; a backup on such a disk is checked again as a draft.
+    mode = "rw" if os.access(copy, os.W_OK) and os.access(copy.parent, os.W_OK) else "ro"
+    connection = sqlite3.connect(f"file:{quote(str(copy.absolute()))}?mode={mode}", uri=True)
     try:
         answers = [row[0] for row in connection.execute("PRAGMA integrity_check")]
         if connection.execute("PRAGMA foreign_key_check").fetchone():

@@ -2,7 +2,7 @@
 
 A trigger in a file runs when the program writes to it, so a file from a stranger could change, add or hide records. The
 text of every table and trigger is therefore compared with what this program makes, at every opening: one sum over them,
-kept here for each format (2 ms). Indexes and views may be added by their owner: they answer questions and change nothing.
+kept here for each format (under 2 ms). Indexes and views may be added by their owner: they answer questions and change nothing.
 """
 
 from __future__ import annotations

@@ -13,7 +13,7 @@ import pytest
 from logbook.cli.main import run
 from logbook.errors import FileTrouble
 from logbook.services import backups, care
-from logbook.services.check import check
+from logbook.services.check import check, is_damaged
 from logbook.services.import_book import import_package
 from logbook.services.questions import list_flights
 from logbook.store import backup
@@ -136,6 +136,17 @@ def test_a_backup_that_is_not_ours_or_whose_rows_hang_loose_is_not_restored(book
             care.restore(copy, book_path)
         assert book_path.read_bytes() == before
     assert [path.name for path in tmp_path.glob("*.part")] == []
+
+
+def test_a_backup_with_a_value_that_cannot_be_is_not_restored(book_path, tmp_path):
+    """One letter of a time was changed in an otherwise whole file; SQLite checks values only of files it may write."""
+    with Book.open(book_path) as book:
+        club.put(book, "flight", club.flight_at(8, "F1"))
+    copy = care.back_up(book_path, tmp_path / "copy.logbook")
+    copy.write_bytes(copy.read_bytes().replace(b"2031-05-09T08:06Z", b"2031-05-09T08:0wZ"))
+    assert is_damaged(copy)
+    with pytest.raises(FileTrouble):
+        care.restore(copy, book_path)
 
 
 def test_half_copies_of_programs_that_were_killed_are_swept_away(book_path):
