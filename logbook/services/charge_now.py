@@ -64,11 +64,13 @@ def charge_now(book: Book, serial_no: str, asked: Asked = Asked()) -> Row:  # no
     record = fleet.packs[serial_no]
     beside = Beside(book, [serial_no], instant_of(at))
     state, _, _ = beside.state(record)
+    grounded = beside.grounded(record, state)
+    may = _may(record, asked, at)
     return {
         "serial_no": serial_no,
         "at": instant_of(at),
-        "grounded": beside.grounded(record, state),
-        **_may(record, asked, at),
+        "grounded": grounded,
+        **(_not_while_grounded(may) if grounded else may),
         **_reaches(record, fleet, asked, at),
     }
 
@@ -106,6 +108,12 @@ def _may(record: PackRecord, asked: Asked, at: int) -> Row:
         "temperature_c": _span(answer.temperature_c),
         "when": None if wait is None else _instants(wait, at),
     }
+
+
+def _not_while_grounded(may: Row) -> Row:
+    """The answer for a pack that may not fly: a temperature within limits says nothing of what was wrong with it."""
+    by_temperature = f"By temperature {may['verdict']}: {may['words']}"
+    return may | {"verdict": "no", "words": f"not before what grounds the pack is ended. {by_temperature}"}
 
 
 def _reaches(record: PackRecord, fleet: Fleet, asked: Asked, at: int) -> Row:

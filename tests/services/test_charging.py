@@ -10,6 +10,7 @@ from logbook.errors import DataRefused
 from logbook.services.charge_now import Asked, charge_now, in_words
 from logbook.services.charging import end_session, metered, record_session, sessions
 from logbook.services.correct import correct, strike
+from logbook.services.fitting import set_state
 from logbook.services.questions import list_records, show
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter
@@ -127,6 +128,15 @@ def test_may_it_be_charged_now_by_a_temperature_just_read(book: Book) -> None:
     assert no["when"]["low"] <= no["when"]["mid"] <= no["when"]["high"]
     assert no["when"]["mid"] > NOW
     assert charge_now(book, P1, Asked(at=NOW))["verdict"] == "cannot tell"  # nothing was ever read
+
+
+def test_a_quarantined_pack_is_not_said_to_be_ready_for_the_charger(book: Book) -> None:
+    correct(book, "pack-type", "PK-12", {"charge_min_temp_c": 5, "charge_max_temp_c": 40}, by="Ada Quill")
+    set_state(book, P1, "quarantined", why="hot after a flight", at=NOW)
+    answer = charge_now(book, P1, Asked(at=NOW, temp_c=25))
+    assert answer["verdict"] == "no"
+    assert "what grounds the pack" in answer["words"]
+    assert "By temperature yes" in answer["words"]
 
 
 def test_eighty_percent_at_about(book: Book) -> None:
