@@ -221,7 +221,7 @@ class Desk(DeskRecords):
         """What the flight would be if it were saved now."""
         from logbook.services.flight_entry import preview
 
-        return preview(self.book, form, values, flight_id)
+        return preview(self.book, form, values, flight_id, self.clock())
 
     def save_flight(self, form: Form, values: Values, flight_id: str, *, open_only: bool) -> Saved:
         """Saves a flight, opened or closed."""

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from logbook.errors import DataRefused
 from logbook.services.flight_fields import TIMES
 from logbook.services.flight_form import Form, Values, meanings, record_of, taken
-from logbook.services.typed import Meaning, clock_text
+from logbook.services.typed import Meaning, both_clocks, clock_text
 from logbook.store.database import Book
 from logbook.store.flights import Flights
-from logbook.units import to_cell
+from logbook.units import minutes_of, to_cell
 
 Row = dict[str, Any]
+_CLOCKS_APART_MIN: Final = 5
+"""How far the clock on the wall may be ahead of this one [min]."""
 
 
 class Preview(NamedTuple):
@@ -41,15 +43,23 @@ class Saved(NamedTuple):
     flight: Row
 
 
-def preview(book: Book, form: Form, values: Values, flight_id: str) -> Preview:
-    """What the flight would be if it were saved now, as far as it can be said; nothing is written."""
+def preview(book: Book, form: Form, values: Values, flight_id: str, now: str | None = None) -> Preview:
+    """What the flight would be if it were saved now, as far as it can be said; nothing is written.
+
+    Args:
+        book: the open book.
+        form: the form it is typed in.
+        values: what was typed.
+        flight_id: the id it gets, or has.
+        now: the present moment (UTC); None: when the form was made.
+    """
     from logbook.domain.flight import Flight
     from logbook.domain.record import read_record
 
     read = meanings(form, values)
     problem, field = _first_problem(form, read)
     record = record_of(form, values, flight_id=flight_id, open_only=not may_close(form, values))
-    warned = _grounded(form) + _person(book, record)
+    warned = _grounded(form) + _still_to_come(form, read, now or form.now) + _person(book, record)
     try:
         flight = read_record(Flight, record)
     except DataRefused as error:
@@ -105,6 +115,19 @@ def _grounded(form: Form) -> list[tuple[str, str]]:
         for slot in form.packs
         if slot.grounded and form.choice.outcome == "flown"
     ]
+
+
+def _still_to_come(form: Form, read: dict[str, Meaning], now: str) -> list[tuple[str, str]]:
+    """The first time of the flight that nobody can have read yet: most likely it was typed on the other clock."""
+    for field in form.fields:
+        meaning = read.get(field.name)
+        if field.name not in TIMES or meaning is None or not meaning.value:
+            continue
+        if minutes_of(meaning.value) > minutes_of(now) + _CLOCKS_APART_MIN:
+            told = both_clocks(now, form.clock)
+            words = f"{field.label} {meaning.echo} is still to come; it is {told}. F4: the other clock."
+            return [("check", words)]
+    return []
 
 
 def _look(book: Book, columns: Row, flight_id: str) -> tuple[Row, list[tuple[str, str]]]:

@@ -8,7 +8,7 @@ from logbook.errors import DataRefused
 from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
 from logbook.services.flight_entry import Preview
-from tests.services.club import NOW, club_book
+from tests.services.club import club_book
 
 BEFORE = {
     "pilot": ("Ana Lind", "confirmed"),
@@ -21,6 +21,7 @@ BEFORE = {
     "P-102.soc_departure_pct": ("96", "read"),
     "P-102.soh_pct": ("90", "confirmed"),
 }
+AFTERWARDS = "2031-05-09T09:25Z"
 AFTER = {
     "off_blocks": ("0835", "read"),
     "takeoff": ("+6", "read"),
@@ -37,7 +38,7 @@ AFTER = {
 @pytest.fixture
 def desk(tmp_path: Path) -> Desk:
     book = club_book(tmp_path / "club.logbook")
-    yield Desk(book, clock=lambda: NOW, drafts=Drafts(book.path, tmp_path / "state"))
+    yield Desk(book, clock=lambda: AFTERWARDS, drafts=Drafts(book.path, tmp_path / "state"))
     book.close()
 
 
@@ -59,6 +60,15 @@ def test_the_preview_says_what_saving_will_say(desk: Desk) -> None:
     assert any("below the reserve" in words for _, words in seen.flags)
     assert seen.derived["derived"] == flight.flight["derived"]
     assert seen.derived["derived"]["block_min"] == 44
+
+
+def test_a_time_still_to_come_is_told_with_both_clocks(desk: Desk) -> None:
+    later = {"off_blocks": ("2058", "read"), "on_blocks": ("2059", "read")}
+    said = [words for _, words in previewed(desk, later).flags if "still to come" in words]
+    assert len(said) == 1
+    assert said[0].startswith("Off blocks 20:58Z")
+    assert "F4" in said[0]
+    assert not any("still to come" in words for _, words in previewed(desk, BEFORE | AFTER).flags)
 
 
 def test_the_preview_writes_nothing(desk: Desk) -> None:
