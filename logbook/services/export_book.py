@@ -45,9 +45,7 @@ def export_package(
             package.table(f"{layout.name}.csv", layout.columns, cells)
 
 
-def _told(
-    rows: Iterable[Sequence[Any]], name: str, progress: Progress | None
-) -> Iterator[Sequence[Any]]:
+def _told(rows: Iterable[Sequence[Any]], name: str, progress: Progress | None) -> Iterator[Sequence[Any]]:
     """The rows, with a word now and then of how many there were."""
     for done, row in enumerate(rows):
         if progress is not None and done % _TELL_EVERY == 0:

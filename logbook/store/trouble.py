@@ -95,7 +95,9 @@ def way_back(path: Path) -> str:
 def foreign(path: Path) -> FileTrouble:
     """What to say of a file that is no logbook, or is none any more: then there are backups of it."""
     if has_backups(path):
-        return FileTrouble(f"The file {path} is damaged: its beginning is not that of a logbook.", next_step=way_back(path))
+        return FileTrouble(
+            f"The file {path} is damaged: its beginning is not that of a logbook.", next_step=way_back(path)
+        )
     return FileTrouble(
         f"The file {path} is not a logbook.", next_step="Name another file with --file; nothing was changed."
     )
