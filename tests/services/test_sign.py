@@ -93,6 +93,7 @@ def test_a_column_that_comes_later_breaks_no_signature_while_it_is_empty(signed)
     with signed.writing():
         signed.connection.execute("ALTER TABLE flight ADD COLUMN moon_phase TEXT")
         signed.connection.execute("ALTER TABLE reading ADD COLUMN insulation_mohm REAL")
+    signed.keys.columns.clear()  # a program that knows the later columns reads them when it opens the book
     assert verify(signed)[0].state == "good"
 
 
