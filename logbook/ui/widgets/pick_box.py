@@ -121,12 +121,20 @@ class PickBox(ModalScreen[str | None]):
             self._line(pick, self._wide).cell_len > self._list.content_size.width for pick in self._picks
         )
         whole.display = cut
+        self.call_after_refresh(self._fit_list)
         if cut and self._shown and place is not None:
             pick = self._shown[min(place, len(self._shown) - 1)]
             whole.show(f"{pick.words}: {pick.help}" if pick.help else pick.words)
 
+    def _fit_list(self) -> None:
+        """The list ends where the box ends: of a long one no line is hidden behind the edge."""
+        box = self.query_one(Vertical).region
+        room = box.y + int(self.size.height * 0.9) - 1 - self._list.region.y
+        self._list.styles.max_height = max(3, room)
+
     def on_resize(self) -> None:
         """Lines are cut to the width."""
+        self.call_after_refresh(self._fit_list)
         kept = self._list.highlighted
         self._offer(self.query_one(EntryInput).value)
         if self._shown:
