@@ -39,7 +39,9 @@ def is_damaged(path: Path) -> bool:
     """Whether the file is what is wrong, where a program stumbled over what it read in it."""
     try:
         with Book.open(path, readonly=True) as book, snapshot(book) as copy:
-            return any(findings_of_file(copy))  # of a file that can only be read SQLite does not check the values
+            return any(
+                findings_of_file(copy)
+            )  # of a file that can only be read SQLite does not check the values
     except NoBook:
         return False
     except FileTrouble:
