@@ -64,10 +64,17 @@ def zone_name(text: str) -> Meaning:
     return Meaning(bare, bare)
 
 
+def serial_numbers(text: str) -> Meaning:
+    """Serial numbers apart by semicolons; a space within one is most likely a forgotten semicolon."""
+    found = several(text)
+    together = next((one for one in found.value or () if " " in one), "")
+    return found._replace(doubt=f"'{together}' is one pack? ; stands between two.") if together else found
+
+
 _READERS: Final[dict[str, Reader]] = {
     "zone": zone_name,
     "positions": several,
-    "serials": several,
+    "serials": serial_numbers,
     "cruise_power_kw": typed.number("kW", 0, 10_000, (2, 300)),
     "nominal_kwh": typed.number("kWh", 0, 10_000, (0.5, 200)),
     "soh_zero_fraction": share,

@@ -25,6 +25,11 @@ def kinds(book: Book) -> dict[str, int]:
     return {kind: len(list(list_records(book, kind, FlightFilter()))) for kind in names}
 
 
+def test_serial_numbers_with_only_a_space_between_them_are_doubted() -> None:
+    assert "F1 R1" in first_form(NOW).meaning("serials", "F1 R1").doubt
+    assert not first_form(NOW).meaning("serials", "F1; R1").doubt
+
+
 def test_only_the_registration_is_needed(new_book) -> None:
     assert save_first(new_book, {"registration": "X-OHM"}, NOW) == "X-OHM"
     assert kinds(new_book) == {
