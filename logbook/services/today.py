@@ -16,12 +16,16 @@ _SOON_DAYS = 30
 
 
 class PackNow(NamedTuple):
-    """A fitted pack by its latest record; `grounded` says why it may not fly, or is empty."""
+    """A fitted pack by its latest record; `grounded` says why it may not fly, or is empty.
+
+    While its aeroplane is out, the reading is the one before start, and `before_start` says so.
+    """
 
     serial_no: str
     position: str
     reading: LastReading
     grounded: str
+    before_start: bool = False
 
 
 class AircraftNow(NamedTuple):
@@ -92,13 +96,39 @@ def _aircraft(
     facts: BookFacts, named: tuple[str, str], fitted: list[FittedPack], out: list[Row], defects: list[Row]
 ) -> AircraftNow:
     registration, kind = named
+    flying = next((flight for flight in out if flight["aircraft"] == registration), None)
+    left_with = _before_start(facts.book, flying) if flying else {}
     packs = [
-        PackNow(pack.serial_no, pack.position, facts.last_reading(pack.serial_no), _grounded(pack, defects))
+        PackNow(
+            pack.serial_no,
+            pack.position,
+            left_with.get(pack.serial_no) or facts.last_reading(pack.serial_no),
+            _grounded(pack, defects),
+            pack.serial_no in left_with,
+        )
         for pack in fitted
     ]
-    flying = next((flight for flight in out if flight["aircraft"] == registration), None)
     mine = sum(1 for defect in defects if defect["aircraft"] == registration)
     return AircraftNow(registration, kind, packs, flying, mine)
+
+
+def _before_start(book: Book, flight: Row) -> dict[str, LastReading]:
+    """What was read on each pack before an open flight; no flight is known of it yet, and it is out since."""
+    from logbook.store.flights import Flights
+
+    flights = Flights(book)
+    number = flights.number(flight["flight_id"])
+    whole = flights.read([] if number is None else [number])
+    return {
+        reading["serial_no"]: LastReading(
+            soc_pct=reading["soc_departure_pct"],
+            soh_pct=reading["soh_pct"],
+            temp_c=reading["temp_departure_c"],
+        )
+        for row in whole
+        for reading in row["readings"]
+        if reading["serial_no"] and reading["soc_departure_pct"] is not None
+    }
 
 
 def _grounded(pack: FittedPack, defects: list[Row]) -> str:

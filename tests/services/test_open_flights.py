@@ -7,6 +7,7 @@ import pytest
 from logbook.services.check import check
 from logbook.services.correct import correct
 from logbook.services.questions import list_flights, show_flight
+from logbook.services.today import today
 from logbook.store.flights import FlightFilter
 from tests import club
 from tests.club import P1, flight, put, reading
@@ -27,6 +28,13 @@ def test_readings_before_start_are_kept_as_an_open_flight_without_any_flag(book)
     shown = show_flight(book, "F1")
     assert (shown["state"], shown["off_blocks"]) == ("open", None)
     assert shown["derived"]["block_min"] is None
+
+
+def test_while_an_aeroplane_is_out_its_packs_show_what_was_read_before_start(book):
+    put(book, "flight", BEFORE)
+    out = next(one for one in today(book, "2031-05-09T08:40Z").aircraft if one.registration == club.WATT)
+    shown = {pack.serial_no: (pack.reading.soc_pct, pack.before_start) for pack in out.packs}
+    assert shown == {P1: (90, True), club.P2: (91, True)}
 
 
 def test_an_open_flight_is_closed_after_landing_and_judged_then(book):

@@ -201,7 +201,10 @@ def _pack(pack: PackNow, now: str, widths: tuple[int, int], *, plain_signs: bool
         details.append(f"SOH {reading.soh_pct:g} %")
     if reading.temp_c is not None:
         details.append(f"{reading.temp_c:g} °C")
-    details.append(ago(reading.soc_at, now) if reading.soc_at else "")
+    if pack.before_start:
+        details.append("before start")
+    elif reading.soc_at:
+        details.append(ago(reading.soc_at, now))
     head = (Span("  "), Span(name), *bar, Span(f" {figures[0]}  "))
     return Line(head, "  ".join(details), "grey", ("pack", pack.serial_no))
 
