@@ -38,6 +38,8 @@ FEWEST_CHARGES = 3
 SCATTERS = (0.02, 0.03, 0.05, 0.08, 0.12, 0.2)
 """Candidates for the scatter of one charge, as a fraction of a usual one."""
 USUAL_SCATTER = 0.05
+QUICKER_BY_CHANCE = 0.9
+"""A band that seems quicker than the one below by less than this is left as it is: that may be chance."""
 
 
 class Filling(NamedTuple):
@@ -89,8 +91,13 @@ class ChargingPace(NamedTuple):
         """
         if soc_wanted_pct <= soc_now_pct:
             return Estimate(0.0, 0.0, 0.0, self.n, "it is there already")
-        ends = self._quantiles(_row(soc_now_pct, soc_wanted_pct), scatter=True)
-        low, mid, high = (max(end, 0.0) for end in ends)
+        on_the_way = [edge for edge in EDGES if soc_now_pct < edge < soc_wanted_pct]
+        ends = [
+            self._quantiles(_row(soc_now_pct, reached), scatter=True)
+            for reached in (*on_the_way, soc_wanted_pct)
+        ]
+        # What is fuller comes later: an end of the interval is never before that of an edge on the way.
+        low, mid, high = (max(0.0, *column) for column in zip(*ends, strict=True))
         return Estimate(low, mid, high, self.n, self._how())
 
     def soc_after(self, soc_now_pct: float, minutes: float) -> Estimate:
@@ -112,10 +119,11 @@ class ChargingPace(NamedTuple):
     def _quantiles(self, row: Sequence[float], *, scatter: bool) -> tuple[float, float, float]:
         parts = []
         for weight, sd, fit in self.fits:
-            mean, variance = fit.at(row)
+            slowing, doubt = _slowing(row, fit.mean)
+            mean, variance = fit.at(slowing)
             # A charge of any size scatters by the fraction that a usual one does, and never less than a minute.
             spread = max(sd * mean / self.usual_min, 1.0) if scatter else 0.0
-            parts.append(Part(weight, mean, sqrt(variance + spread**2)))
+            parts.append(Part(weight, mean, sqrt(variance + spread**2 + doubt**2)))
         low, mid, high = (mixture_quantile(parts, share) for share in (0.05, 0.5, 0.95))
         return low, mid, high
 
@@ -191,6 +199,25 @@ def _weighted_points(start: float, end: float) -> float:
 
 def _row(start: float, end: float) -> list[float]:
     return [1.0, *_filled(start, end)]
+
+
+def _slowing(row: Sequence[float], minutes_per_point: Sequence[float]) -> tuple[list[float], float]:
+    """The row with the points of a band that seems quicker than the one below it counted at the pace of that one.
+
+    A charge does not get quicker towards full. Where a record says so, its charges ended with the session and not with
+    the pack, or never went that far; how much slower the band is remains a guess.
+
+    Returns: the row, and the standard deviation of that guess [min].
+    """
+    found, doubt, pace_of = list(row), 0.0, 1
+    for band in range(2, len(row)):
+        if minutes_per_point[band] >= QUICKER_BY_CHANCE * minutes_per_point[pace_of]:
+            pace_of = band
+            continue
+        doubt += row[band] * abs(minutes_per_point[pace_of]) * TAPER_SD[band - 1]
+        found[pace_of] += found[band]
+        found[band] = 0.0
+    return found, doubt
 
 
 def _weights(

@@ -2,6 +2,7 @@
 # ruff: noqa: S311 -- repeatable chance is wanted here
 
 import random
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -117,3 +118,20 @@ def test_any_record_gives_an_ordered_answer_that_is_never_negative(
     fillings = [Filling("x", minutes, start, min(start + more, 100)) for minutes, start, more in rows]
     due = charging_paces(fillings)["x", 1].minutes_to(30, 100)
     assert 0 <= due.low <= due.mid <= due.high < 1e5
+
+
+def test_fuller_always_comes_later_even_where_the_record_says_otherwise() -> None:
+    # Two packs are unplugged together: the one that got a point further had less to fill, so the top seems to cost nothing.
+    charges = []
+    for start in range(20, 60):
+        minutes = round(minutes_needed(start, 95))
+        charges += [Filling("east", minutes, start, 95), Filling("east", minutes - 3, start + 2, 96)]
+    pace = charging_paces(charges)["east", 1]
+    wanted = [pace.minutes_to(40, soc) for soc in (60, 80, 90, 95, 97, 100)]
+    for earlier, later in pairwise(wanted):
+        assert earlier.low <= later.low
+        assert earlier.mid < later.mid
+        assert earlier.high < later.high
+    # Five points in the top band take at least as long as five in the band below it.
+    assert wanted[5].mid - wanted[3].mid > 0.8 * (pace.minutes_to(40, 95).mid - pace.minutes_to(40, 90).mid)
+    assert wanted[5].high - wanted[5].low > wanted[3].high - wanted[3].low
