@@ -280,6 +280,8 @@ class ReadingField(Widget):
         if self._more is None:
             self._more = PlainText(note.words, classes="more")
             self.mount(self._more)
+            if self.has_focus_within:
+                self.call_after_refresh(self.scroll_visible, animate=False)
         self._more.show(note.words)
         _tint(self._more, note.tone)
 

@@ -50,6 +50,16 @@ async def test_what_an_empty_field_means_is_said_while_one_is_in_it(empty_desk) 
         assert walker.app.screen._boxes["soh_zero_fraction"].expected == ""
 
 
+async def test_what_is_wrong_in_the_lowest_field_one_sees_is_seen_too(empty_desk) -> None:
+    async with walk(empty_desk, (80, 24)) as walker:
+        await walker.press("enter")
+        await walker.until("A new logbook")
+        await walker.press(*["tab"] * 8)
+        await walker.type("32 of May")
+        await walker.press("enter")
+        await walker.until("! a day such as")
+
+
 async def test_looking_around_first_writes_nothing_and_setup_begins_later(empty_desk) -> None:
     async with walk(empty_desk) as walker:
         await walker.press("escape")
