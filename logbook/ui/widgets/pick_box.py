@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import ClassVar, NamedTuple
+from typing import ClassVar, Final, NamedTuple
 
 from rich.text import Text
 from textual.app import ComposeResult
@@ -16,6 +16,8 @@ from textual.widgets.option_list import Option
 from logbook.reports.visible import visible
 from logbook.ui.widgets.entry_input import EntryInput
 from logbook.ui.widgets.plain import PlainText
+
+_LEAST_ROWS: Final = 18
 
 
 class Pick(NamedTuple):
@@ -117,7 +119,8 @@ class PickBox(ModalScreen[str | None]):
     def on_option_list_option_highlighted(self) -> None:
         """Says in full what is cut in some line of the list."""
         place, whole = self._list.highlighted, self.query_one(".whole", PlainText)
-        cut = any(
+        room = self.size.height >= _LEAST_ROWS  # in the lowest windows the list needs every row itself
+        cut = room and any(
             self._line(pick, self._wide).cell_len > self._list.content_size.width for pick in self._picks
         )
         whole.display = cut
