@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
+from logbook.ui.key_bytes import forgiving
 from logbook.ui.key_order import KeysInOrder
 from logbook.ui.theme import DEFAULT_THEME, VARIABLE_DEFAULTS, themes
+
+if TYPE_CHECKING:
+    from textual.driver import Driver
 
 STYLES = Path(__file__).parent / "styles"
 
@@ -27,6 +31,10 @@ class BaseApp(KeysInOrder[Any]):
         for look in themes():
             self.register_theme(look)
         self.theme = theme
+
+    def get_driver_class(self) -> type[Driver]:
+        """The platform's own, which here reads any bytes."""
+        return forgiving(super().get_driver_class())
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Our own names for looks that do not define them."""

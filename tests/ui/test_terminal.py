@@ -148,6 +148,20 @@ def test_q_leaves_the_terminal_as_it_was(terminal) -> None:
     assert b"\x1b[?25h" in screen.written
 
 
+def test_bytes_that_are_no_utf_8_do_not_end_the_program(terminal) -> None:
+    screen = terminal()
+    screen.until("Today")
+    screen.press("s")
+    screen.until("Places")
+    screen.press("\x1b[B" * 6 + "\r")
+    screen.until("Add one")
+    screen.press("a")
+    screen.until("New place")
+    os.write(screen.main, "Mühl".encode("latin-1") + b"\x9b2J\xff")
+    screen.until("M\N{REPLACEMENT CHARACTER}hl")
+    assert screen.program.poll() is None
+
+
 @pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM])
 def test_told_to_end_it_ends_and_the_book_is_whole(terminal, book_path, number) -> None:
     screen = terminal()
