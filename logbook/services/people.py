@@ -48,12 +48,15 @@ def person_row(book: Book, name: str) -> Row:
     return found[1]
 
 
-def aboard(book: Book, name: str | None = None, *, sun: bool = True) -> Iterator[Aboard]:
-    """Everybody on every closed flight in order of time, or one person's flights only; a linear sweep.
+def aboard(
+    book: Book, name: str | None = None, *, sun: bool = True, others: bool = False
+) -> Iterator[Aboard]:
+    """Everybody on every closed flight in order of time, or one person's flights only; linear in those flights.
 
     Args:
         book: the open book.
         name: one person; absent: everybody.
+        others: those who were aboard with this person too.
         sun: look up where the Sun stood; without it no night is known, which is quicker on a large book.
     """
     sweep = PeopleSweep(book)
@@ -62,7 +65,7 @@ def aboard(book: Book, name: str | None = None, *, sun: bool = True) -> Iterator
     for flight, crew in sweep.flights(name):
         everybody = effective_crew(flight, crew)
         for part in everybody:
-            if name is None or part.person == name:
+            if others or name is None or part.person == name:
                 found = experience_of(flight, part, everybody, fleet[flight["aircraft"]], spots)
                 yield Aboard(flight, part, everybody, found)
 

@@ -118,7 +118,7 @@ def waiting_entries(book: Book, name: str | None = None) -> list[WaitingEntry]:
     """
     signed = PeopleSweep(book).signed()
     found = []
-    for one in aboard(book, sun=False):
+    for one in aboard(book, name, sun=False, others=True):
         teacher = instructor_of(one) or ""
         if (name is not None and name not in (one.part.person, teacher)) or not wants_signature(one, signed):
             continue

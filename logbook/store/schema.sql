@@ -451,6 +451,7 @@ CREATE INDEX flight_struck ON flight (date, off_blocks) WHERE struck = 1;
 CREATE INDEX flight_by_aircraft ON flight (aircraft, date, off_blocks) WHERE struck = 0;
 CREATE INDEX flight_by_pilot ON flight (pilot, date);
 CREATE INDEX flight_by_second ON flight (second_person, date);
+CREATE INDEX flight_by_handler ON flight (handled_by) WHERE handled_by IS NOT NULL;
 CREATE INDEX flight_open ON flight (date) WHERE state = 'open' AND struck = 0;
 CREATE INDEX crew_by_person ON crew (person);
 CREATE INDEX reading_by_pack ON reading (serial_no);
