@@ -36,7 +36,7 @@ connection = sqlite3.connect(sys.argv[1])
 print(connection.execute("SELECT * FROM flight WHERE id = 'B0000050'").fetchone())
 print(connection.execute("SELECT * FROM reading WHERE flight = 51").fetchall())
 """
-STARTS, CALLS, KEYS = 11, 9, 25
+STARTS, CALLS, KEYS = 11, 9, 15
 _GOALS = {100: 1.25, 100_000: 1.3, 1_000_000: 2.0}
 _KEYS: dict[str, bytes] = {
     "Down": b"\x1b[B",
