@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from logbook.errors import DataRefused
 from logbook.services.history import history_of, pack_facts
+from logbook.services.sweeping import many_rows
 from logbook.store.database import Book
 from logbook.store.histories import Histories
 from logbook.store.records import Records
@@ -28,7 +29,8 @@ def estimator_of(book: Book, aircraft: str) -> Estimator:
     """
     from logbook.energy.estimator import estimate
 
-    return estimate(history_of(book, aircraft))
+    with many_rows():
+        return estimate(history_of(book, aircraft))
 
 
 Source = Callable[[Book, str], "Estimator"]

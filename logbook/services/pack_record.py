@@ -130,10 +130,9 @@ def read_fleet(
         DataRefused: the book knows no pack of that serial number.
     """
     sweep, minutes = PackSweep(book, serials, until, since), Minutes()
+    where = "struck = 0" if serials is None else f"serial_no IN ({','.join('?' * len(serials))})"
     packs = {
-        row["serial_no"]: row
-        for _, row in Records(book, "pack").select("1", order="serial_no")
-        if (row["serial_no"] in serials if serials is not None else not row["struck"])
+        row["serial_no"]: row for _, row in Records(book, "pack").select(where, serials or (), "serial_no")
     }
     aircraft = {row["registration"]: row for _, row in Records(book, "aircraft").select()}
     types = {row["part_no"]: row for _, row in Records(book, "pack_type").select("struck = 0")}

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Final
 
 from logbook.store.database import Book
 
@@ -42,8 +43,12 @@ _COLUMNS = (
 )
 
 
+_AT_ONCE: Final = 1000
+"""So many flights are read together: the memory is for these, however long the record is."""
+
+
 class PeopleSweep:
-    """Reads flights and their crew rows together; two cursors over one order, no look-up for each flight."""
+    """Reads flights and their crew rows together, a thousand at a time; no look-up for each flight."""
 
     def __init__(self, book: Book) -> None:
         self._run = book.connection.execute
@@ -65,16 +70,28 @@ class PeopleSweep:
                 " AND (f.pilot = :who OR f.second_person = :who OR f.handled_by = :who"
                 " OR f.n IN (SELECT flight FROM crew WHERE person = :who))"
             )
-        crew = self._crew(where, parameters)
+        found = self._run(
+            f"SELECT f.n FROM flight f WHERE {where} ORDER BY coalesce(f.off_blocks, f.date), f.n", parameters
+        )
+        numbers = array("q", (row[0] for row in found.fetchall()))
+        for start in range(0, len(numbers), _AT_ONCE):
+            yield from self._some(numbers[start : start + _AT_ONCE].tolist())
+
+    def _some(self, numbers: list[int]) -> Iterator[tuple[Row, list[Row]]]:
+        """Some flights with their crew rows, in the order of the numbers."""
+        marks = ",".join("?" * len(numbers))
+        crew = self._crew(numbers)
         rows = self._run(
             f"""SELECT f.n, f.id, f.date, f.outcome, f.off_blocks, f.takeoff, f.landing, f.on_blocks, f.place_from,
                 f.place_to, f.function, f.second_function, f.kind, f.landings_day, f.landings_night,
                 f.landings_night_full_stop, f.exercise, f.remarks, f.aircraft, f.pilot, f.second_person, f.handled_by,
                 f.safety_pilot, f.night_min, f.ifr_min, f.instrument_min, f.simulated_instrument_min,
                 f.ground_training_min, f.approaches_text, f.device_text
-            FROM flight f WHERE {where} ORDER BY coalesce(f.off_blocks, f.date), f.n""",
-            parameters,
+            FROM flight f WHERE f.n IN ({marks})""",
+            numbers,
         ).fetchall()
+        place = {n: at for at, n in enumerate(numbers)}
+        rows.sort(key=lambda row: place[row[0]])
         people, fleet = self._book.keys.names("person"), self._book.keys.names("aircraft")
         for n, *values in rows:
             row = dict(zip(_COLUMNS, values, strict=True))
@@ -84,14 +101,14 @@ class PeopleSweep:
                     row[name] = people[row[name]]
             yield row, crew.get(n, [])
 
-    def _crew(self, where: str, parameters: dict[str, int]) -> dict[int, list[Row]]:
+    def _crew(self, numbers: list[int]) -> dict[int, list[Row]]:
         people = self._book.keys.names("person")
         found: dict[int, list[Row]] = {}
         cursor = self._run(
             f"""SELECT c.flight, c.person, c.function, c.handled, c.takeoffs_day, c.takeoffs_night, c.landings_day,
                 c.landings_night, c.landings_night_full_stop
-            FROM crew c JOIN flight f ON f.n = c.flight WHERE {where} ORDER BY c.flight, c.n""",
-            parameters,
+            FROM crew c WHERE c.flight IN ({",".join("?" * len(numbers))}) ORDER BY c.flight, c.n""",
+            numbers,
         )
         names = [column[0] for column in cursor.description][1:]
         for flight, *values in cursor.fetchall():
