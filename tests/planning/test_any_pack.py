@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from logbook.energy.forecast import LandingForecast, Parts
@@ -30,8 +30,9 @@ def test_it_agrees_with_a_simulation():
 
 
 @given(st.floats(10, 60), st.floats(10, 60), st.floats(1, 8), st.floats(0, 1))
+@example(22.0, 24.0, 8.0, 1.0)
 def test_it_lies_between_the_worse_pack_and_the_sum(a, b, sd, common):
     packs = [pack(a, sd, common), pack(b, sd, common)]
     each = [one.chance_below(30) for one in packs]
     found = chance_any(packs, [30, 30])
-    assert max(each) - 0.01 <= found <= min(sum(each), 1) + 0.01
+    assert max(each) - 0.0005 <= found <= min(sum(each), 1) + 0.0005
