@@ -6,8 +6,9 @@ import csv
 import os
 import shutil
 import zipfile
+from abc import ABC, abstractmethod
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from io import TextIOWrapper
 from pathlib import Path
 from tempfile import TemporaryDirectory, TemporaryFile
@@ -30,12 +31,10 @@ class PackageWriter(Protocol):
         """Writes one CSV file row by row (RFC 4180: commas, double quotes, CR LF)."""
 
 
-class _Writer:
-    @contextmanager
-    def _file(self, name: str) -> Iterator[IO[bytes]]:
+class _Writer(ABC):
+    @abstractmethod
+    def _file(self, name: str) -> AbstractContextManager[IO[bytes]]:
         """Opens one file of the package for writing."""
-        raise NotImplementedError(name)
-        yield
 
     def text(self, name: str, content: str) -> None:
         with self._file(name) as file:

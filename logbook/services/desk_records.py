@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 Row = dict[str, Any]
 
 
-class DeskRecords:
+class DeskRecords(ABC):
     """What the screens of single records ask for; the desk is one."""
 
     book: Book
@@ -42,13 +43,13 @@ class DeskRecords:
         return UpkeepDesk(self.book, self.clock, self.operator)
 
     @property
+    @abstractmethod
     def operator(self) -> str | None:
         """Who is at the keys."""
-        raise NotImplementedError
 
+    @abstractmethod
     def setting(self, name: str, default: Any = None) -> Any:
         """A setting of the book."""
-        raise NotImplementedError
 
     def stale_flights(self) -> int:
         """Flights whose figures must be computed again: all of them after an update of the program."""

@@ -110,11 +110,15 @@ def kill_at_random(
     for _ in range(times):
         set_up()
         child = children.start(work)
-        time.sleep(rng.uniform(0, takes))
+        waited = rng.uniform(0, takes)
+        time.sleep(waited)
         os.kill(child.pid, signal.SIGKILL)
         with child.said:
             said = child.said.readlines()
-        early += child.wait() == -signal.SIGKILL
+        if child.wait() == -signal.SIGKILL:
+            early += 1
+        else:
+            takes = min(takes, waited)  # the machine is quicker now than when the whole was timed
         look([line.decode().strip() for line in said])
     return early
 
@@ -172,7 +176,7 @@ def test_an_import_that_is_killed_has_entered_whole_or_not_at_all(world, path, t
         times=times,
         seed=1,
     )
-    assert early, "no kill came before the end: nothing was tested"
+    assert early >= times // 3
     finishes(path, words, world)
 
 
@@ -185,7 +189,7 @@ def test_a_merge_that_is_killed_has_entered_whole_or_not_at_all(world, path, tim
         times=times,
         seed=2,
     )
-    assert early, "no kill came before the end: nothing was tested"
+    assert early >= times // 3
     finishes(path, words, world)
 
 
@@ -208,7 +212,7 @@ def test_corrections_that_are_killed_are_there_with_every_earlier_state_or_not_a
         assert len(confirmed) <= len(steps) - 1 <= len(confirmed) + 1
 
     early = kill_at_random(work, lambda: put_in_place(world.small, path), look, times=times, seed=3)
-    assert early, "no kill came before the end: nothing was tested"
+    assert early >= times // 3
 
 
 def test_a_backup_that_is_killed_leaves_no_half_copy_under_a_name_of_a_backup(world, path, times):
@@ -223,7 +227,7 @@ def test_a_backup_that_is_killed_leaves_no_half_copy_under_a_name_of_a_backup(wo
         whole_backups(path)
 
     early = kill_at_random(work, lambda: put_in_place(world.large, path), look, times=times, seed=4)
-    assert early, "no kill came before the end: nothing was tested"
+    assert early >= times // 3
 
 
 def test_a_restore_that_is_killed_leaves_the_book_as_it_was_or_as_it_is_wanted(world, path, times, tmp_path):
@@ -245,7 +249,7 @@ def test_a_restore_that_is_killed_leaves_the_book_as_it_was_or_as_it_is_wanted(w
         times=times,
         seed=5,
     )
-    assert early, "no kill came before the end: nothing was tested"
+    assert early >= times // 3
 
 
 def test_a_migration_that_is_killed_leaves_a_book_that_opens(world, path, times, tmp_path):
@@ -270,4 +274,4 @@ def test_a_migration_that_is_killed_leaves_a_book_that_opens(world, path, times,
         times=times,
         seed=6,
     )
-    assert early, "no kill came before the end: nothing was tested"
+    assert early >= times // 3
