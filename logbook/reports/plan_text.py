@@ -9,7 +9,8 @@ from typing import Any, Final, TextIO
 from logbook.reports.text_table import Column, write_table
 from logbook.reports.visible import visible
 
-_WIDTH: Final = 80
+_WIDTH: Final = 77
+"""A page is read on a screen of 80 cells too, beside its margins and the bar."""
 VERDICTS: Final = {"fits": "FITS", "does_not_fit": "DOES NOT FIT", "cannot_tell": "CANNOT TELL"}
 LANDING: Final = "Landing charge of each pack [%], meant to hold nine times in ten"
 LEG_BY_LEG: Final = "Leg by leg, weaker pack; below the turn-back charge one must go home"

@@ -181,6 +181,11 @@ def set_state(
     _expect_state(state)
     if not why.strip():
         raise UsageError("A change of state needs a reason.", next_step="Say why with --why.")
+    if _pack(book, serial_no)["state"] == "quarantined" and state in ("fitted", "store") and not by:
+        raise UsageError(
+            f"Pack {serial_no} is quarantined: who releases it?",
+            next_step="Name who says so (--by, or b on the screens), or release it by a maintenance entry.",
+        )
     moment = _moment(at)
     with book.writing(by=by, why=why):
         done = state_inside(book, serial_no, state, moment, why)

@@ -83,15 +83,18 @@ def _choices(words: tuple[str, ...]) -> str:
     return "  ".join(f"{number} {word}" for number, word in enumerate(words, 1))
 
 
-def before_start(last: Row, base: str) -> list[Field]:
-    """Fields of the flight before start, with what the last flight lets one expect."""
+def before_start(last: Row, base: str, operator: str = "") -> list[Field]:
+    """Fields of the flight before start, with what the last flight lets one expect.
+
+    Who is at the keys is expected to have flown, whoever flew last.
+    """
 
     def was(name: str, otherwise: str = "") -> str:
         return to_cell(last.get(name)) or otherwise
 
     metered = BEFORE if last.get("meter_end") is not None else MORE
     return [
-        Field("pilot", "Pilot", expected=was("pilot"), hint="the beginning of a name is enough"),
+        Field("pilot", "Pilot", expected=operator or was("pilot"), hint="the beginning of a name is enough"),
         Field("function", "Function", expected=was("function", "pic"), hint=_choices(FUNCTIONS)),
         Field("second_person", "Second", expected=was("second_person"), hint="second person, if any"),
         Field("second_function", "Function", expected=was("second_function"), hint=_choices(FUNCTIONS)),

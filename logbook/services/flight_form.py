@@ -13,8 +13,10 @@ from logbook.services import flight_fields as fields_of
 from logbook.services import typed
 from logbook.services.flight_fields import FUNCTIONS, KINDS, TIMES, Field, Slot
 from logbook.services.typed import Clock, Meaning, Reader
+from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
+from logbook.store.derived import Derived
 from logbook.units import to_cell
 
 Values = Mapping[str, tuple[str, str]]
@@ -159,7 +161,7 @@ def form_for(book: Book, choice: Choice, *, now: str, flight: Mapping[str, Any] 
     last = facts.last_flight(choice.aircraft, until)
     device = choice.outcome == "device"
     slots = () if device else _slots(book, choice, flight, until=until, now=now)
-    found = fields_of.before_start(last, str(row.get("base") or ""))
+    found = fields_of.before_start(last, str(row.get("base") or ""), _operator(book, facts))
     for slot in slots:
         known = facts.last_reading(slot.serial_no, until)
         found += fields_of.of_pack(slot, known.soc_pct, known.soh_pct)
@@ -174,6 +176,12 @@ def form_for(book: Book, choice: Choice, *, now: str, flight: Mapping[str, Any] 
         senseless |= fields_of.OF_PACKS
     asked = [field for field in found if field.name not in senseless]
     return Form(choice, tuple(asked), slots, tuple(facts.people()), now)
+
+
+def _operator(book: Book, facts: BookFacts) -> str:
+    """Who is at the keys, if the book knows them as a person."""
+    name = Derived(book).setting("operator") or ""
+    return name if name in facts.people() else ""
 
 
 def _slots(
@@ -192,7 +200,17 @@ def _slots(
     order = list(BookFacts(book).aircraft(choice.aircraft).get("positions") or ())
     pairs = [(serial, cases.position(choice.aircraft, serial, at) or "") for serial in serials]
     pairs.sort(key=lambda pair: order.index(pair[1]) if pair[1] in order else 99)
-    return tuple(Slot(serial, position, cases.grounded(serial, at)) for serial, position in pairs)
+    hot = Attention(book).overheated(at, str(flight["flight_id"]) if flight else "")
+
+    def held(serial: str) -> str:
+        too_hot = (
+            f"it reached its temperature limit on {hot[serial]} and waits for inspection or an answer"
+            if serial in hot
+            else ""
+        )
+        return cases.grounded(serial, at) or too_hot
+
+    return tuple(Slot(serial, position, held(serial)) for serial, position in pairs)
 
 
 def taken(values: Values, name: str) -> str:

@@ -12,6 +12,7 @@ from logbook.services.authority import Outing, person_concerns
 from logbook.services.cases import Cases
 from logbook.services.plan_heat import HeatLimits, PackHeat, pack_heat
 from logbook.services.plan_means import PlanMeans, means_of
+from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.records import Records
@@ -164,6 +165,12 @@ def concerns_of(book: Book, aircraft: str, serials: list[str], day: str) -> list
         row = Records(book, "pack").find(serial)
         if row and row[1]["state"] in ("quarantined", "scrapped", "away"):
             found.append(f"Pack {serial} is {row[1]['state']}.")
+    hot = Attention(book).overheated(f"{day}T23:59Z")
+    found += [
+        f"Pack {serial} reached its temperature limit on {hot[serial]}: inspection before next use, or an answer to the flag."
+        for serial in serials
+        if serial in hot
+    ]
     return found
 
 

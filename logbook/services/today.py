@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from logbook.services.due import due_items
@@ -76,10 +77,11 @@ def today(book: Book, now: str) -> TodayView:
             "struck = 0 AND state <> 'closed'", order="state DESC, found DESC"
         )
     ]
+    hot = attention.overheated(now)
     horizon = attention.day_after(now[:10], _SOON_DAYS)
     return TodayView(
         aircraft=[
-            _aircraft(facts, (registration, kind), packs, out, defects)
+            _aircraft(facts, (registration, kind), packs, out, (defects, hot))
             for registration, kind, packs in facts.fleet_fitted()
         ],
         out=out,
@@ -93,9 +95,14 @@ def today(book: Book, now: str) -> TodayView:
 
 
 def _aircraft(
-    facts: BookFacts, named: tuple[str, str], fitted: list[FittedPack], out: list[Row], defects: list[Row]
+    facts: BookFacts,
+    named: tuple[str, str],
+    fitted: list[FittedPack],
+    out: list[Row],
+    held: tuple[list[Row], Mapping[str, str]],
 ) -> AircraftNow:
     registration, kind = named
+    defects, hot = held
     flying = next((flight for flight in out if flight["aircraft"] == registration), None)
     left_with = _before_start(facts.book, flying) if flying else {}
     packs = [
@@ -103,7 +110,7 @@ def _aircraft(
             pack.serial_no,
             pack.position,
             left_with.get(pack.serial_no) or facts.last_reading(pack.serial_no),
-            _grounded(pack, defects),
+            _grounded(pack, defects, hot),
             pack.serial_no in left_with,
         )
         for pack in fitted
@@ -131,10 +138,12 @@ def _before_start(book: Book, flight: Row) -> dict[str, LastReading]:
     }
 
 
-def _grounded(pack: FittedPack, defects: list[Row]) -> str:
+def _grounded(pack: FittedPack, defects: list[Row], hot: Mapping[str, str]) -> str:
     if pack.state in ("quarantined", "scrapped", "away"):
         return str(pack.state)
     serial = pack.serial_no
     if any(d["serial_no"] == serial and d["needs_inspection"] and d["state"] == "open" for d in defects):
         return "inspection before next use"
+    if serial in hot:
+        return f"too hot on {hot[serial]}: inspection before next use"
     return ""

@@ -33,6 +33,26 @@ class Attention:
         )
         return rows.fetchall()
 
+    def overheated(self, until: str, but: str = "") -> dict[str, str]:
+        """Packs that reached their temperature limit, and nobody has said anything since: serial number to date.
+
+        An answer to the flag ends it, and so does a maintenance entry on the pack.
+
+        Args:
+            until: flights up to here (UTC).
+            but: the id of a flight that does not count: the one that is being entered.
+        """
+        rows = self._run(
+            """SELECT p.serial_no, max(f.date) FROM flight_flag g
+            JOIN flight f ON f.n = g.flight JOIN pack p ON p.n = g.pack
+            LEFT JOIN (SELECT serial_no, max(completed) AS seen FROM maintenance
+                WHERE struck = 0 AND serial_no IS NOT NULL GROUP BY serial_no) m ON m.serial_no = g.pack
+            WHERE g.rule = 'temperature_limit' AND g.answered = 0 AND f.off_blocks <= ? AND f.id <> ?
+                AND f.off_blocks > coalesce(m.seen, '') GROUP BY p.n""",
+            (until, but),
+        )
+        return dict(rows.fetchall())
+
     def flagged(self) -> int:
         """Flights with unanswered flags that are more than notes."""
         return int(

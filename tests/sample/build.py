@@ -62,7 +62,7 @@ def everything() -> list[tuple[str, list[Row]]]:
         ("flight", sorted(flights, key=lambda flight: flight["off_blocks"])),
         ("observation", _observations(books, rng)),
         ("defect", club.DEFECTS),
-        ("maintenance", club.MAINTENANCE),
+        ("maintenance", [*club.MAINTENANCE, *_inspections(flights)]),
         ("component", club.COMPONENTS),
     ]
 
@@ -166,6 +166,17 @@ def _minutes(flight: Row) -> int:
     start, end = (flight[name] for name in ("off_blocks", "on_blocks"))
     hours = (int(end[11:13]) - int(start[11:13])) % 24
     return hours * 60 + int(end[14:16]) - int(start[14:16])
+
+
+def _inspections(flights: list[Row]) -> list[Row]:
+    """An entry for each pack that reached its temperature limit, on the evening of that day."""
+    limit = club.RESERVES["temp_limit_c"]
+    return [
+        club.HOT_PACKS | {"serial_no": reading["serial_no"], "completed": f"{flight['date']}T18:00Z"}
+        for flight in flights
+        for reading in flight.get("readings", ())
+        if (reading.get("temp_max_c") or 0) >= limit
+    ]
 
 
 def _judgement(pilot: str, readings: list[Row], number: int, rng: np.random.Generator) -> int:

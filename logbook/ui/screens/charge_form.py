@@ -145,7 +145,7 @@ class ChargeFormScreen(EntryScreen):
 
     def answer_failed(self, topic: str, error: LogbookError) -> None:  # noqa: ARG002 - there is one topic
         """The form works without the answers."""
-        self._answered([f"{error.problem} {error.next_step}"])
+        self._answered([str(error)])
 
     def _show(self) -> None:
         if self.entry is None or self.form is None:

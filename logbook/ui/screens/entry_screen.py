@@ -88,4 +88,4 @@ class EntryScreen(EntryTyping):
             self.trouble(error, "Not saved")
             return
         field.show_problem(error.problem)
-        self.send_to(error.field, f"! Not saved. {error.problem} {error.next_step}")
+        self.send_to(error.field, f"! Not saved. {error}")

@@ -142,7 +142,7 @@ class ExportForm(BookScreen):
                 self._offer, self.which, self.form, self.query_one("#to", EntryInput).value
             )
         except LogbookError as error:
-            self._say_wrong(f"{error.problem} {error.next_step}")
+            self._say_wrong(str(error))
             return
         if to.exists():
             self._ask_over(to)

@@ -203,10 +203,10 @@ class FormScreen(BookScreen):
             self.trouble(error, "Not saved")
             return
         if box.source is Source.EMPTY:
-            self._say_wrong(f"{error.problem} {error.next_step}")
+            self._say_wrong(str(error))
         else:
             box.show_problem(error.problem)
-            self._say_wrong(f"Not saved: {error.problem} {error.next_step}")
+            self._say_wrong(f"Not saved: {error}")
         box.focus()
 
     def _say_wrong(self, words: str) -> None:

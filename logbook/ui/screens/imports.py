@@ -106,7 +106,7 @@ class ImportScreen(BookScreen):
         try:
             return self.desk.exchange.source(self.query_one("#source", EntryInput).value)
         except LogbookError as error:
-            self._say_wrong(f"{error.problem} {error.next_step}")
+            self._say_wrong(str(error))
             self.query_one("#source").focus()
             return None
 
@@ -180,7 +180,7 @@ class ImportScreen(BookScreen):
         """Says what is wrong with the file."""
         self._watch = None
         self.query_one("#state", PlainText).show("")
-        self._say_wrong(f"{error.problem} {error.next_step}")
+        self._say_wrong(str(error))
 
     def _say_state(self, words: str) -> None:
         if self._watch is not None:
@@ -199,7 +199,7 @@ class ImportScreen(BookScreen):
         try:
             form = self.desk.exchange.mapping_form(path)
         except LogbookError as error:
-            self._say_wrong(f"{error.problem} {error.next_step}")
+            self._say_wrong(str(error))
             return
 
         def save(values: dict[str, Any]) -> Path:

@@ -174,7 +174,7 @@ class LogFlightScreen(EntryScreen):
         try:
             seen = self.desk.preview(self.form, self.entry.values, self.entry.flight_id)
         except LogbookError as error:
-            strip.show({}, [("check", f"{error.problem} {error.next_step}")], packs, self.warning)
+            strip.show({}, [("check", str(error))], packs, self.warning)
             return
         wrong = [("check", f"Not yet right: {self._where(seen)}")] if seen.problem else []
         strip.show(seen.derived, [*wrong, *seen.flags], packs, self.warning)

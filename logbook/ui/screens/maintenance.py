@@ -74,7 +74,7 @@ class MaintenanceScreen(BookScreen):
     def answer_failed(self, topic: str, error: LogbookError) -> None:
         """Says in its place why there is no answer."""
         if topic == "board":
-            words = f"{error.problem} {error.next_step}"
+            words = str(error)
             self.query_one("#waiting", LineList).show([Line(body=words, tone="warning")])
         else:
             self.trouble(error)

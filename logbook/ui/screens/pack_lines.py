@@ -24,7 +24,7 @@ _YEARS: Final = 4
 
 def failed(error: LogbookError) -> list[Line]:
     """What to say in the place of an answer that could not be given."""
-    return [Line((Span("! ", "warning"),), f"{error.problem} {error.next_step}")]
+    return [Line((Span("! ", "warning"),), str(error))]
 
 
 def glance(row: Row) -> str:

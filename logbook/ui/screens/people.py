@@ -74,7 +74,7 @@ class PeopleScreen(BookScreen):
         if topic == "beside":
             self.query_one("#beside", LineList).show([Line(body=error.problem, tone="grey")])
             return
-        self.query_one("#about", PlainText).show(f"! {error.problem} {error.next_step}")
+        self.query_one("#about", PlainText).show(f"! {error}")
 
     def _take(self, lines: list[PersonLine]) -> None:
         self.lines = lines

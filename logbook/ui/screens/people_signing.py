@@ -94,7 +94,7 @@ class SigningScreen(BookScreen):
             self._say_about()
             self.trouble(error, "Not signed")
         else:
-            self.query_one("#about", PlainText).show(f"! {error.problem} {error.next_step}")
+            self.query_one("#about", PlainText).show(f"! {error}")
 
     def _take(self, entries: list[WaitingEntry]) -> None:
         self.entries = list(reversed(entries))

@@ -77,7 +77,7 @@ class PersonScreen(ChangesRecords, BookScreen):
     def answer_failed(self, topic: str, error: LogbookError) -> None:
         """Says why nothing is shown."""
         if topic == "person":
-            words = f"! {error.problem} {error.next_step}"
+            words = f"! {error}"
             self.query_one("#held", LineList).show([Line(body=words, tone="warning")])
         else:
             self.trouble(error)

@@ -157,7 +157,7 @@ class PlanScreen(KeepsTyped, BookScreen):
 
     def answer_failed(self, topic: str, error: LogbookError) -> None:  # noqa: ARG002 - there is one topic
         """Says in the answer's place why there is none."""
-        self.pane.working(f"{error.problem} {error.next_step}")
+        self.pane.working(str(error))
 
     def _take(self, plan: dict[str, Any]) -> None:
         """Begins with what a kept plan says; what the gauges said then is left out."""

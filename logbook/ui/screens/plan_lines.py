@@ -120,7 +120,7 @@ def _heat(heat: Row) -> str:
 def first_caution(shown: Row) -> str:
     """The most serious caution in one line, and how many more there are."""
     texts = _cautions(shown)
-    more = f" (+{len(texts) - 1})" if len(texts) > 1 else ""
+    more = f" 1 of {len(texts)}:" if len(texts) > 1 else ""  # in front: the end of the line may be cut
     return f"!{more} {texts[0]}" if texts else ""
 
 

@@ -84,7 +84,7 @@ class RatesScreen(BookScreen):
 
     def answer_failed(self, topic: str, error: LogbookError) -> None:  # noqa: ARG002 - there is one topic
         """Says why there are no figures."""
-        self._say(f"{error.problem} {error.next_step}")
+        self._say(str(error))
 
     def _say(self, words: str) -> None:
         state = self.query_one("#state", PlainText)

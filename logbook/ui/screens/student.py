@@ -80,7 +80,7 @@ class StudentScreen(BookScreen):
     def answer_failed(self, topic: str, error: LogbookError) -> None:
         """Says what is missing, and keeps what is there."""
         what = "no forecasts" if topic == "forecasts" else "not read"
-        self.query_one("#about", PlainText).show(f"! {what}: {error.problem} {error.next_step}")
+        self.query_one("#about", PlainText).show(f"! {what}: {error}")
 
     def _show(self, history: Row, forecasts: str) -> None:
         flights = history["flights"]
