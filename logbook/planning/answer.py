@@ -142,7 +142,9 @@ class PlanAnswer:
     because: str
     packs: tuple[PackAnswer, ...] = ()
     minutes_left: Estimate | None = None
-    """After landing, at the power of the final reserve [min]."""
+    """After landing, at `minutes_left_at_kw` [min]."""
+    minutes_left_at_kw: float | None = None
+    """The power of the final reserve, or cruise power where none is set [kW]."""
     final_reserve_min: float | None = None
     final_reserve_kw: float | None = None
     final_reserve_rule: str = ""

@@ -83,10 +83,12 @@ def _mass(plan: PlanInput, aircraft: Aircraft) -> Iterable[str]:
 
 
 def _reserves(aircraft: Aircraft, final: FinalReserve | None, case: str) -> Iterable[str]:
-    if aircraft.reserve_soc_pct is None:
+    if aircraft.reserve_soc_pct is None and final is None:
+        yield f"Neither a reserve in percent nor a final reserve ({CASE_WORDS[case]}) is set: nothing is judged."
+    elif aircraft.reserve_soc_pct is None:
         yield "No reserve in percent is set for this aeroplane; only the final reserve in minutes is judged."
-    if final is None:
-        yield f"No final reserve {CASE_WORDS[case]} is set with its minutes and power; only the reserve in percent is judged."
+    elif final is None:
+        yield f"No final reserve ({CASE_WORDS[case]}) is set with its minutes and power; only the reserve in percent is judged."
 
 
 def assumptions(plan: PlanInput, legs: Sequence[Leg]) -> tuple[str, ...]:

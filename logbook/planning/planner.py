@@ -1,6 +1,7 @@
 """From a plan as typed to its answer: the one way in to planning."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from logbook.domain.aircraft import Aircraft
@@ -19,7 +20,7 @@ from logbook.planning.judge import Judged, Limits, minutes_after
 from logbook.planning.leg_table import leg_table
 from logbook.planning.legs import Leg, Setting, flown_legs, setting_of
 from logbook.planning.need import ONE_CIRCUIT
-from logbook.planning.outlook import Forecaster
+from logbook.planning.outlook import Forecaster, Outlook
 from logbook.planning.remedies import circuits_that_fit, remedies
 from logbook.planning.reserve import FinalReserve, final_reserve
 from logbook.planning.route_points import MORE_WIND, route_points
@@ -109,7 +110,10 @@ def answer(question: Question, means: Means) -> PlanAnswer:
     """Whether the plan fits, and everything behind it."""
     nothing = cannot_tell(question.packs, question.limits, means.missing)
     if nothing is not None or means.observed is None:
-        return _unanswered(question, nothing or "Cannot tell: there is no forecast for this aeroplane.")
+        unanswered = _unanswered(question, nothing or "Cannot tell: there is no forecast for this aeroplane.")
+        if means.observed is None or cannot_tell(question.packs, None, means.missing):
+            return unanswered
+        return _unjudged(question, means.observed, unanswered)
     case = _case(question, means.observed)
     decisive = case.judged(case.whole)
     landed = _landed(case, means.observed, question)
@@ -121,7 +125,8 @@ def answer(question: Question, means: Means) -> PlanAnswer:
             decisive, case.limits, "lands" if case.diversion is None else "reaches the alternate"
         ),
         packs=_pack_answers(question, landed),
-        minutes_left=_minutes_left(question, landed),
+        minutes_left=_minutes_left(question, landed.outlook),
+        minutes_left_at_kw=_power_left_kw(question),
         final_reserve_min=final.minutes if final else None,
         final_reserve_kw=final.power_kw if final else None,
         final_reserve_rule=final.words() if final else "",
@@ -172,6 +177,23 @@ def _unanswered(question: Question, words: str) -> PlanAnswer:
     )
 
 
+def _unjudged(question: Question, forecaster: Forecaster, unanswered: PlanAnswer) -> PlanAnswer:
+    """The forecast of a plan that has no reserve to be held against: what is left, but no verdict."""
+    case = _case(question, forecaster)
+    outlook = forecaster.ahead(case.flown)
+    return replace(
+        unanswered,
+        packs=tuple(
+            replace(pack, landing_soc_pct=ahead.soc_pct, usable_kwh=ahead.usable_kwh)
+            for pack, ahead in zip(unanswered.packs, outlook.packs, strict=True)
+        ),
+        minutes_left=_minutes_left(question, outlook),
+        minutes_left_at_kw=_power_left_kw(question),
+        energy_kwh=forecaster.energy(case.flown),
+        cautions=_cautions(question, outlook.widened),
+    )
+
+
 def _case(question: Question, forecaster: Forecaster) -> Case:
     return Case(
         forecaster, question.limits, question.setting, question.legs, diversion_need(question.setting)
@@ -210,10 +232,14 @@ def _pack_answers(question: Question, judged: Judged) -> tuple[PackAnswer, ...]:
     )
 
 
-def _minutes_left(question: Question, landed: Judged) -> Estimate | None:
-    """At the power of the final reserve; without one, at cruise power."""
-    power_kw = question.final.power_kw if question.final else question.aircraft.cruise_power_kw
-    return minutes_after(landed.outlook, power_kw, question.limits.unusable_pct) if power_kw else None
+def _power_left_kw(question: Question) -> float | None:
+    """The power at which the minutes left are counted [kW]: that of the final reserve; without one, cruise power."""
+    return question.final.power_kw if question.final else question.aircraft.cruise_power_kw or None
+
+
+def _minutes_left(question: Question, landed: Outlook) -> Estimate | None:
+    power_kw = _power_left_kw(question)
+    return minutes_after(landed, power_kw, question.limits.unusable_pct) if power_kw else None
 
 
 def _handbook(
@@ -227,7 +253,7 @@ def _handbook(
     return HandbookAnswer(
         verdict=verdict_of(case.judged(case.whole)),
         packs=_pack_answers(question, theirs),
-        minutes_left=_minutes_left(question, theirs),
+        minutes_left=_minutes_left(question, theirs.outlook),
         energy_kwh=handbook_kwh,
         why=why_they_differ(landed.outlook, theirs.outlook, record_kwh, handbook_kwh, means.rate_words),
     )

@@ -42,12 +42,12 @@ def because(judged: Judged, limits: Limits, where: str = "lands") -> str:
     return f"Does not fit: at the pessimistic end {figure.replace(' or more', '')}, below {against}.{even}"
 
 
-def cannot_tell(packs: Sequence[FittedPack], limits: Limits, missing: Sequence[str]) -> str | None:
+def cannot_tell(packs: Sequence[FittedPack], limits: Limits | None, missing: Sequence[str]) -> str | None:
     """Why nothing can be told, with what to do, or ``None`` where it can.
 
     Args:
         packs: the packs at departure.
-        limits: what to judge by.
+        limits: what to judge by; ``None`` asks about the forecast alone.
         missing: what the forecast lacks: capacity, rates.
     """
     without = [pack.serial_no for pack in packs if pack.soc_pct is None]
@@ -55,7 +55,7 @@ def cannot_tell(packs: Sequence[FittedPack], limits: Limits, missing: Sequence[s
     if without:
         reasons.append(f"the departure charge of {_packs(without)} is unknown; read the gauge and enter it")
     reasons += missing
-    if not limits.any:
+    if limits is not None and not limits.any:
         reasons.append(
             "no reserve is set for this aeroplane; enter a reserve in percent or a final reserve in minutes"
         )

@@ -93,6 +93,12 @@ def span(estimate: Row | None, digits: int = 0) -> str:
     return f"{mid} ({low if digits else down(estimate['low'])} to {high})"
 
 
+def at_power(answer: Row) -> str:
+    """The power at which minutes left are counted; a plan kept before it was kept does not say."""
+    power_kw = answer.get("minutes_left_at_kw") or answer["final_reserve_kw"]
+    return f" at {power_kw:g} kW" if power_kw else ""
+
+
 def down(value: float) -> str:
     """What one has, in whole figures, never shown better than it is."""
     return str(floor(value + 1e-9))
@@ -131,7 +137,7 @@ def facts(answer: Row) -> list[tuple[str, Any]]:
     rows: list[tuple[str, Any]] = [
         ("energy [kWh]", span(answer["energy_kwh"], 1) if answer.get("energy_kwh") else None),
         ("block time [min]", _one(answer.get("block_min")) or None),
-        ("minutes left after landing", span(left) if left else None),
+        ("minutes left after landing", span(left) + at_power(answer) if left else None),
         ("final reserve", answer["final_reserve_rule"] or "none entered for this aeroplane"),
         ("chance of landing below reserve", chance(answer["chance_below_reserve"]) or None),
     ]

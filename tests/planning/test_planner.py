@@ -87,6 +87,18 @@ class TestReserve:
         assert answer.verdict == "cannot_tell"
         assert "no reserve is set" in answer.because
 
+    def test_without_any_reserve_the_forecast_is_given_but_nothing_is_judged_by_it(self):
+        bare = aircraft(reserve_soc_pct=None, final_reserve_min_local=None)
+        judged, unjudged = asked(plan(CIRCUITS)), asked(plan(CIRCUITS), craft=bare)
+        for with_reserve, without in zip(judged.packs, unjudged.packs, strict=True):
+            assert without.landing_soc_pct == with_reserve.landing_soc_pct
+            assert (without.needed_soc_pct, without.margin_pct, without.chance_below_reserve) == (None,) * 3
+        assert unjudged.energy_kwh == judged.energy_kwh
+        assert unjudged.minutes_left_at_kw == bare.cruise_power_kw
+        assert [words for words in unjudged.cautions if "judged" in words] == [
+            "Neither a reserve in percent nor a final reserve (local flight by day) is set: nothing is judged."
+        ]
+
     def test_a_missing_final_reserve_is_said(self):
         answer = asked(plan(CIRCUITS), craft=aircraft(final_reserve_min_local=None))
         assert answer.final_reserve_min is None

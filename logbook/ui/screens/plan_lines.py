@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from logbook.reports.plan_text import chance, down, up
+from logbook.reports.plan_text import at_power, chance, down, up
 from logbook.ui.widgets.said import Said
 
 Row = dict[str, Any]
@@ -47,7 +47,7 @@ def figures(shown: Row) -> list[Said]:
     left, final = shown["minutes_left"], shown["final_reserve_min"]
     if left is not None:
         words = f"{left['mid']:.0f} left after landing ({down(left['low'])} to {left['high']:.0f})"
-        words += "" if final is None else f"; {final:.0f} needed at {shown['final_reserve_kw']:g} kW"
+        words += at_power(shown) if final is None else f"; {final:.0f} needed{at_power(shown)}"
         found.append(Said("Minutes", words))
     if shown["chance_below_reserve"] is not None:
         found.append(Said("Chance", f"{chance(shown['chance_below_reserve'])} of landing below reserve"))
