@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from logbook.cli.common import book_of, command, say, write_json
+from logbook.cli.track_commands import add_options, take_track
 
 _SHOWN = 50
 
@@ -25,6 +26,7 @@ def register(commands: Any) -> None:
     )
     taking.add_argument("--refused", type=Path, help="the folder for refused rows (default: <book>.refused)")
     taking.add_argument("--by", help="who takes it in")
+    add_options(taking)
     taking.set_defaults(run=_import)
 
     merging = command(commands, "merge", "merge another book into this one; a backup is made first")
@@ -44,7 +46,7 @@ def register(commands: Any) -> None:
 
 def _import(options: argparse.Namespace) -> int:
     if options.source.suffix.lower() == ".gpx":
-        return _propose(options)
+        return take_track(options)
     with book_of(options, create=True) as book:
         how = {
             "dry_run": options.dry_run,
@@ -62,24 +64,6 @@ def _import(options: argparse.Namespace) -> int:
             report = import_package(book, options.source, progress=_progress, **how)
     _tell(options, report)
     return 0 if not report.refused or any(count.new for count in report.counts.values()) else 3
-
-
-def _propose(options: argparse.Namespace) -> int:
-    """A track records nothing by itself: people, aeroplane and charges are not on it."""
-    from logbook.services.propose_flight import propose_flight
-
-    columns, found = propose_flight(options.source)
-    known = {name: value for name, value in columns.items() if value is not None}
-    if options.format == "json":
-        write_json({"proposal": known, "distance_nm": getattr(found, "distance_nm", None)})
-    else:
-        from logbook.reports.text_table import write_facts
-
-        write_facts(sys.stdout, known.items())
-    say(
-        "A proposal only, nothing was recorded: compare it, add aeroplane, people and charges, and add the flight."
-    )
-    return 0
 
 
 def _progress(done: int, name: str) -> None:

@@ -20,16 +20,18 @@ _EARTH_NM: Final = 3440.065
 
 
 class Point(NamedTuple):
-    """One point: time since 1970 [s], latitude and longitude [°], altitude above mean sea level [ft]."""
+    """One point: time since 1970 [s], latitude and longitude [°], altitude above mean sea level [ft] or unknown."""
 
     at: float
     latitude_deg: float
     longitude_deg: float
-    altitude_ft: float
+    altitude_ft: float | None
 
 
 def read_track(path: Path) -> list[Point]:
-    """The points of all tracks of a file in order of time; points without a time or an altitude are left out.
+    """The points of all tracks of a file in order of time; of several with one time the first counts.
+
+    Points without a time are left out. So are those without an altitude, unless most have none: then no point has one.
 
     Raises:
         FileTrouble: it cannot be read.
@@ -44,16 +46,21 @@ def read_track(path: Path) -> list[Point]:
         raise DataRefused(
             f"{path.name} is larger than {MOST_BYTES // 2**20} MiB.", next_step="Cut the track to one flight."
         )
-    points = [Point(*raw) for raw in _raw_points(data, path.name)]
-    if len(points) < 2:
+    found = [Point(*raw) for raw in _raw_points(data, path.name)]
+    high = [point for point in found if point.altitude_ft is not None]
+    points = high if 2 * len(high) >= len(found) else [point._replace(altitude_ft=None) for point in found]
+    in_order = list(
+        {point.at: point for point in sorted(points, key=lambda one: one.at, reverse=True)}.values()
+    )
+    if len(in_order) < 2:
         raise DataRefused(
-            f"{path.name} holds no track with times and altitudes.",
-            next_step="Record them, or enter the flight by hand.",
+            f"{path.name} holds no track with times.",
+            next_step="Have the receiver record them, or enter the flight by hand.",
         )
-    return sorted(set(points))
+    return in_order[::-1]
 
 
-def _raw_points(data: bytes, name: str) -> list[tuple[float, float, float, float]]:
+def _raw_points(data: bytes, name: str) -> list[tuple[float, float, float, float | None]]:
     import gpxpy
     from defusedxml.common import DefusedXmlException  # type: ignore[import-untyped]
     from defusedxml.ElementTree import ParseError, fromstring  # type: ignore[import-untyped]
@@ -70,15 +77,16 @@ def _raw_points(data: bytes, name: str) -> list[tuple[float, float, float, float
         raise DataRefused(f"{name} is not a GPX file.", next_step="Export the track as GPX.") from None
     found = []
     for point in (point for track in gpx.tracks for segment in track.segments for point in segment.points):
-        if (
-            point.time is not None
-            and point.elevation is not None
-            and abs(point.latitude) <= 90
-            and abs(point.longitude) <= 180
-        ):
+        if point.time is not None and abs(point.latitude) <= 90 and abs(point.longitude) <= 180:
             when = point.time if point.time.tzinfo else point.time.replace(tzinfo=UTC)
-            found.append((when.timestamp(), point.latitude, point.longitude, point.elevation * _FEET))
+            found.append((when.timestamp(), point.latitude, point.longitude, _feet(point.elevation)))
     return found
+
+
+def _feet(elevation_m: float | None) -> float | None:
+    """An elevation [m] in feet, if it can be one: a file may say `nan`, or 10^300."""
+    known = elevation_m is not None and -1_000 <= elevation_m <= 30_000
+    return elevation_m * _FEET if elevation_m is not None and known else None
 
 
 def distance_nm(one: Point, other: Point) -> float:

@@ -250,7 +250,7 @@ def values_of(flight: Row, zone: str) -> dict[str, tuple[str, str]]:
         owner = reading["serial_no"] or ""
         for name, value in reading.items():
             if isinstance(value, (int, float)):
-                source = "confirmed" if reading["source"] == "confirmed" else "read"
+                source = reading["source"] if reading["source"] in ("confirmed", "recorder") else "read"
                 values[f"{owner}.{name}"] = (to_cell(value), source)
     return values
 

@@ -20,7 +20,10 @@ from logbook.store.derived import Derived
 from logbook.units import to_cell
 
 Values = Mapping[str, tuple[str, str]]
-"""Field to (text as typed, source): `read`, `confirmed`, `not-read` or `empty`."""
+"""Field to (text as typed, source): `read`, `confirmed`, `recorder`, `not-read` or `empty`."""
+
+_COUNTS: Final = ("read", "confirmed", "recorder")
+"""Sources of a text that counts, the most telling first: of a pack's reading the first that occurs is kept."""
 
 _PEOPLE: Final = ("pilot", "second_person", "handled_by", "safety_pilot")
 
@@ -214,9 +217,9 @@ def _slots(
 
 
 def taken(values: Values, name: str) -> str:
-    """The text of a field that counts: typed or confirmed; empty otherwise."""
+    """The text of a field that counts: typed, confirmed or taken from a recorder; empty otherwise."""
     text, source = values.get(name, ("", "empty"))
-    return text if source in ("read", "confirmed") else ""
+    return text if source in _COUNTS else ""
 
 
 def meanings(form: Form, values: Values) -> dict[str, Meaning]:
@@ -280,5 +283,5 @@ def _reading(serial: str, read: Mapping[str, Any], values: Values) -> dict[str, 
     if not any(name.startswith("soc_") for name in mine) and "not-read" in sources:
         source = "not-read"
     else:
-        source = "confirmed" if "confirmed" in sources and "read" not in sources else "read"
+        source = next((one for one in _COUNTS if one in sources), "read")
     return mine | {"serial_no": serial, "source": source}

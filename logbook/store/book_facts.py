@@ -80,6 +80,24 @@ class BookFacts:
             return row
         return {}
 
+    def flights_during(self, registration: str, start: str, end: str) -> list[Row]:
+        """The flights of an aeroplane whose block time shares a minute with a stretch of time, in order."""
+        n = self.book.keys.numbers("aircraft").get(registration)
+        condition = "aircraft = ? AND struck = 0 AND off_blocks < ? AND on_blocks > ?"
+        return [
+            row for _, row in Records(self.book, "flight").select(condition, (n, end, start), "off_blocks")
+        ]
+
+    def placed(self) -> list[tuple[str, float, float]]:
+        """Places with coordinates: name, latitude and longitude [°]."""
+        rows = self._run(
+            """SELECT place, latitude_deg, longitude_deg FROM place
+            WHERE struck = 0 AND latitude_deg IS NOT NULL AND longitude_deg IS NOT NULL ORDER BY place"""
+        )
+        return [
+            (str(name), float(latitude), float(longitude)) for name, latitude, longitude in rows.fetchall()
+        ]
+
     def fitted_now(self, registration: str) -> list[tuple[str, str]]:
         """Serial number and position of the packs in an aeroplane, by position as the aeroplane lists them."""
         n = self.book.keys.numbers("aircraft").get(registration)

@@ -102,6 +102,7 @@ class ReadingField(Widget):
         self._not_read = not_read
         self._goes_on = goes_on
         self._confirmed_text: str | None = None
+        self._confirmed_as = Source.CONFIRMED
         self._kept_text: str | None = None  # the improbable text that was confirmed
         self._said: tuple[str, Source] = ("", Source.EMPTY)
         self._problem = ""
@@ -137,7 +138,7 @@ class ReadingField(Widget):
             return Source.EMPTY
         if typed == NOT_READ_SIGN and self._not_read:
             return Source.NOT_READ
-        return Source.CONFIRMED if self._box.value == self._confirmed_text else Source.READ
+        return self._confirmed_as if self._box.value == self._confirmed_text else Source.READ
 
     @property
     def doubtful(self) -> bool:
@@ -168,7 +169,8 @@ class ReadingField(Widget):
             source: where it came from.
             kept: it was accepted once; if improbable, it stays marked and is not asked again.
         """
-        self._confirmed_text = text if source == Source.CONFIRMED else None
+        self._confirmed_text = text if source in (Source.CONFIRMED, Source.RECORDER) else None
+        self._confirmed_as = Source.RECORDER if source == Source.RECORDER else Source.CONFIRMED
         self._kept_text = text if kept else None
         self._box.value = text
         self._read()
@@ -195,8 +197,8 @@ class ReadingField(Widget):
         event.stop()
         if event.sign == "!":
             self._keep_doubt()
-        elif self._expected and self.source in (Source.EMPTY, Source.NOT_READ, Source.CONFIRMED):
-            self._confirmed_text = self._expected
+        elif self._expected and self.source not in (Source.READ, Source.RECORDER):
+            self._confirmed_text, self._confirmed_as = self._expected, Source.CONFIRMED
             self._box.value = self._expected
             self._box.cursor_position = len(self._expected)
             if self._goes_on:
@@ -258,7 +260,7 @@ class ReadingField(Widget):
         self._say()
 
     def _understand(self) -> None:
-        typed = self.source in (Source.READ, Source.CONFIRMED)
+        typed = self.source not in (Source.EMPTY, Source.NOT_READ)
         self.understood = self._parse(self._box.value) if typed else Understood()
 
     def _say(self) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from enum import StrEnum
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 NOT_READ_SIGN = "-"
 
@@ -15,7 +15,12 @@ class Source(StrEnum):
     EMPTY = "empty"
     READ = "read"
     CONFIRMED = "confirmed"
+    RECORDER = "recorder"
     NOT_READ = "not-read"
+
+
+_SAID: Final = {Source.CONFIRMED: "confirmed", Source.RECORDER: "recorder"}
+"""What stands behind a value that nobody typed."""
 
 
 class Understood(NamedTuple):
@@ -62,4 +67,4 @@ def note_for(source: Source, understood: Understood, unit: str, expected: str, *
         return Note(f"? {understood.echo}: {understood.doubt} Enter or ! keeps it.", "warning")
     if understood.doubt:
         return Note(f"! {understood.echo}, kept", "warning")
-    return Note(f"{understood.echo} confirmed".strip() if source is Source.CONFIRMED else understood.echo)
+    return Note(f"{understood.echo} {_SAID.get(source, '')}".strip())
