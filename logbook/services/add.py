@@ -78,8 +78,8 @@ def add(
     for place, item in zip(places, items, strict=True):
         with _placed(place):
             records.append(read_record(kind.load(), item))
-    stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": clock()}
     with book.writing(by=by, adding=True):
+        stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": clock()}
         outcome, noticed = [], {}
         for place, record in zip(places, records, strict=True):
             with _placed(place):
@@ -87,7 +87,10 @@ def add(
             if kind.name == "maintenance":
                 noticed[outcome[-1][0]] = _closed(book, outcome[-1][0], record)
         refresh(book)
-    return _with_flags(book, kind, outcome, records, noticed)
+        if kind.name == "flight":
+            return _of_flights(book, outcome)
+    with book.reading():
+        return _with_flags(book, kind, outcome, records, noticed)
 
 
 def _closed(book: Book, entry_id: str, entry: Record) -> list[Row]:
@@ -245,12 +248,13 @@ def _with_flags(
             Added(record_id, fate, noticed.get(record_id, []) + flags)
             for (record_id, fate), flags in zip(outcome, found, strict=True)
         ]
-    if kind.name != "flight":
-        return [Added(record_id, fate, []) for record_id, fate in outcome]
-    flights = Flights(book)
-    numbers = [flights.number(record_id) or 0 for record_id, _ in outcome]
-    flags = Derived(book).flags(numbers)
-    return [Added(record_id, fate, flags[n]) for (record_id, fate), n in zip(outcome, numbers, strict=True)]
+    return [Added(record_id, fate, []) for record_id, fate in outcome]
+
+
+def _of_flights(book: Book, outcome: Sequence[tuple[str, str]]) -> list[Added]:
+    """Flights with their flags, which are in the book already."""
+    flags = Derived(book).flags_by_id([record_id for record_id, _ in outcome])
+    return [Added(record_id, fate, flags[record_id]) for record_id, fate in outcome]
 
 
 def add_many(

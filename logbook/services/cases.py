@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from logbook.energy.estimate import Estimate
 from logbook.energy.usable import PackNow, energy_of_drop, minutes_left, usable_from_soh
 from logbook.rules.case import Event, FlightCase, Limits, Neighbour, PackCase, final_reserve
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
-from logbook.store.neighbours import flight_after, flight_before
+from logbook.store.neighbours import flights_beside
 from logbook.store.pack_events import PackEvents
 from logbook.store.records import Records
 from logbook.units import between
@@ -18,6 +19,11 @@ from logbook.units import between
 Row = dict[str, Any]
 PackEventsAround = tuple[tuple[Event, ...], Event | None]
 """A pack's events since, and with, its last flight before a flight, in order of time; and the event after it."""
+
+
+_PACK: Final = "serial_no = ?"
+_BREAKS: Final = "serial_no = ? AND struck = 0 AND baseline_break IS NOT NULL"
+_GROUNDING: Final = "serial_no = ? AND struck = 0 AND needs_inspection = 1"
 
 
 class Around(NamedTuple):
@@ -42,36 +48,34 @@ class Cases:
         self._events = PackEvents(book)
         self._limits: dict[tuple[str, str], Limits] = {}
         self._rows: dict[tuple[str, str, str], list[Row]] = {}
-        self._fitted_ever: dict[str, list[str]] = {}
+        self._fitted_in: dict[str, dict[str, list[Row]]] = {}
         self._grounding: dict[str, list[Row]] = {}
 
     def _aircraft(self, registration: str) -> Row:
         return next(iter(self._kept("aircraft", "registration = ?", registration)), {})
 
     def _pack(self, serial: str) -> Row:
-        return next(iter(self._kept("pack", "serial_no = ?", serial)), {})
+        return next(iter(self._kept("pack", _PACK, serial)), {})
 
     def _type(self, part_no: str) -> Row:
         return next(iter(self._kept("pack_type", "part_no = ? AND struck = 0", part_no)), {})
 
-    def _fittings(self, serial: str) -> list[Row]:
-        return self._kept("installation", "serial_no = ? AND struck = 0", serial, "fitted")
-
-    def _ever_in(self, aircraft: str) -> list[str]:
-        """Serial numbers that were ever fitted in an aeroplane."""
-        if aircraft not in self._fitted_ever:
-            rows = self._kept("installation", "aircraft = ? AND struck = 0", aircraft)
-            self._fitted_ever[aircraft] = sorted({row["serial_no"] for row in rows})
-        return self._fitted_ever[aircraft]
+    def _fittings(self, aircraft: str) -> dict[str, list[Row]]:
+        """What was ever fitted in an aeroplane, by serial number, in order of time."""
+        if aircraft not in self._fitted_in:
+            found: dict[str, list[Row]] = {}
+            for row in self._kept("installation", "aircraft = ? AND struck = 0", aircraft, "fitted"):
+                found.setdefault(row["serial_no"], []).append(row)
+            self._fitted_in[aircraft] = found
+        return self._fitted_in[aircraft]
 
     def _breaks(self, serial: str) -> list[Row]:
-        condition = "serial_no = ? AND struck = 0 AND baseline_break IS NOT NULL"
-        return self._kept("observation", condition, serial, "at")
+        return self._kept("observation", _BREAKS, serial, "at")
 
     def _inspections(self, serial: str) -> list[Row]:
         """Defects that ground a pack, each with `until`: when a maintenance entry closed it."""
         if serial not in self._grounding:
-            found = self._kept("defect", "serial_no = ? AND struck = 0 AND needs_inspection = 1", serial)
+            found = self._kept("defect", _GROUNDING, serial)
             self._grounding[serial] = [row | {"until": self._closed(row)} for row in found]
         return self._grounding[serial]
 
@@ -88,9 +92,26 @@ class Cases:
             value: str | int | None = name
             column = condition.split(maxsplit=1)[0]
             if column in TABLES[table].refs:
-                value = self.book.keys.numbers(TABLES[table].refs[column]).get(name)
+                value = self.book.keys.find(TABLES[table].refs[column], name)
             self._rows[key] = [row for _, row in Records(self.book, table).select(condition, (value,), order)]
         return self._rows[key]
+
+    def read_ahead(self, flights: Iterable[Row]) -> None:
+        """Reads what will be asked about the packs of some flights: one question a table, instead of one for each pack."""
+        wanted = {reading["serial_no"] for flight in flights for reading in flight["readings"]} - {None}
+        for table, condition, order in (
+            ("pack", _PACK, ""),
+            ("defect", _GROUNDING, ""),
+            ("observation", _BREAKS, "at"),
+        ):
+            serials = [serial for serial in wanted if (table, condition, serial) not in self._rows]
+            if not serials:
+                continue
+            values = serials if table == "pack" else [self.book.keys.find("pack", one) for one in serials]
+            among = condition.replace("= ?", f"IN ({','.join('?' * len(serials))})", 1)
+            self._rows |= {(table, condition, serial): [] for serial in serials}
+            for _, row in Records(self.book, table).select(among, values, order):
+                self._rows[table, condition, row["serial_no"]].append(row)
 
     def limits(self, aircraft: str, serial_no: str) -> Limits:
         """What holds for a pack in an aeroplane: the pack's own figures, its type's, the aeroplane's."""
@@ -103,18 +124,14 @@ class Cases:
 
     def position(self, aircraft: str, serial_no: str, at: str) -> str | None:
         """Where a pack was fitted in an aeroplane at a moment; None if it was not."""
-        for row in self._fittings(serial_no):
-            if (
-                row["aircraft"] == aircraft
-                and row["fitted"] <= at
-                and (row["removed"] is None or at < row["removed"])
-            ):
+        for row in self._fittings(aircraft).get(serial_no, ()):
+            if row["fitted"] <= at and (row["removed"] is None or at < row["removed"]):
                 return str(row["position"])
         return None
 
     def fitted(self, aircraft: str, at: str) -> tuple[str, ...]:
         """Serial numbers fitted in an aeroplane at a moment, by position."""
-        found = [(self.position(aircraft, serial, at), serial) for serial in self._ever_in(aircraft)]
+        found = [(self.position(aircraft, serial, at), serial) for serial in self._fittings(aircraft)]
         return tuple(serial for position, serial in sorted((p, s) for p, s in found if p is not None))
 
     def build(self, n: int, flight: Row, *, around: bool = True) -> FlightCase:
@@ -149,8 +166,7 @@ class Cases:
         off_blocks = flight["off_blocks"]
         if not whole or off_blocks is None:
             return Around(packs)
-        before = flight_before(self.book, flight["aircraft"], off_blocks, flight["flight_id"])
-        after = flight_after(self.book, flight["aircraft"], off_blocks, flight["flight_id"])
+        before, after = flights_beside(self.book, flight["aircraft"], off_blocks, flight["flight_id"])
         return Around(
             packs,
             None if before is None else Neighbour(*before),
@@ -161,10 +177,9 @@ class Cases:
         serial, off_blocks = reading["serial_no"], flight["off_blocks"]
         if serial is None or off_blocks is None or not (whole or reading["soh_pct"] is None):
             return (), None
-        number = self.book.keys.numbers("pack")[serial]
-        before = tuple(Event(*row) for row in self._events.before(number, off_blocks, n))
-        following = self._events.after(number, off_blocks, n)
-        return before, None if following is None else Event(*following)
+        number = self.book.keys.number("pack", serial, "serial_no")
+        before, following = self._events.around(number, off_blocks, n)
+        return tuple(Event(*row) for row in before), None if following is None else Event(*following)
 
     def _pack_case(
         self, flight: Row, reading: Row, before: tuple[Event, ...], after: Event | None

@@ -19,7 +19,7 @@ from logbook.store.pack_events import PackEvents
 
 _AT_ONCE: Final = 500
 _MOST_BEFORE: Final = 8
-"""As many events as `PackEvents.before` gives."""
+"""As many events as `PackEvents.around` gives before a flight."""
 
 
 class _Waiting:

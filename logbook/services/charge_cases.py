@@ -79,7 +79,7 @@ class ChargeFlags:
     def of(self, charge_id: str, serial_no: str) -> list[Row]:
         """The flags of one pack's part in a session; none for a charge that was struck out."""
         line, session = self._packs.get(serial_no), self._sessions.get(charge_id, [])
-        case = None if line is None else line.cases.get(charge_id)
+        case = None if line is None else line.case(charge_id)
         if case is None:
             return []
         flags = charge_flags(case._replace(**self._session(session)), self._bands)
@@ -125,7 +125,7 @@ class _Line:
         self._record, self._minutes, self._now = record, minutes, now
         self._usable = usable_on(record)
         self._meant = meant
-        self.cases: dict[str, ChargeCase] = {}
+        self._around: dict[str, tuple[Charged, Row]] = {}
         self._pass(sorted(_spans(record, minutes), key=lambda span: (span.start, span.end)))
 
     def usable(self, charge: Charged) -> Estimate | None:
@@ -153,7 +153,7 @@ class _Line:
                     "is_newest": place == newest,
                     "stood_days": ((following.start if following else self._now) - span.end) / 1440,
                 }
-                self.cases[span.charge.charge_id] = self._case(span.charge)._replace(**around)
+                self._around[span.charge.charge_id] = span.charge, around
                 if full:
                     full_at, fallen = span.end, 0.0
             if latest is None or span.end > latest.end:
@@ -165,7 +165,11 @@ class _Line:
         least = MEANT_FULL_PCT if self._meant else FULL_PCT
         return meant and charge.soc_end_pct is not None and charge.soc_end_pct >= least
 
-    def _case(self, charge: Charged) -> ChargeCase:
+    def case(self, charge_id: str) -> ChargeCase | None:
+        """One charge with what lies around it; None if the pack has none of that id."""
+        if charge_id not in self._around:
+            return None
+        charge, around = self._around[charge_id]
         figures = self._record.figures
         return ChargeCase(
             serial_no=charge.serial_no,
@@ -182,7 +186,7 @@ class _Line:
             shared_kwh=charge.shared_energy_kwh,
             usable_kwh=self.usable(charge),
             storage_pct=figures["storage_soc_pct"],
-        )
+        )._replace(**around)
 
 
 def _spans(record: PackRecord, minutes: Minutes) -> Iterable[_Span]:

@@ -156,7 +156,7 @@ def _pack_fields(serial: str, landed_with: str, *, own_meter: bool) -> list[Fiel
 
 
 def _last_charge(book: Book, serials: list[str]) -> Mapping[str, Any]:
-    numbers = [n for serial in serials if (n := book.keys.numbers("pack").get(serial)) is not None]
+    numbers = [n for serial in serials if (n := book.keys.find("pack", serial)) is not None]
     marks = ",".join("?" * len(numbers))
     for _, row in Records(book, "charge").select(
         f"serial_no IN ({marks}) AND struck = 0", tuple(numbers), "started DESC", 1

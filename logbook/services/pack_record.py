@@ -17,6 +17,7 @@ from logbook.energy.ledger_events import (
     in_order,
 )
 from logbook.energy.service_time import AIR, METER, Installation, ServiceFlight
+from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.pack_sweep import Charged, Fitting, Flown, FlownWith, PackSweep, Seen
 from logbook.store.records import Records
@@ -134,14 +135,12 @@ def read_fleet(
     packs = {
         row["serial_no"]: row for _, row in Records(book, "pack").select(where, serials or (), "serial_no")
     }
-    aircraft = {row["registration"]: row for _, row in Records(book, "aircraft").select()}
-    types = {row["part_no"]: row for _, row in Records(book, "pack_type").select("struck = 0")}
     flights, charges = _by_pack(sweep.flights()), _by_pack(sweep.charges())
     seen, fittings = _by_pack(sweep.observations()), _by_pack(sweep.fittings())
     found: dict[str, PackRecord] = {}
     for serial, row in packs.items():
         parts = (flights.get(serial, []), charges.get(serial, []), seen.get(serial, []))
-        record = PackRecord(
+        found[serial] = PackRecord(
             serial,
             row,
             {},
@@ -150,16 +149,33 @@ def read_fleet(
             line_of(*parts, minutes),
             _health(parts[0], parts[2], minutes),
         )
-        sources = (row, types.get(row["part_no"] or "", {}), aircraft.get(record.home or "", {}))
-        found[serial] = record._replace(figures={name: _first(sources, name) for name in _FIGURES})
     homes = None if serials is None else _homes(found.values())
+    aircraft = _by_key(book, "aircraft", homes)
+    parts_no = None if serials is None else sorted({row["part_no"] for row in packs.values()} - {None})
+    types = _by_key(book, "pack_type", parts_no)
     return Fleet(
-        found,
+        {serial: _with_figures(record, types, aircraft) for serial, record in found.items()},
         _service_flights(sweep.flown(homes), minutes) if hours else {},
         {name: METER if row["time_in_service_from"] == "meter" else AIR for name, row in aircraft.items()},
         aircraft,
         minutes,
     )
+
+
+def _by_key(book: Book, table: str, names: Sequence[str] | None) -> dict[str, Row]:
+    """Rows of a table by the name people know them by: those named, or all (of pack types, those that count)."""
+    key = TABLES[table].key
+    where = "struck = 0" if table == "pack_type" else "1"
+    if names is not None:
+        where += f" AND {key} IN ({','.join('?' * len(names))})"
+    return {row[key]: row for _, row in Records(book, table).select(where, names or ())}
+
+
+def _with_figures(record: PackRecord, types: Mapping[str, Row], aircraft: Mapping[str, Row]) -> PackRecord:
+    """The record with what its pack says, else its type, else the aeroplane that is its home."""
+    row = record.pack
+    sources = (row, types.get(row["part_no"] or "", {}), aircraft.get(record.home or "", {}))
+    return record._replace(figures={name: _first(sources, name) for name in _FIGURES})
 
 
 def _homes(records: Any) -> list[str]:

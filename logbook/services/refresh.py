@@ -35,7 +35,9 @@ def refresh(book: Book, limit: int = 1_000_000_000) -> int:
     for start in range(0, len(stale), _BATCH):
         batch = stale[start : start + _BATCH]
         rows = _Rows(book, bands, answers)
-        for n, flight in zip(batch, Flights(book).read(batch), strict=True):
+        flights = Flights(book).read(batch)
+        cases.read_ahead(flights)
+        for n, flight in zip(batch, flights, strict=True):
             rows.add(n, cases.build(n, flight))
         derived.put(rows.index, rows.flags, batch)
     return len(stale)
@@ -67,7 +69,7 @@ class _Rows:
         self.flags: list[FlagRow] = []
         self._bands = bands
         self._answers = answers
-        self._packs = book.keys.numbers("pack")
+        self._keys = book.keys
 
     def add(self, n: int, case: FlightCase) -> None:
         if case.flight["struck"]:
@@ -83,7 +85,7 @@ class _Rows:
             FlagRow(
                 n,
                 flag.rule,
-                self._packs.get(flag.serial_no, 0),
+                self._keys.find("pack", flag.serial_no or None) or 0,
                 flag.severity,
                 flag.words,
                 flag.fingerprint,

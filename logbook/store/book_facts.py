@@ -70,7 +70,7 @@ class BookFacts:
 
     def last_flight(self, registration: str, until: str | None = None) -> Row:
         """The newest closed flight of an aeroplane, up to a moment if one is given; empty if there is none."""
-        n = self.book.keys.numbers("aircraft").get(registration)
+        n = self.book.keys.find("aircraft", registration)
         for _, row in Records(self.book, "flight").select(
             "aircraft = ? AND struck = 0 AND state = 'closed' AND off_blocks IS NOT NULL AND off_blocks <= ?",
             (n, until or "9"),
@@ -100,7 +100,7 @@ class BookFacts:
 
     def fitted_now(self, registration: str) -> list[tuple[str, str]]:
         """Serial number and position of the packs in an aeroplane, by position as the aeroplane lists them."""
-        n = self.book.keys.numbers("aircraft").get(registration)
+        n = self.book.keys.find("aircraft", registration)
         order = list(self.aircraft(registration).get("positions") or ())
         rows = self._run(
             """SELECT p.serial_no, i.position FROM installation i JOIN pack p ON p.n = i.serial_no
@@ -132,7 +132,7 @@ class BookFacts:
 
     def last_reading(self, serial_no: str, until: str | None = None) -> LastReading:
         """The newest charge, state of health and temperature read on a pack, up to a moment if one is given."""
-        n = self.book.keys.numbers("pack").get(serial_no)
+        n = self.book.keys.find("pack", serial_no)
         rows = self._run(
             """SELECT coalesce(f.on_blocks, c.ended, e.at),
                 CASE e.what WHEN 'flight' THEN coalesce(r.soc_landing_pct, r.soc_departure_pct) ELSE coalesce(c.soc_end_pct, c.soc_start_pct) END,

@@ -34,15 +34,18 @@ class ChargeWindows:
         self._run = book.connection.execute
         self._book = book
         self._full, self._full_pct, self._meant_pct = full, full_pct, meant_full_pct
+        self._meant: dict[str, bool] = {}
 
     def meant(self, serial_no: str) -> bool:
         """Whether anybody ever wrote that a charge of the pack was meant to be full."""
-        n = self._book.keys.number("pack", serial_no, "serial_no")
-        row = self._run(
-            "SELECT 1 FROM charge WHERE serial_no = ? AND struck = 0 AND substr(purpose, 1, ?) = ? LIMIT 1",
-            (n, len(self._full), self._full),
-        ).fetchone()
-        return row is not None
+        if serial_no not in self._meant:
+            n = self._book.keys.number("pack", serial_no, "serial_no")
+            row = self._run(
+                "SELECT 1 FROM charge WHERE serial_no = ? AND struck = 0 AND substr(purpose, 1, ?) = ? LIMIT 1",
+                (n, len(self._full), self._full),
+            ).fetchone()
+            self._meant[serial_no] = row is not None
+        return self._meant[serial_no]
 
     def of(self, charge_ids: Sequence[str]) -> ChargeWindow:
         """The window of some charges: from the full charge before the last one before each, and a health read before that."""

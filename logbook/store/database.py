@@ -112,7 +112,7 @@ class Book:
             self.connection.execute("BEGIN IMMEDIATE")
             try:
                 self._refuse_replaced()
-                self.keys.forget()
+                self.keys.hold()
                 self.connection.execute(
                     "UPDATE change_note SET by_whom = ?, why = ?, adding = ?", (by, why, int(adding))
                 )
@@ -124,8 +124,24 @@ class Book:
                     self.connection.execute("ROLLBACK")
                 self.keys.forget()
                 raise
+            finally:
+                self.keys.release()
         if self.after_commit is not None:
             self.after_commit()
+
+    @contextmanager
+    def reading(self) -> Iterator[None]:
+        """Several questions about one moment: nobody else can write between them, and the file is locked once, not for each."""
+        if self.connection.in_transaction:
+            yield
+            return
+        self.connection.execute("BEGIN")
+        try:
+            self.keys.hold()
+            yield
+        finally:
+            self.keys.release()
+            self.connection.execute("COMMIT")
 
     def _refuse_replaced(self) -> None:
         """What is written to a file that no longer has its name would be confirmed, and lost."""

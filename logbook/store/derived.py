@@ -55,13 +55,10 @@ class Derived:
 
     def put(self, index: Iterable[IndexRow], flags: Iterable[FlagRow], flights: Sequence[int]) -> None:
         """Replaces the figures and flags of some flights, which are then no longer stale (inside a transaction)."""
-        run = self.book.connection.executemany
-        ids = [(flight,) for flight in flights]
-        run("DELETE FROM flight_flag WHERE flight = ?", ids)
-        run("DELETE FROM flight_index WHERE flight = ?", ids)
-        run("INSERT INTO flight_index VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", index)
-        run("INSERT INTO flight_flag VALUES (?, ?, ?, ?, ?, ?, ?)", flags)
-        run("DELETE FROM stale WHERE flight = ?", ids)
+        among = f"flight IN ({','.join('?' * len(flights))})"
+        for table in ("flight_flag", "flight_index", "stale"):
+            self.book.connection.execute(f"DELETE FROM {table} WHERE {among}", flights)
+        self.put_fresh(index, flags)
 
     def flight_count(self) -> int:
         """How many flights the book holds, struck ones included."""
@@ -81,14 +78,25 @@ class Derived:
     def flags(self, flights: Sequence[int]) -> dict[int, list[dict[str, Any]]]:
         """The flags of some flights, by flight, the serious first."""
         found: dict[int, list[dict[str, Any]]] = {n: [] for n in flights}
+        self._add_flags(found, "g.flight", "flight_flag g", flights)
+        return found
+
+    def flags_by_id(self, flights: Sequence[str]) -> dict[str, list[dict[str, Any]]]:
+        """The same for flights known by their ids."""
+        found: dict[str, list[dict[str, Any]]] = {flight_id: [] for flight_id in flights}
+        self._add_flags(found, "f.id", "flight f JOIN flight_flag g ON g.flight = f.n", flights)
+        return found
+
+    def _add_flags(
+        self, found: dict[Any, list[dict[str, Any]]], column: str, tables: str, flights: Sequence[object]
+    ) -> None:
         self.book.keys.look()
-        names = self.book.keys.names("pack")
         for start in range(0, len(flights), 500):
             chunk = flights[start : start + 500]
             rows = self.book.connection.execute(
-                f"""SELECT flight, rule, pack, severity, words, figures, answered FROM flight_flag
-                WHERE flight IN ({",".join("?" * len(chunk))})
-                ORDER BY flight, CASE severity WHEN 'serious' THEN 0 WHEN 'check' THEN 1 ELSE 2 END, rule, pack""",
+                f"""SELECT {column}, g.rule, g.pack, g.severity, g.words, g.figures, g.answered FROM {tables}
+                WHERE {column} IN ({",".join("?" * len(chunk))})
+                ORDER BY g.flight, CASE g.severity WHEN 'serious' THEN 0 WHEN 'check' THEN 1 ELSE 2 END, g.rule, g.pack""",
                 chunk,
             ).fetchall()
             for flight, rule, pack, severity, words, figures, answered in rows:
@@ -98,11 +106,10 @@ class Derived:
                         "severity": severity,
                         "words": words,
                         "figures": json.loads(figures),
-                        "serial_no": names.get(pack, ""),
+                        "serial_no": self.book.keys.name("pack", pack) if pack else "",
                         "answered": bool(answered),
                     }
                 )
-        return found
 
     def everything(self) -> tuple[list[tuple[Any, ...]], list[tuple[Any, ...]]]:
         """Both tables as they are, for the proof that they equal fresh ones."""

@@ -70,7 +70,7 @@ class Flights:
 
     def same_start(self, aircraft: str, off_blocks: str) -> str | None:
         """The id of an unstruck flight of the aircraft with the same off blocks."""
-        a = self.book.keys.numbers("aircraft").get(aircraft)
+        a = self.book.keys.find("aircraft", aircraft)
         row = self.book.connection.execute(
             "SELECT id FROM flight WHERE aircraft = ? AND off_blocks = ? AND struck = 0", (a, off_blocks)
         ).fetchone()
@@ -114,7 +114,7 @@ class Flights:
             for name, key in (("reading", "readings"), ("crew", "crew"), ("phase", "phases")):
                 part = self.parts[name]
                 sql = f"SELECT * FROM {name} WHERE flight IN ({marks}) ORDER BY flight, n"
-                at = part.columns.index("flight")
+                at = list(part.columns).index("flight")
                 for raw in self.book.connection.execute(sql, chunk).fetchall():
                     values = part.plain(raw)
                     found[raw[at]][key].append(values)

@@ -139,7 +139,7 @@ def numbers_by_id(book: Book, table: str, ids: Sequence[str]) -> dict[str, int]:
 
 def flights_beside(book: Book, aircraft: str, start: str, end: str) -> list[tuple[int, str]]:
     """Number and id of flights of an aeroplane, not struck out, whose block time overlaps another."""
-    a = book.keys.numbers("aircraft").get(aircraft)
+    a = book.keys.find("aircraft", aircraft)
     return book.connection.execute(
         """SELECT n, id FROM flight WHERE aircraft = ? AND struck = 0 AND off_blocks = ?
         UNION SELECT n, id FROM flight WHERE aircraft = ? AND struck = 0 AND off_blocks < ? AND on_blocks > ?
@@ -183,7 +183,7 @@ def charges_beside(book: Book, serial_no: str, started: str) -> list[tuple[int, 
     """Charges of a pack, not struck out, that began at the same minute."""
     from logbook.store.records import Records
 
-    pack = book.keys.numbers("pack").get(serial_no)
+    pack = book.keys.find("pack", serial_no)
     return list(
         Records(book, "charge").select("serial_no = ? AND started = ? AND struck = 0", (pack, started))
     )

@@ -32,6 +32,16 @@ _JOINS = """FROM pack_event e
     LEFT JOIN charge c ON e.what = 'charge' AND c.n = e.n"""
 
 
+_OTHERS = f"{_JOINS} WHERE e.pack = :pack AND NOT (e.what = 'flight' AND e.n = :n)"
+
+_AROUND = f"""SELECT * FROM (SELECT 0, {_COLUMNS} {_OTHERS} AND e.at < :at AND e.at >= coalesce((SELECT at FROM pack_event
+        WHERE pack = :pack AND what = 'flight' AND at <= :at AND (at < :at OR n < :n) ORDER BY at DESC, n DESC LIMIT 1), '')
+    ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 8)
+    UNION ALL
+    SELECT * FROM (SELECT 1, {_COLUMNS} {_OTHERS} AND e.at >= :at ORDER BY e.at, e.what, e.n LIMIT 1)"""
+"""The newest eight events before a flight since the last flight, newest first, and the one that follows."""
+
+
 class PackEvents:
     """Reads the derived table `pack_event`, which triggers keep."""
 
@@ -44,25 +54,18 @@ class PackEvents:
         sql = f"SELECT {_COLUMNS} {_JOINS} WHERE e.pack = ? AND e.at >= ? AND e.at < ? ORDER BY e.at, e.what, e.n"
         return [LedgerRow(*row) for row in self.book.connection.execute(sql, (pack, since, until)).fetchall()]
 
-    def before(self, pack: int, at: str, n: int) -> list[LedgerRow]:
-        """The last flight of a pack before a flight, and the charges since it, in order of time."""
-        row = self.book.connection.execute(
-            """SELECT at FROM pack_event WHERE pack = ? AND what = 'flight' AND at <= ? AND (at < ? OR n < ?)
-            ORDER BY at DESC, n DESC LIMIT 1""",
-            (pack, at, at, n),
-        ).fetchone()
-        since = row[0] if row else ""
-        sql = f"""SELECT {_COLUMNS} {_JOINS} WHERE e.pack = ? AND e.at >= ? AND e.at < ?
-            AND NOT (e.what = 'flight' AND e.n = ?) ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 8"""
-        rows = self.book.connection.execute(sql, (pack, since, at, n)).fetchall()
-        return [LedgerRow(*raw) for raw in reversed(rows)]
+    def around(self, pack: int, at: str, n: int) -> tuple[list[LedgerRow], LedgerRow | None]:
+        """What lies around a flight: the last flight of the pack before it with the charges since, and the next event.
 
-    def after(self, pack: int, at: str, n: int) -> LedgerRow | None:
-        """The event of a pack that follows a flight."""
-        sql = f"""SELECT {_COLUMNS} {_JOINS} WHERE e.pack = ? AND e.at >= ?
-            AND NOT (e.what = 'flight' AND e.n = ?) ORDER BY e.at, e.what, e.n LIMIT 1"""
-        row = self.book.connection.execute(sql, (pack, at, n)).fetchone()
-        return None if row is None else LedgerRow(*row)
+        Args:
+            pack: the number of the pack.
+            at: off blocks of the flight.
+            n: the number of the flight, which is not part of the answer.
+        """
+        rows = self.book.connection.execute(_AROUND, {"pack": pack, "at": at, "n": n}).fetchall()
+        before = [LedgerRow(*raw[1:]) for raw in rows if raw[0] == 0]
+        after = [LedgerRow(*raw[1:]) for raw in rows if raw[0] == 1]
+        return before[::-1], after[0] if after else None
 
     def charges_in_time(self) -> Iterator[tuple[str, LedgerRow]]:
         """Every unstruck charge with the pack's serial number, in order of time."""

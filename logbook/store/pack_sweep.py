@@ -107,7 +107,7 @@ class PackSweep:
     ) -> None:
         self._run = book.connection.execute
         self._until, self._since = until, since
-        self._names = book.keys.names("pack")
+        self._keys = book.keys
         self._only: list[int] | None = None
         if serials is not None:
             self._only = [book.keys.number("pack", serial, "serial_no") for serial in serials]
@@ -182,7 +182,7 @@ class PackSweep:
             WHERE g.rule = ? AND f.off_blocks <= ? AND g.pack > 0 AND {self._some("g.pack")} GROUP BY g.pack""",
             (rule, self._until),
         )
-        return {self._names[pack]: count for pack, count in rows.fetchall()}
+        return {self._keys.name("pack", pack): count for pack, count in rows.fetchall()}
 
     def flagged(self, rules: Sequence[str]) -> list[tuple[str, str, str, str, str, str]]:
         """Serial number, flight, off blocks, rule, severity and words of what some rules said, newest first."""
@@ -202,7 +202,7 @@ class PackSweep:
                 JOIN pack p ON p.n = o.pack WHERE {self._some("e.pack")} AND e.what = 'flight' ORDER BY 1"""
         )
         found: Sequence[Any] = rows.fetchall()
-        own = [self._names[n] for n in self._only or ()]
+        own = [self._keys.name("pack", n) for n in self._only or ()]
         return sorted({row[0] for row in found} | set(own))
 
     def charged_together(self) -> list[str]:
@@ -211,7 +211,9 @@ class PackSweep:
             f"""SELECT DISTINCT p.serial_no FROM charge c JOIN pack p ON p.n = c.serial_no
             WHERE c.struck = 0 AND c.id IN (SELECT id FROM charge WHERE struck = 0 AND {self._some("serial_no")})"""
         )
-        return sorted({row[0] for row in rows.fetchall()} | {self._names[n] for n in self._only or ()})
+        return sorted(
+            {row[0] for row in rows.fetchall()} | {self._keys.name("pack", n) for n in self._only or ()}
+        )
 
     def newest(self) -> str | None:
         """The newest instant in the life of any pack asked for; None where nothing happened."""

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from logbook.errors import ChangedMeanwhile, DataRefused
-from logbook.store.catalogue import PARTS, TABLES, Table
+from logbook.store.catalogue import KEYS, PARTS, TABLES, Table
 from logbook.store.database import Book
 
 Row = dict[str, Any]
@@ -22,13 +22,15 @@ class Records:
         self.book = book
         self.table: Table = TABLES[name]
 
-    @property
-    def columns(self) -> list[str]:
-        """The columns of the table, as SQL calls them."""
+    @cached_property
+    def columns(self) -> Mapping[str, str]:
+        """The columns of the table in its order, as SQL calls them; each with what the files call it."""
         known = self.book.keys.columns
         if self.table.name not in known:
             rows = self.book.connection.execute(f'PRAGMA table_info("{self.table.name}")').fetchall()
-            known[self.table.name] = [row[1] for row in rows]
+            known[self.table.name] = {
+                row[1]: self.table.file_id if row[1] == "id" else row[1] for row in rows
+            }
         return known[self.table.name]
 
     def insert(self, values: Mapping[str, Any]) -> int:
@@ -42,7 +44,7 @@ class Records:
         marks = ", ".join("?" * len(row))
         sql = f"INSERT INTO {self.table.name} ({names}) VALUES ({marks})"
         cursor = self.run(sql, tuple(row.values()))
-        if self.table.name in ("aircraft", "pack", "person"):
+        if self.table.name in KEYS:
             self.book.keys.forget()
         return int(cursor.lastrowid or 0)
 
@@ -57,7 +59,8 @@ class Records:
             return
         sets = ", ".join(f'"{name}" = ?' for name in row)
         self.run(f"UPDATE {self.table.name} SET {sets} WHERE n = ?", (*row.values(), n))
-        self.book.keys.forget()
+        if self.table.name in KEYS:
+            self.book.keys.forget()
 
     def run(self, sql: str, parameters: Sequence[object]) -> sqlite3.Cursor:
         """Writes to the table.
@@ -98,35 +101,29 @@ class Records:
 
     def plain(self, raw: Sequence[Any]) -> Row:
         """File columns of a whole row as SQLite gives it: the same as `outward`, for the many."""
-        row = dict(zip(self._names, raw, strict=True))
+        row = dict(zip(self.columns.values(), raw, strict=True))
         del row["n"]
         if self.table.parent:
             del row["flight"]
         for column, table in self.table.refs.items():
             if row[column] is not None:
-                row[column] = self.book.keys.names(table)[row[column]]
+                row[column] = self.book.keys.name(table, row[column])
         for column in self.table.lists:
             row[column] = json.loads(row[column])
         return row
 
-    @cached_property
-    def _names(self) -> list[str]:
-        """The columns of the table, as the files call them."""
-        return [self.table.file_id if column == "id" else column for column in self.columns]
-
     def inward(self, values: Mapping[str, Any]) -> Row:
-        """From file columns to SQL columns."""
-        row: Row = {}
-        for name, value in values.items():
-            column = "id" if name == self.table.file_id else name
-            if column not in self.columns:
-                continue  # parts of a flight travel with it, and have tables of their own
-            if value is not None and name in self.table.refs:
-                row[column] = self.book.keys.number(self.table.refs[name], value, name)
-            elif name in self.table.lists:
-                row[column] = json.dumps(list(value), ensure_ascii=False)
-            else:
-                row[column] = value
+        """From file columns to SQL columns; the parts of a flight have tables of their own and are left out."""
+        columns = self.columns
+        row = {name: value for name, value in values.items() if name in columns}
+        if self.table.file_id in values:
+            row["id"] = values[self.table.file_id]
+        for name, table in self.table.refs.items():
+            if row.get(name) is not None:
+                row[name] = self.book.keys.number(table, row[name], name)
+        for name in self.table.lists:
+            if name in row:
+                row[name] = json.dumps(list(row[name]), ensure_ascii=False)
         return row
 
     def outward(self, row: Mapping[str, Any]) -> Row:
