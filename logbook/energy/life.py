@@ -8,11 +8,10 @@ Like is compared only with like: where it is not, the answer is "cannot be judge
 
 from collections.abc import Sequence
 from datetime import UTC, datetime
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from logbook.energy.cycles import Tally
 from logbook.energy.estimate import Estimate
-from logbook.energy.fade import Fade
 from logbook.energy.pace import MINUTES_A_DAY, UsagePace, product, quotient
 
 HOURS = "hours"
@@ -34,6 +33,23 @@ class PackLimits(NamedTuple):
     soh_pct: float | None = None
 
 
+class Fading(Protocol):
+    """What says after how many more cycles a limit is reached: a `logbook.energy.fade.Fade`, or what one has said already."""
+
+    def cycles_until(self, value: float, /) -> Estimate:
+        """Cycles from the last reading until a value is reached."""
+
+
+class Said(NamedTuple):
+    """What a fade said of the one limit that is asked for; worked out once, it holds until the next reading."""
+
+    cycles: Estimate
+
+    def cycles_until(self, _: float, /) -> Estimate:
+        """The same, whatever the value: it must be the limit the fade was asked about."""
+        return self.cycles
+
+
 class PackLife(NamedTuple):
     """Where a pack stands."""
 
@@ -43,7 +59,7 @@ class PackLife(NamedTuple):
     """In the maker's own counting."""
     soh_pct: float | None = None
     """As last read [%]."""
-    soh_fade: Fade | None = None
+    soh_fade: Fading | None = None
     """Fade of the indicated SOH over discharge cycles."""
     why_no_fade: str = ""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import NamedTuple
 
@@ -11,6 +12,7 @@ from logbook.store.backup import conflict_copies
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.integrity import findings_of_file
+from logbook.store.kept_totals import PackTotals
 from logbook.store.pack_events import PackEvents
 from logbook.store.records import Records
 from logbook.store.streams import snapshot
@@ -71,8 +73,9 @@ def _of_signatures(book: Book) -> list[tuple[str, str]]:
 def _derived(copy: Book) -> list[Finding]:
     """Compares what is kept for speed with a fresh computation, on a copy that is thrown away."""
     kept = Derived(copy).everything(), sorted(PackEvents(copy).all_rows())
+    totals_hold = _totals_hold(copy)
     mend(copy)
-    if kept == (Derived(copy).everything(), sorted(PackEvents(copy).all_rows())):
+    if totals_hold and kept == (Derived(copy).everything(), sorted(PackEvents(copy).all_rows())):
         return []
     return [
         Finding(
@@ -82,9 +85,23 @@ def _derived(copy: Book) -> list[Finding]:
     ]
 
 
+def _totals_hold(copy: Book) -> bool:
+    """Whether the kept totals of packs equal fresh ones; both as JSON gives them back."""
+    from logbook.services.pack_kept import EDITION, fresh_totals
+
+    kept = PackTotals(copy).read(EDITION)
+    if not kept:
+        return True
+    fresh = fresh_totals(copy, sorted(kept))
+    return kept == {
+        serial: one._replace(figures=json.loads(json.dumps(one.figures))) for serial, one in fresh.items()
+    }
+
+
 def mend(book: Book) -> int:
     """Throws derived figures away and computes them again. Returns the number of flights."""
     with book.writing():
         PackEvents(book).rebuild()
+        PackTotals(book).clear()
         Derived(book).mark_all()
         return refresh(book)

@@ -16,7 +16,8 @@ from logbook.services.pack_costs import costs_of
 from logbook.services.pack_heat import heat_of
 from logbook.services.pack_ledger import gap_row, gaps_of, unread
 from logbook.services.pack_record import Fleet, Minutes, PackRecord, installations_of, read_fleet
-from logbook.services.pack_status import Beside, charges_too_warm_or_cold, moment, row_of, standing_of
+from logbook.services.pack_status import Beside, moment, row_of, standing_of
+from logbook.services.pack_totals import charges_too_warm_or_cold
 from logbook.services.refresh import freshen
 from logbook.store.database import Book
 from logbook.store.pack_sweep import PackSweep

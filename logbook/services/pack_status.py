@@ -20,13 +20,16 @@ from logbook.energy.life import (
     LimitStatus,
     PackLife,
     PackLimits,
+    Said,
     first_to_come,
     life_left,
 )
 from logbook.errors import UsageError
-from logbook.services.pack_hours import Service, service_of
+from logbook.services.pack_accrued import Accrued, accrued_of
+from logbook.services.pack_hours import Service
+from logbook.services.pack_kept import KeptTotals
 from logbook.services.pack_record import Fleet, PackRecord, read_fleet
-from logbook.services.pack_totals import Paces, Totals, health_fade, paces_of, totals_of
+from logbook.services.pack_totals import Paces, Totals, paces_of
 from logbook.services.refresh import freshen
 from logbook.services.sweeping import batches, many_rows
 from logbook.store.database import Book
@@ -77,10 +80,19 @@ class Standing(NamedTuple):
     """Everything worked out for one pack, before it is rounded for a row."""
 
     record: PackRecord
-    service: Service
-    totals: Totals
+    accrued: Accrued
     paces: Paces
     limits: list[LimitStatus]
+
+    @property
+    def service(self) -> Service:
+        """Hours and landings."""
+        return self.accrued.service
+
+    @property
+    def totals(self) -> Totals:
+        """Cycles, energy, health and heat."""
+        return self.accrued.totals
 
 
 def moment(book: Book, as_of: str | None, serials: Sequence[str] | None = None) -> tuple[int, str]:
@@ -120,20 +132,27 @@ def pack_rows(
     freshen(book)
     now, until = moment(book, as_of, serials)
     more = Beside(book, serials, until)
-    rows = [row for part in batches(book, serials) for row in _rows_of(book, part, until, now, more)]
+    kept = KeptTotals(book, serials, until)
+    rows = [row_of(standing_at(record, accrued, now), more, now) for record, accrued in kept.known()]
+    for part in batches(book, kept.missing()):
+        with many_rows():
+            fleet = read_fleet(book, part, until)
+            for record in fleet.packs.values():
+                accrued = accrued_of(record, fleet)
+                rows.append(row_of(standing_at(record, accrued, now), more, now))
+                kept.learn(record, fleet, accrued)
+    kept.keep()
     return COLUMNS, sorted(rows, key=itemgetter("serial_no"))
 
 
-def _rows_of(book: Book, serials: Sequence[str], until: str, now: int, more: Beside) -> list[Row]:
-    with many_rows():
-        fleet = read_fleet(book, serials, until)
-        return [row_of(standing_of(record, fleet, now), more, now) for record in fleet.packs.values()]
-
-
 def standing_of(record: PackRecord, fleet: Fleet, now: int) -> Standing:
-    """Hours, sums, pace and limits of one pack."""
-    service, totals = service_of(record, fleet), totals_of(record)
-    paces = paces_of(record, service, now)
+    """Hours, sums, pace and limits of one pack, from its whole record."""
+    return standing_at(record, accrued_of(record, fleet), now)
+
+
+def standing_at(record: PackRecord, accrued: Accrued, now: int) -> Standing:
+    """The same from what it has accrued."""
+    paces, totals = paces_of(accrued.used, now), accrued.totals
     figures = record.figures
     limits = PackLimits(
         figures["limit_hours"],
@@ -141,11 +160,10 @@ def standing_of(record: PackRecord, fleet: Fleet, now: int) -> Standing:
         None if figures["limit_date"] is None else minutes_of(f"{figures['limit_date']}T00:00Z"),
         figures["limit_soh_pct"],
     )
-    fade, missing = (None, "") if limits.soh_pct is None else health_fade(record)
-    life = PackLife(service.hours, totals.tally, totals.soh[1] if totals.soh else None, fade, missing)
-    return Standing(
-        record, service, totals, paces, life_left(limits, life, paces.maker, paces.discharge, now)
-    )
+    health = totals.soh[1] if totals.soh else None
+    fade = None if accrued.soh_cycles is None else Said(accrued.soh_cycles)
+    life = PackLife(accrued.service.hours, totals.tally, health, fade, accrued.fade_missing)
+    return Standing(record, accrued, paces, life_left(limits, life, paces.maker, paces.discharge, now))
 
 
 class Beside:
@@ -213,7 +231,7 @@ def row_of(standing: Standing, more: Beside, now: int) -> Row:
         "highest_temp_at": totals.highest[1] if totals.highest else None,
         "exceedances": more.exceedances.get(record.serial_no, 0),
         "cautions": more.cautions.get(record.serial_no, 0),
-        "charge_exceedances": len(charges_too_warm_or_cold(record)),
+        "charge_exceedances": standing.accrued.charges_off,
         "cycle_definition": figures["cycle_definition"],
         "first_limit": first_to_come(standing.limits),
         "as_of": instant_of(now),
@@ -295,24 +313,3 @@ def _of_limit(status: LimitStatus) -> tuple[Any, ...]:
         *dates,
         status.words,
     )
-
-
-def charges_too_warm_or_cold(record: PackRecord) -> list[tuple[str, str, float, float]]:
-    """Charges that began or ended outside the charging temperatures: id, started, temperature and limit [°C]."""
-    least, most = record.figures["charge_min_temp_c"], record.figures["charge_max_temp_c"]
-    found = []
-    for charge in record.charges:
-        for value in (charge.temp_start_c, charge.temp_end_c):
-            limit = _passed(value, least, most)
-            if value is not None and limit is not None:
-                found.append((charge.charge_id, charge.started, value, limit))
-                break
-    return found
-
-
-def _passed(value: float | None, least: float | None, most: float | None) -> float | None:
-    if value is None:
-        return None
-    if least is not None and value < least:
-        return least
-    return most if most is not None and value > most else None

@@ -109,6 +109,35 @@ def _highest(record: PackRecord) -> tuple[float, str] | None:
     return best
 
 
+class Used(NamedTuple):
+    """What each flight took: the first, which says how long the record is, and those of the year up to the last.
+
+    Attributes:
+        maker: in its maker's cycles, where these can be counted.
+        discharge: in cycles by discharge.
+    """
+
+    maker: Sequence[Use]
+    discharge: Sequence[Use]
+
+
+def used_of(record: PackRecord, service: Service) -> Used:
+    """What the flights of a pack took, as far as any pace from now on needs it."""
+    definition = definition_of(record.figures["cycle_definition"])
+    hours = dict(service.by_flight)
+    discharge = _last_year(_uses(record.events, hours, ""))
+    if definition == COUNTER:
+        factor = _counter_factor(record)
+        return Used([use._replace(cycles=use.cycles * factor) for use in discharge], discharge)
+    if definition in (HALF_SUM, CHARGES, FLIGHTS):
+        return Used(_last_year(_uses(record.events, hours, definition)), discharge)
+    return Used(discharge, discharge)
+
+
+def _last_year(uses: Sequence[Use]) -> list[Use]:
+    return _needed(uses, uses[-1].at) if uses else []
+
+
 class Paces(NamedTuple):
     """How fast a pack is used, in its maker's cycles and by discharge."""
 
@@ -116,18 +145,15 @@ class Paces(NamedTuple):
     discharge: UsagePace
 
 
-def paces_of(record: PackRecord, service: Service, now: int) -> Paces:
-    """Pace of use over the last twelve months; for a pack at rest, over the twelve months to its last flight."""
-    definition = definition_of(record.figures["cycle_definition"])
-    hours = dict(service.by_flight)
-    discharge = _pace(_uses(record.events, hours, ""), now)
-    if definition == COUNTER:
-        factor = _counter_factor(record)
-        uses = [use._replace(cycles=use.cycles * factor) for use in _uses(record.events, hours, "")]
-        return Paces(_pace(uses, now), discharge)
-    if definition in (HALF_SUM, CHARGES, FLIGHTS):
-        return Paces(_pace(_uses(record.events, hours, definition), now), discharge)
-    return Paces(discharge, discharge)
+def paces_of(used: Used, now: int) -> Paces:
+    """Pace of use over the last twelve months; for a pack at rest, over the twelve months to its last flight.
+
+    Args:
+        used: what its flights took.
+        now: no earlier than the last of them [POSIX minutes].
+    """
+    discharge = _pace(used.discharge, now)
+    return Paces(discharge if used.maker is used.discharge else _pace(used.maker, now), discharge)
 
 
 def _pace(uses: Sequence[Use], now: int) -> UsagePace:
@@ -210,3 +236,24 @@ def health_fade(record: PackRecord) -> tuple[Fade | None, str]:
     cycles = fallen_by(record.events, [at for at, _ in read])
     points = [FadePoint(done, soh) for done, (_, soh) in zip(cycles, read, strict=True)]
     return fade_of(points, SOH_PRIOR), missing_for_fade(points)
+
+
+def charges_too_warm_or_cold(record: PackRecord) -> list[tuple[str, str, float, float]]:
+    """Charges that began or ended outside the charging temperatures: id, started, temperature and limit [°C]."""
+    least, most = record.figures["charge_min_temp_c"], record.figures["charge_max_temp_c"]
+    found = []
+    for charge in record.charges:
+        for value in (charge.temp_start_c, charge.temp_end_c):
+            limit = _passed(value, least, most)
+            if value is not None and limit is not None:
+                found.append((charge.charge_id, charge.started, value, limit))
+                break
+    return found
+
+
+def _passed(value: float | None, least: float | None, most: float | None) -> float | None:
+    if value is None:
+        return None
+    if least is not None and value < least:
+        return least
+    return most if most is not None and value > most else None

@@ -537,6 +537,15 @@ CREATE INDEX flight_flag_by_rule ON flight_flag (rule, flight);
 
 CREATE TABLE stale (flight INTEGER PRIMARY KEY) STRICT;
 
+-- What a pack has accrued, as JSON (services/pack_accrued.py); totals of packs in pack_stale no longer hold.
+CREATE TABLE pack_total (
+    pack INTEGER PRIMARY KEY,
+    edition INTEGER NOT NULL, -- of the way they are made
+    newest INTEGER NOT NULL, -- the newest instant that was counted, in minutes since 1970
+    figures TEXT NOT NULL CHECK (json_valid(figures))
+) STRICT;
+CREATE TABLE pack_stale (pack INTEGER PRIMARY KEY) STRICT;
+
 -- For other tools: names instead of numbers.
 CREATE VIEW flights AS
 SELECT f.id AS flight_id, f.date, a.registration AS aircraft, f.state, f.outcome, f.off_blocks, f.takeoff, f.landing,

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from logbook.store.catalogue import PARTS, TABLES
+from logbook.store.total_triggers import total_triggers
 
 
 def trigger_statements(connection: sqlite3.Connection) -> Iterator[str]:
@@ -28,6 +29,7 @@ def trigger_statements(connection: sqlite3.Connection) -> Iterator[str]:
     yield from _no_overlap()
     yield from _pack_events()
     yield from _staleness()
+    yield from total_triggers()
 
 
 def _quoted(columns: list[str], prefix: str = "") -> list[str]:

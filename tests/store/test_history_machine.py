@@ -18,10 +18,11 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from logbook.errors import DataRefused
-from logbook.services import refresh
+from logbook.services import pack_kept, refresh
 from logbook.services.answer import answer
 from logbook.services.check import check
 from logbook.services.correct import correct
+from logbook.services.pack_status import pack_rows
 from logbook.services.questions import show
 from logbook.store.database import Book
 from logbook.store.derived import Derived
@@ -67,7 +68,12 @@ class Club(RuleBasedStateMachine):
         self.others: list[tuple[str, str]] = []
         for _, row in enumerate(self.book.connection.execute("SELECT id FROM installation").fetchall()):
             self.others.append(("installation", row[0]))
-        for kind, record_id in [*self.others, ("pack", club.P1), ("aircraft", club.WATT)]:
+        for kind, record_id in [
+            *self.others,
+            ("pack", club.P1),
+            ("aircraft", club.WATT),
+            ("pack-type", "PK-12"),
+        ]:
             self.watch(kind, record_id)
 
     def teardown(self) -> None:
@@ -313,6 +319,24 @@ class Club(RuleBasedStateMachine):
             "restored": {"struck": 0},
         }[what]
         self.change(kind, record_id, changes)
+
+    @rule()
+    def look_at_packs(self) -> None:
+        """What packs have accrued is kept then; any change after it must be noticed."""
+        with patch.object(pack_kept, "WORTH", 0):
+            pack_rows(self.book)
+
+    @rule(
+        change=st.sampled_from(
+            [{"time_in_service_from": "meter"}, {"time_in_service_from": ""}, {"soh_zero_fraction": 0.6}]
+        )
+    )
+    def restate_aircraft(self, change) -> None:
+        self.change("aircraft", club.WATT, change)
+
+    @rule(full=st.sampled_from([1.0, 0.9]))
+    def restate_type(self, full) -> None:
+        self.change("pack-type", "PK-12", {"soh_full_fraction": full})
 
     @rule(state=st.sampled_from(["fitted", "quarantined"]), slot=SLOTS)
     def ground(self, state, slot) -> None:

@@ -1,0 +1,78 @@
+"""What packs have accrued, kept in the book: the tables `pack_total` and `pack_stale`; both can be thrown away."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from logbook.store.database import Book
+
+Row = dict[str, Any]
+
+
+class Kept(NamedTuple):
+    """What is kept of one pack.
+
+    Attributes:
+        newest: the newest instant that was counted [POSIX minutes].
+        figures: what `pack_accrued.plain` gave.
+    """
+
+    newest: int
+    figures: Row
+
+
+class PackTotals:
+    """Reads and writes what is kept; triggers note in `pack_stale` what no longer holds."""
+
+    def __init__(self, book: Book) -> None:
+        self._book = book
+        self._others, self._own = self._version(), book.connection.total_changes
+
+    def _version(self) -> int:
+        """Differs whenever another program has written."""
+        return int(self._book.connection.execute("PRAGMA data_version").fetchone()[0])
+
+    def read(self, edition: int, until: int | None = None) -> dict[str, Kept]:
+        """What holds of each pack, by serial number.
+
+        Args:
+            edition: of the way the totals are made; what another one made does not count.
+            until: only totals in which nothing later was counted [POSIX minutes].
+        """
+        rows = self._book.connection.execute(
+            """SELECT p.serial_no, t.newest, t.figures FROM pack_total t JOIN pack p ON p.n = t.pack
+            WHERE t.edition = ? AND (?2 IS NULL OR t.newest <= ?2) AND NOT EXISTS (SELECT 1 FROM pack_stale s WHERE s.pack = t.pack)""",
+            (edition, until),
+        ).fetchall()
+        return {serial: Kept(newest, json.loads(figures)) for serial, newest, figures in rows}
+
+    def write(self, edition: int, learned: Mapping[str, Kept]) -> bool:
+        """Keeps totals worked out since this object was made, unless anybody has written meanwhile.
+
+        Returns whether they are kept.
+
+        Raises:
+            FileTrouble: the book cannot be written.
+        """
+        if self._book.connection.total_changes != self._own:
+            return False
+        with self._book.writing():
+            if self._version() != self._others:
+                return False
+            self._put(edition, learned)
+        return True
+
+    def _put(self, edition: int, learned: Mapping[str, Kept]) -> None:
+        for serial, kept in learned.items():
+            n = self._book.keys.number("pack", serial, "serial_no")
+            text = json.dumps(kept.figures, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+            run = self._book.connection.execute
+            run("INSERT OR REPLACE INTO pack_total VALUES (?, ?, ?, ?)", (n, edition, kept.newest, text))
+            run("DELETE FROM pack_stale WHERE pack = ?", (n,))
+
+    def clear(self) -> None:
+        """Throws everything away (inside a transaction)."""
+        for table in ("pack_total", "pack_stale"):
+            self._book.connection.execute(f"DELETE FROM {table}")
