@@ -59,6 +59,11 @@ def instant_of(minutes: int) -> str:
     return (_EPOCH + timedelta(minutes=minutes)).strftime("%Y-%m-%dT%H:%MZ")
 
 
+def shown_instant(instant: str) -> str:
+    """A stored instant as it stands in sentences: '2031-05-09 08:30 UTC'."""
+    return f"{instant[:10]} {instant[11:16]} UTC"
+
+
 def between(start: str | None, end: str | None) -> int | None:
     """Whole minutes from one stored instant to another [min]; unknown if either is."""
     if start is None or end is None:

@@ -13,6 +13,7 @@ from typing import Any, Final
 from logbook.reports.paper import Block, Facts, Heading, Listing, Paper, Picture, SignHere, Words
 from logbook.reports.plot import Axis, Band, Plot, Series
 from logbook.reports.text_table import Column
+from logbook.units import shown_instant
 
 Row = dict[str, Any]
 
@@ -185,7 +186,7 @@ def _gaps(detail: Mapping[str, Any]) -> str:
         return f"Unbroken: every charge follows on from the one before.{unread}"
     first = gaps[-1]
     return (
-        f"Broken at {len(gaps)} places; cycles count each as the change that it is. The last is at {first['at']}: "
+        f"Broken at {len(gaps)} places; cycles count each as the change that it is. The last is at {shown_instant(first['at'])}: "
         f"{first['words']}{unread}"
     )
 

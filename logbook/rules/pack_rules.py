@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from logbook.rules.case import Event, FlightCase, PackCase
 from logbook.rules.flag import CHECK, NOTE, SERIOUS, Flag
 from logbook.rules.thresholds import Thresholds
-from logbook.units import minutes_of
+from logbook.units import minutes_of, shown_instant
 
 _TRUSTED = frozenset({"read", "confirmed", "recorder"})
 
@@ -94,7 +94,7 @@ def ledger_gap(case: FlightCase, bands: Thresholds) -> Iterator[Flag]:
         yield Flag(
             "ledger_gap",
             CHECK,
-            f"Pack {pack.serial_no} started with {departure:g} %, but the {event.what} of {event.at} ended at "
+            f"Pack {pack.serial_no} started with {departure:g} %, but the {event.what} of {shown_instant(event.at)} ended at "
             f"{soc:g} % ({gap:+g} points): {cause}, or a reading is mistyped.",
             {"soc_departure_pct": departure, "last_pct": soc, "gap_pct": gap, "last": event.record_id},
             pack.serial_no,
@@ -133,7 +133,8 @@ def charge_start_differs(case: FlightCase, bands: Thresholds) -> Iterator[Flag]:
         yield Flag(
             "charge_start_differs",
             CHECK,
-            f"Pack {pack.serial_no} landed with {landed:g} %, but the charge of {event.at} started at {start:g} %.",
+            f"Pack {pack.serial_no} landed with {landed:g} %, but the charge of {shown_instant(event.at)} started at "
+            f"{start:g} %.",
             {"soc_landing_pct": landed, "charge_start_pct": start, "charge": event.record_id},
             pack.serial_no or "",
         )
@@ -152,7 +153,7 @@ def soh_rose(case: FlightCase, bands: Thresholds) -> Iterator[Flag]:
             yield Flag(
                 "soh_rose",
                 CHECK,
-                f"State of health of pack {pack.serial_no} rose from {before:g} % ({last.at}) to {soh:g} %; "
+                f"State of health of pack {pack.serial_no} rose from {before:g} % ({shown_instant(last.at)}) to {soh:g} %; "
                 "if the pack was repaired or its software changed, record a baseline break.",
                 {"soh_pct": soh, "before_pct": before},
                 pack.serial_no or "",

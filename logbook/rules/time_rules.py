@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from logbook.rules.case import FlightCase
 from logbook.rules.flag import CHECK, NOTE, Flag
 from logbook.rules.thresholds import Thresholds
-from logbook.units import hours_and_minutes
+from logbook.units import hours_and_minutes, shown_instant
 
 
 def times_improbable(case: FlightCase, bands: Thresholds) -> Iterator[Flag]:
@@ -65,7 +65,7 @@ def overlap(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
             yield Flag(
                 "overlap",
                 CHECK,
-                f"Block times overlap with the flight of {other.off_blocks} to {other.on_blocks}.",
+                f"Block times overlap with the flight of {shown_instant(other.off_blocks)} to {shown_instant(other.on_blocks)}.",
                 {
                     "other": other.flight_id,
                     "other_off_blocks": other.off_blocks,

@@ -95,9 +95,9 @@ def words_of(wanted: FlightFilter) -> str:
 
 def words_of_totals(totals: Totals) -> str:
     """The totals of a list of flights in one line."""
-    flights = "1 flight" if totals.flights == 1 else f"{totals.flights:,} flights"
-    flags = "no open flag" if not totals.open_flags else f"{totals.open_flags:,} open flags"
+    flights = "1 flight" if totals.flights == 1 else f"{totals.flights} flights"
+    flags = "no open flag" if not totals.open_flags else f"{totals.open_flags} open flags"
     return (
         f"{flights} · block {hours_and_minutes(totals.block_min)} h · air {hours_and_minutes(totals.air_min)} h · "
-        f"{totals.landings:,} landings · {totals.energy_kwh:,.1f} kWh · {flags}"
+        f"{totals.landings} landings · {totals.energy_kwh:.1f} kWh · {flags}"
     )

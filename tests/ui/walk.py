@@ -1,6 +1,7 @@
 """Walking through the screens in a test: press keys, wait for words, read the screen as text."""
 
 import asyncio
+import re
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from typing import Any
@@ -24,8 +25,8 @@ class Walker:
 
     @property
     def flat(self) -> str:
-        """The screen as one line of words, whatever the width broke; edges of boxes left out."""
-        return " ".join(self.text.replace("▌", " ").split())
+        """The screen as one line of words, whatever the width broke; edges of boxes and marks of scroll bars left out."""
+        return " ".join(re.sub(r"▌|[▁-▇]$", " ", self.text, flags=re.MULTILINE).split())
 
     async def press(self, *keys: str) -> None:
         await self.pilot.press(*keys)

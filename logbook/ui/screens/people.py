@@ -225,7 +225,9 @@ def said_of(line: PersonLine) -> str:
         words.append(f"{_many(line.waiting, 'entry', 'entries')} not countersigned")
     if line.to_sign:
         words.append(f"{_many(line.to_sign, 'entry', 'entries')} of students to countersign (k)")
-    return f"{line.person}: {'; '.join(words) or 'nothing waits'}."
+    words = words or ["nothing waits"]
+    words += [f"last flight {line.last_flight}"] if line.last_flight else []
+    return f"{line.person}: {'; '.join(words)}."
 
 
 def _many(count: int, one: str, more: str = "") -> str:

@@ -13,8 +13,10 @@ if TYPE_CHECKING:
 
 
 def ending_words(line: PersonLine) -> str:
-    """What runs out or has run out, the worst first: 'club check 25 d past'."""
-    return items_words(line.ending)
+    """The worst of what runs out or has run out, and how many more: 'club check 25 d past +1'."""
+    worst = sorted(line.ending, key=lambda item: item["days"])[:1]
+    more = len(line.ending) - len(worst)
+    return f"{items_words(worst)} +{more}" if more else items_words(worst)
 
 
 def items_words(items: Iterable[Mapping[str, Any]]) -> str:
@@ -52,12 +54,12 @@ def _ends_tone(line: PersonLine) -> str:
     return "warning" if any(item["days"] < 0 for item in line.ending) else ""
 
 
-_NAME: Final[Column[PersonLine]] = Column("person", "Name", lambda line: line.person, 13, most=26)
+_NAME: Final[Column[PersonLine]] = Column("person", "Name", lambda line: line.person, 12, most=26)
 _LAST: Final[Column[PersonLine]] = Column(
-    "last", "Last flight", lambda line: line.last_flight, 11, priority=1
+    "last", "Last flight", lambda line: line.last_flight, 11, priority=2
 )
 _ENDS: Final[Column[PersonLine]] = Column(
-    "ends", "Runs out", ending_words, 10, most=52, priority=2, tone=_ends_tone
+    "ends", "Runs out", ending_words, 25, most=40, priority=1, tone=_ends_tone
 )
 
 EVERYBODY: Final[tuple[Column[PersonLine], ...]] = (

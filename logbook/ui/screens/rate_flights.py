@@ -25,7 +25,7 @@ _COLUMNS: tuple[Column[ForecastRow], ...] = (
     Column("forecast", "Forecast %", lambda r: f"{r.mid:.0f} ({r.low:.0f}-{r.high:.0f})", 11, right=True),
     Column("actual", "Came", lambda r: f"{r.actual:g}", 4, right=True),
     Column("error", "Off", lambda r: f"{r.error:+.1f}", 5, right=True),
-    Column("handbook", "Handbook off", lambda r: f"{r.actual - r.handbook:+.1f}", 12, right=True, priority=1),
+    Column("handbook", "Handbook", lambda r: f"{r.actual - r.handbook:+.1f}", 8, right=True, priority=1),
     Column("suspect", "Entry", lambda r: r.suspect, 12, most=40, priority=4),
 )
 

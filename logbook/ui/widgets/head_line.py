@@ -48,6 +48,8 @@ class HeadLine(Widget):
         said = visible(" · ".join(words))
         while " " in said and cell_len(said) > room:
             said = said.partition(" ")[2]  # of a moment the clock stays, and half a date is never shown
+        if not any(letter.isdigit() for letter in said):
+            said = ""  # "UTC" without its clock says nothing
         right = fit(said, min(room, cell_len(said)))
         gap = max(0, width - 2 - cell_len(left) - cell_len(right))
         grey = self.get_component_rich_style("head-line--grey")

@@ -161,8 +161,9 @@ class PickBox(ModalScreen[str | None]):
 
     def _line(self, pick: Pick, wide: int) -> Text:
         line = Text(no_wrap=True, overflow="ellipsis")
-        if any(other.key for other in self._picks):
-            line.append(f"{pick.key:>3}  ")
+        keys = max((len(other.key) for other in self._picks), default=0)
+        if keys:
+            line.append(f"{pick.key:>{keys}}  ")
         line.append(visible(pick.words).ljust(wide) if pick.help else visible(pick.words))
         if pick.help:
             line.append(f"  {visible(pick.help)}")

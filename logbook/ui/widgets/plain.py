@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import re
+from typing import Any, Final
+
 from rich.cells import cell_len, set_cell_size
 from rich.text import Text
 from textual.widgets import Static
 
 from logbook.reports.visible import visible
 
-ELLIPSIS = "…"
+ELLIPSIS: Final = "…"
+_UNIT: Final = r"(?:%|°C|kWh|kW|min|h|d|ft|NM|kt|kg|UTC|points?)(?![\w°])"
+_BREAK: Final = re.compile(rf"(?<!\d) | (?!{_UNIT})")
+"""A blank at which a line may end: not between a figure and its unit, or the figure above would stand without one."""
+_WITH_UNIT: Final = re.compile(rf"\d {_UNIT}")
 
 
 def plain(text: str, style: str = "", *, keep_newlines: bool = False) -> Text:
@@ -35,9 +42,12 @@ def fit(text: str, width: int, *, right: bool = False) -> str:
 
 
 def wrap(text: str, width: int) -> list[str]:
-    """Text made safe and broken between words into lines of at most so many cells; a longer word is broken anywhere."""
+    """Text made safe and broken between words into lines of at most so many cells; a longer word is broken anywhere.
+
+    A figure keeps its unit on its line.
+    """
     lines: list[str] = []
-    for word in visible(text).split(" "):
+    for word in _BREAK.split(visible(text)):
         rest = word
         if lines and cell_len(lines[-1]) + 1 + cell_len(rest) <= width:
             lines[-1] += f" {rest}"
@@ -65,6 +75,7 @@ class PlainText(Static):
 
     def __init__(self, text: str = "", *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - the library's word
         super().__init__(plain(text, keep_newlines=True), markup=False, id=id, classes=classes)
+        self._words = text
 
     def show(self, text: str, *, layout: bool = True) -> None:
         """Replaces the text.
@@ -73,4 +84,21 @@ class PlainText(Static):
             text: the new one.
             layout: the block may change its size by it; False spares the whole screen being laid out again.
         """
-        self.update(plain(text, keep_newlines=True), layout=layout)
+        self._words = text
+        self.update(self._laid_out(), layout=layout)
+
+    def on_resize(self) -> None:
+        """Breaks the lines for the new width where the library would part a figure from its unit."""
+        laid = self._laid_out()
+        if laid != self.content:
+            self.update(laid)
+
+    def _laid_out(self) -> Any:
+        """The text; broken by us only where a figure with a unit stands in one that is longer than its line."""
+        words, width = visible(self._words, keep_newlines=True), self.content_size.width
+        parts = words.split("\n")
+        if not width or self.styles.text_wrap == "nowrap" or not _WITH_UNIT.search(words):
+            return plain(self._words, keep_newlines=True)
+        return Text(
+            "\n".join("\n".join(wrap(part, width)) if cell_len(part) > width else part for part in parts)
+        )

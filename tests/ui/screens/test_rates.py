@@ -75,6 +75,6 @@ async def test_the_flights_behind_are_listed_and_open(desk) -> None:  # noqa: F8
 
 
 async def test_before_the_first_flight_the_figures_are_said_to_be_the_handbooks(club_desk) -> None:
-    async with walk(club_desk, (140, 60), first="rates") as walker:
-        await walker.until("all figures are the handbook's")
+    async with walk(club_desk, (100, 60), first="rates") as walker:
+        await walker.until("all figures are the handbook's, as wide as handbooks are.")
         await walker.until("nothing to judge the forecasts by")
