@@ -11,11 +11,17 @@ from logbook.store.flights import FlightFilter, Flights
 
 _ORDERS: Final = {
     "date": "f.date {way}, f.off_blocks {way}, f.n {way}",
-    "aircraft": "f.aircraft {way}, f.date DESC, f.off_blocks DESC",
+    "aircraft": "a.registration {way}, f.date DESC, f.off_blocks DESC, f.n DESC",
     "block_min": "i.block_min IS NULL, i.block_min {way}, f.n DESC",
     "energy_kwh": "i.energy_kwh IS NULL, i.energy_kwh {way}, f.n DESC",
     "landing_soc_pct": "i.landing_soc_pct IS NULL, i.landing_soc_pct {way}, f.n DESC",
     "minutes_left": "i.minutes_left IS NULL, i.minutes_left {way}, f.n DESC",
+}
+
+_WITH_FIGURES: Final = "flight f LEFT JOIN flight_index i ON i.flight = f.n"
+_TABLES: Final = {
+    "date": "flight f",
+    "aircraft": "aircraft a CROSS JOIN flight f ON f.aircraft = a.n",  # one aeroplane after the other, each by its index
 }
 
 
@@ -55,11 +61,10 @@ class FlightLines:
 
     def ids(self, wanted: FlightFilter, order: str = "date", *, descending: bool = True) -> array[int]:
         """Row numbers in an order, eight bytes each."""
-        where, parameters = Flights(self.book).conditions(wanted)
         way = "DESC" if descending else "ASC"
-        joined = "" if order in ("date", "aircraft") else "LEFT JOIN flight_index i ON i.flight = f.n"
+        where, parameters = Flights(self.book).conditions(wanted, way if order == "date" else "")
         limit = "" if wanted.limit is None else f" LIMIT {int(wanted.limit)}"
-        sql = f"SELECT f.n FROM flight f {joined} WHERE {where} ORDER BY {_ORDERS[order].format(way=way)}{limit}"
+        sql = f"SELECT f.n FROM {_TABLES.get(order, _WITH_FIGURES)} WHERE {where} ORDER BY {_ORDERS[order].format(way=way)}{limit}"
         found = array("q")
         cursor = self.book.connection.execute(sql, parameters)
         while chunk := cursor.fetchmany(20_000):

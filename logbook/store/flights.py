@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
+from logbook.store.aboard import aboard, first_aboard
 from logbook.store.catalogue import PARTS
 from logbook.store.database import Book
 from logbook.store.records import Records, Row
@@ -78,8 +79,8 @@ class Flights:
 
     def find(self, wanted: FlightFilter, *, newest_first: bool = True) -> list[int]:
         """Numbers of the flights that meet a filter, by date."""
-        where, parameters = self.conditions(wanted)
         way = "DESC" if newest_first else "ASC"
+        where, parameters = self.conditions(wanted, way)
         limit = "" if wanted.limit is None else f" LIMIT {int(wanted.limit)}"
         sql = f"SELECT f.n FROM flight f WHERE {where} ORDER BY f.date {way}, f.off_blocks {way}, f.n {way}{limit}"
         return [row[0] for row in self.book.connection.execute(sql, parameters).fetchall()]
@@ -120,8 +121,13 @@ class Flights:
                     found[raw[at]][key].append(values)
         return [found[n] for n in numbers if n in found]
 
-    def conditions(self, wanted: FlightFilter) -> tuple[str, list[Any]]:
-        """The filter as SQL of our own making and its parameters."""
+    def conditions(self, wanted: FlightFilter, way: str = "") -> tuple[str, list[Any]]:
+        """The filter as SQL of our own making and its parameters.
+
+        Args:
+            wanted: the filter.
+            way: `DESC` or `ASC` where the flights are taken by date, so that a limit can be used early; else empty.
+        """
         # written out, not a parameter: the indexes of flights that count hold only those
         conditions: list[tuple[str, list[Any]]] = [(f"f.struck = {int(wanted.struck)}", [])]
         for condition, value in (
@@ -132,7 +138,7 @@ class Flights:
         ):
             if value is not None:
                 conditions.append((condition, [value]))
-        conditions += self._named(wanted)
+        conditions += self._named(wanted, way)
         if wanted.flag == "any":
             conditions.append(("f.n IN (SELECT flight FROM flight_flag WHERE answered = 0)", []))
         elif wanted.flag is not None:
@@ -143,16 +149,20 @@ class Flights:
             value for _, values in conditions for value in values
         ]
 
-    def _named(self, wanted: FlightFilter) -> list[tuple[str, list[Any]]]:
+    def _named(self, wanted: FlightFilter, way: str) -> list[tuple[str, list[Any]]]:
         """Conditions that name an aeroplane, a person or a pack; unknown names are refused, not found empty."""
         found: list[tuple[str, list[Any]]] = []
         number = self.book.keys.number
         if wanted.aircraft is not None:
             found.append(("f.aircraft = ?", [number("aircraft", wanted.aircraft, "aircraft")]))
         if wanted.person is not None:
-            in_crew = "f.n IN (SELECT flight FROM crew WHERE person = ?)"
             person = number("person", wanted.person, "person")
-            found.append((f"(f.pilot = ? OR f.second_person = ? OR {in_crew})", [person] * 3))
+            alone = wanted._replace(person=None, since=None, until=None, struck=False, limit=None)
+            if way and wanted.limit is not None and alone == FlightFilter():
+                days = wanted.since, wanted.until
+                found.append(first_aboard(person, way, wanted.limit, *days, struck=wanted.struck))
+            else:
+                found.append(aboard(person))
         if wanted.pack is not None:
             pack = number("pack", wanted.pack, "pack")
             found.append(("f.n IN (SELECT flight FROM reading WHERE serial_no = ?)", [pack]))
