@@ -81,7 +81,9 @@ def pack_lines(book: Book, now: str, learned: dict[str, Any]) -> list[PackLine]:
     table: PackTable = learned.setdefault(_KEPT, PackTable())
     facts = BookFacts(book)
     found = []
-    for row in table(book, now[:10])[1]:
-        reading = facts.last_reading(row["serial_no"])
+    rows = table(book, now[:10])[1]
+    readings = facts.last_readings([row["serial_no"] for row in rows])
+    for row in rows:
+        reading = readings[row["serial_no"]]
         found.append(PackLine(row, reading, ago(reading.soc_at, now) if reading.soc_at else ""))
     return found

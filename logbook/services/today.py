@@ -78,11 +78,19 @@ def today(book: Book, now: str) -> TodayView:
         )
     ]
     hot = attention.overheated(now)
+    fleet = facts.fleet_fitted()
+    readings = facts.last_readings([pack.serial_no for *_, packs in fleet for pack in packs])
     horizon = attention.day_after(now[:10], _SOON_DAYS)
     return TodayView(
         aircraft=[
-            _aircraft(facts, (registration, kind), packs, out, (defects, hot))
-            for registration, kind, packs in facts.fleet_fitted()
+            _aircraft(
+                book,
+                (registration, kind),
+                [(pack, readings[pack.serial_no]) for pack in packs],
+                out,
+                (defects, hot),
+            )
+            for registration, kind, packs in fleet
         ],
         out=out,
         defects=defects,
@@ -95,25 +103,25 @@ def today(book: Book, now: str) -> TodayView:
 
 
 def _aircraft(
-    facts: BookFacts,
+    book: Book,
     named: tuple[str, str],
-    fitted: list[FittedPack],
+    fitted: list[tuple[FittedPack, LastReading]],
     out: list[Row],
     held: tuple[list[Row], Mapping[str, str]],
 ) -> AircraftNow:
     registration, kind = named
     defects, hot = held
     flying = next((flight for flight in out if flight["aircraft"] == registration), None)
-    left_with = _before_start(facts.book, flying) if flying else {}
+    left_with = _before_start(book, flying) if flying else {}
     packs = [
         PackNow(
             pack.serial_no,
             pack.position,
-            left_with.get(pack.serial_no) or facts.last_reading(pack.serial_no),
+            left_with.get(pack.serial_no) or reading,
             _grounded(pack, defects, hot),
             pack.serial_no in left_with,
         )
-        for pack in fitted
+        for pack, reading in fitted
     ]
     mine = sum(1 for defect in defects if defect["aircraft"] == registration)
     return AircraftNow(registration, kind, packs, flying, mine)

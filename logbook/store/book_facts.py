@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from functools import partial
 from typing import Any, Final, NamedTuple
 
@@ -34,6 +35,41 @@ class LastReading(NamedTuple):
     soh_at: str | None = None
     temp_c: float | None = None
     temp_at: str | None = None
+
+
+class _Newest:
+    """The newest of each figure of one pack, from rows that come newest first."""
+
+    def __init__(self) -> None:
+        self._found: dict[str, Any] = {}
+        self.seen = 0
+
+    def add(self, at: str, soc: float | None, soh: float | None, temp: float | None) -> None:
+        self.seen += 1
+        for name, value in (("soc_pct", soc), ("soh_pct", soh), ("temp_c", temp)):
+            if value is not None and name not in self._found:
+                self._found |= {name: value, f"{name.partition('_')[0]}_at": at}
+
+    @property
+    def whole(self) -> bool:
+        return len(self._found) == len(LastReading._fields)
+
+    def reading(self) -> LastReading:
+        return LastReading(**self._found)
+
+
+_NEWEST: Final = 3
+"""So many events after the newest one nearly always hold charge, health and temperature: a flight, and the charges around it."""
+
+_READ: Final = """SELECT e.pack, coalesce(f.on_blocks, c.ended, e.at),
+        CASE e.what WHEN 'flight' THEN coalesce(r.soc_landing_pct, r.soc_departure_pct) ELSE coalesce(c.soc_end_pct, c.soc_start_pct) END,
+        r.soh_pct,
+        CASE e.what WHEN 'flight' THEN coalesce(r.temp_landing_c, r.temp_max_c) ELSE c.temp_end_c END
+    FROM pack_event e
+    LEFT JOIN flight f ON e.what = 'flight' AND f.n = e.n
+    LEFT JOIN reading r ON r.flight = f.n AND +r.serial_no = e.pack
+    LEFT JOIN charge c ON e.what = 'charge' AND c.n = e.n"""
+"""When and what was read in each event of a pack."""
 
 
 class BookFacts:
@@ -133,27 +169,37 @@ class BookFacts:
     def last_reading(self, serial_no: str, until: str | None = None) -> LastReading:
         """The newest charge, state of health and temperature read on a pack, up to a moment if one is given."""
         n = self.book.keys.find("pack", serial_no)
-        rows = self._run(
-            """SELECT coalesce(f.on_blocks, c.ended, e.at),
-                CASE e.what WHEN 'flight' THEN coalesce(r.soc_landing_pct, r.soc_departure_pct) ELSE coalesce(c.soc_end_pct, c.soc_start_pct) END,
-                r.soh_pct,
-                CASE e.what WHEN 'flight' THEN coalesce(r.temp_landing_c, r.temp_max_c) ELSE c.temp_end_c END
-            FROM pack_event e
-            LEFT JOIN flight f ON e.what = 'flight' AND f.n = e.n
-            LEFT JOIN reading r ON r.flight = f.n AND +r.serial_no = e.pack
-            LEFT JOIN charge c ON e.what = 'charge' AND c.n = e.n
-            WHERE e.pack = ? AND e.at <= ? ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 60""",
-            (n, until or "9"),
-        )
-        found: dict[str, Any] = {}
-        for at, soc, soh, temp in rows:
-            for name, value in (("soc", soc), ("soh", soh), ("temp", temp)):
-                if value is not None and f"{name}_at" not in found:
-                    found |= {("temp_c" if name == "temp" else f"{name}_pct"): value, f"{name}_at": at}
-            if len(found) == len(LastReading._fields):
+        order = "ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 60"
+        rows = self._run(f"{_READ} WHERE e.pack = ? AND e.at <= ? {order}", (n, until or "9"))
+        found = _Newest()
+        for _, *row in rows:
+            found.add(*row)
+            if found.whole:
                 break
         rows.close()  # an open reader would keep others from writing
-        return LastReading(**found)
+        return found.reading()
+
+    def last_readings(self, serials: Sequence[str]) -> dict[str, LastReading]:
+        """The same for many packs: in one look at the newest events of each, and one more where those do not say all."""
+        marks = ",".join("?" * len(serials))
+        rows = self._run(
+            f"""{_READ} JOIN pack p ON p.n = e.pack WHERE p.serial_no IN ({marks})
+            AND e.at >= coalesce((SELECT x.at FROM pack_event x WHERE x.pack = p.n ORDER BY x.at DESC LIMIT 1 OFFSET {_NEWEST}), '')
+            ORDER BY e.pack, e.at DESC, e.what DESC, e.n DESC""",
+            tuple(serials),
+        ).fetchall()
+        found: dict[int, _Newest] = {}
+        for pack, *row in rows:
+            found.setdefault(pack, _Newest()).add(*row)
+        numbers = {serial: self.book.keys.find("pack", serial) for serial in serials}
+        return {
+            serial: self._newest(serial, None if n is None else found.get(n)) for serial, n in numbers.items()
+        }
+
+    def _newest(self, serial_no: str, found: _Newest | None) -> LastReading:
+        if found is None:
+            return LastReading()
+        return found.reading() if found.whole or found.seen <= _NEWEST else self.last_reading(serial_no)
 
     def open_flights(self) -> list[Row]:
         """Flights that were opened and not closed."""
