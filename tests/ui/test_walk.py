@@ -14,11 +14,12 @@ from logbook.ui.actions import shown_key
 from logbook.ui.help_text import page
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.help import HelpScreen
+from logbook.ui.widgets.head_line import HeadLine
 from logbook.ui.widgets.key_line import KeyLine, shown_keys
 from logbook.ui.widgets.line_list import LineList
 from logbook.ui.widgets.record_table import RecordTable
 from tests.ui import walk as walking
-from tests.ui.stops import ALL_STOPS, FORM_STOPS, RECORD_STOPS, SECTION_STOPS, go, sample_desk
+from tests.ui.stops import ALL_STOPS, FORM_STOPS, SECTION_STOPS, go, sample_desk
 from tests.ui.walk import Walker, walk
 
 LISTED = (
@@ -43,8 +44,10 @@ DECIDES = {
     "signing": "It does not prove",
 }
 """Screens whose figures could hurt somebody, and who decides instead of them."""
+BESIDE = ("state", "lines", "beside")
+"""Lists that only show more of what one is on in the list beside them, which says that it is empty."""
 BROKEN = re.compile(
-    r"Traceback|Error\b|\bNone\b(?! (yet|open|is|here))|\bnan\b|object at 0x|\[/?(bold|red|grey)\]"
+    r"Traceback|Error\b|\bNone\b(?! (yet|open|is|here|recorded))|\bnan\b|object at 0x|\[/?(bold|red|grey)\]"
 )
 
 
@@ -61,21 +64,39 @@ def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
 async def test_every_screen_is_whole_at_every_size(desk: Desk, size: tuple[int, int]) -> None:
     wrong: list[str] = []
     async with walk(desk, size) as walker:
-        for stop in ALL_STOPS if size[0] < 120 else (*SECTION_STOPS, *RECORD_STOPS):
+        for stop in ALL_STOPS:
             await go(walker, stop)
             said = [
                 *_text_wrong(walker, size),
                 *_keys_wrong(walker, size),
                 *_cut_words(walker),
+                *_cut_titles(walker),
+                *_nothing_said(walker),
                 *_outside(walker),
                 *_colour_alone(walker),
             ]
             if stop.name in DECIDES and DECIDES[stop.name] not in walker.flat:
                 said.append(f"does not say who decides: {DECIDES[stop.name]}")
-            if stop in FORM_STOPS and size[0] < 76:
+            if stop in FORM_STOPS:
                 said += await _hidden_fields(walker)
-            if size[0] >= 120 and isinstance(walker.app.screen, BookScreen):
+            if isinstance(walker.app.screen, BookScreen):
                 said += await _help_wrong(walker)
+            wrong += [f"{stop.name}: {words}" for words in said]
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_every_section_of_an_empty_book_says_so(empty_desk: Desk, size: tuple[int, int]) -> None:
+    wrong: list[str] = []
+    async with walk(empty_desk, size) as walker:
+        for stop in SECTION_STOPS:
+            await go(walker, stop)
+            said = [
+                *_text_wrong(walker, size),
+                *_keys_wrong(walker, size),
+                *_cut_words(walker),
+                *_nothing_said(walker),
+            ]
             wrong += [f"{stop.name}: {words}" for words in said]
     assert not wrong, "\n".join(wrong)
 
@@ -144,6 +165,43 @@ def _cut_words(walker: Walker) -> list[str]:
     return said
 
 
+def _cut_titles(walker: Walker) -> list[str]:
+    """Headings of columns, labels of fields and names of screens that lost letters, with or without the sign of it."""
+    said = [
+        f"column {placed.column.title!r} has only {placed.width} cells"
+        for table in walker.app.screen.query(RecordTable)
+        if table.region.area
+        for placed in table._places()
+        if cell_len(placed.column.title) > placed.width
+    ]
+    lines = walker.text.split("\n")
+    for label in walker.app.screen.query(".label"):
+        box = label.content_region
+        words = str(label.render()).strip()
+        if _is_whole(label) and words and words not in lines[box.y][box.x : box.right]:
+            said.append(f"label {words!r} as {lines[box.y][box.x : box.right]!r}")
+    said += [
+        f"heading {head.heading!r} is cut"
+        for head in walker.app.screen.query(HeadLine)
+        if head.region.area and cell_len(head.heading) > head.size.width - 2
+    ]
+    return said
+
+
+def _nothing_said(walker: Walker) -> list[str]:
+    """Tables without a row, and lists without a line, in which no sentence says so."""
+    said = []
+    for table in walker.app.screen.query(RecordTable):
+        sentence = table.empty.split("  ")[0][:20].strip()
+        if _is_whole(table) and not table.row_count and (not sentence or sentence not in walker.flat):
+            said.append(f"an empty table says nothing: {table}")
+    return said + [
+        f"an empty list says nothing: {lines}"
+        for lines in walker.app.screen.query(LineList)
+        if lines.region.area and lines.id not in BESIDE and not lines.plain_text.strip()
+    ]
+
+
 def _outside(walker: Walker) -> list[str]:
     """Parts that stand outside the window, or behind the edge of a part that does not scroll."""
     return [
@@ -194,20 +252,26 @@ async def _hidden_fields(walker: Walker) -> list[str]:
     said = [] if fields else ["a form without fields"]
     for _ in fields:
         screen.focus_next()
-        await walker.pilot.pause()
-        await walker.pilot.pause()  # the explanation of the field has its own height
         here = screen.focused
         assert here is not None
         seen.add(here)
-        place = screen.find_widget(here)
-        if place.visible_region.intersection(screen.region).area == 0 or place.visible_region.height < min(
-            place.region.height, 1
-        ):
+        # the explanation of the field has its own height, and moves what is below it; most are there at once
+        for _ in range(20):
+            await walker.painted()
+            if _in_sight(here):
+                break
+            await walker.pilot.pause(0.02)
+        else:
             said.append(f"{here} has the keyboard and is not in sight")
     said += [
         f"Tab never comes to {field}" for field in fields if field not in seen and field in screen.focus_chain
     ]
     return said
+
+
+def _in_sight(part: Widget) -> bool:
+    place = part.screen.find_widget(part)
+    return place.visible_region.intersection(part.screen.region).area > 0
 
 
 # -- help ---------------------------------------------------------------------------------------------------------------

@@ -32,6 +32,12 @@ class Walker:
         await self.pilot.press(*keys)
         await self.pilot.pause()
 
+    async def painted(self) -> None:
+        """Waits until the screen is laid out and drawn as it now is; a pause waits for the whole machine to be idle."""
+        done = asyncio.Event()
+        self.app.screen.call_after_refresh(done.set)
+        await done.wait()
+
     async def until(self, condition: str | Callable[[], object]) -> None:
         """Waits for words on the screen, or for something to be so."""
         for _ in range(150):

@@ -53,7 +53,7 @@ _COLUMNS: tuple[Column[PlanReview], ...] = (
     Column("title", "Plan", lambda r: r.title, 10, most=40, priority=1),
     Column("verdict", "Verdict", _verdict, 12),
     Column("forecast", "Forecast %", _forecast, 11, right=True),
-    Column("came", "Came", _came, 4, right=True),
+    Column("came", "Came", _came, 4, right=True, priority=3),
     Column("off", "Off", _off, 5, right=True, tone=lambda r: "warning" if "!" in _off(r) else ""),
     Column("own", "Own guess off", _own, 13, right=True, priority=2),
 )

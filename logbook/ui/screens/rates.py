@@ -61,7 +61,9 @@ class RatesScreen(BookScreen):
                 yield PlainText("", id="table")
                 yield PlotView(forecast_plot(()), id="plot")
                 yield PlainText("", classes="part", id="suspects-title")
-                yield RecordTable(_SUSPECTS, sign=lambda _: ("?", "warning"), empty="None.", id="suspects")
+                yield RecordTable(
+                    _SUSPECTS, sign=lambda _: ("?", "warning"), empty="No entry stands out.", id="suspects"
+                )
         yield PlainText(AID, id="aid")
 
     # -- asking -------------------------------------------------------------------------------------------------------
