@@ -19,7 +19,7 @@ from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.plan_lines import AID
 from logbook.ui.widgets.choice_field import Choice, ChoiceField
 from logbook.ui.widgets.columns import Column
-from logbook.ui.widgets.estimate_bar import EstimateBar, EstimateLine
+from logbook.ui.widgets.estimate_bar import DRAWN, TYPED, EstimateBar, EstimateLine
 from logbook.ui.widgets.list_rows import ListRows
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.plot import PlotView
@@ -119,7 +119,9 @@ class RatesScreen(BookScreen):
         rates = self.query_one("#rates", Vertical)
         async with rates.batch():
             await rates.remove_children()
-            await rates.mount_all(list(_sections(view)))
+            await rates.mount_all(
+                list(_sections(view, (TYPED if self.logbook.ascii_only else DRAWN).handbook))
+            )
 
     def on_choice_field_changed(self, event: ChoiceField.Changed) -> None:
         """Another aeroplane."""
@@ -155,17 +157,17 @@ class RatesScreen(BookScreen):
             self.app.push_screen(RateFlightsScreen(self.shown))
 
 
-def _sections(view: RatesView) -> Iterator[Widget]:
-    """Rates, effects, people, scatter, and what to make of it."""
+def _sections(view: RatesView, beside: str) -> Iterator[Widget]:
+    """Rates, effects, people, scatter, and what to make of it; `beside` is the sign of the handbook in the bars."""
     for words in view.words:
         yield PlainText(words, classes="words")
     flights = view.rates["flights"]
-    yield PlainText(f"Energy: record ({flights} flights) beside handbook ◇", classes="part")
+    yield PlainText(f"Energy: record ({flights} flights) beside handbook {beside}", classes="part")
     yield from _bars(rates_lines.rate_lines(view.rates))
-    yield PlainText("What changes the energy of a flight (◇ no effect)", classes="part")
+    yield PlainText(f"What changes the energy of a flight ({beside} no effect)", classes="part")
     yield from _bars(rates_lines.effect_lines(view.rates))
     if view.rates["people"]:
-        yield PlainText("Who flies, beside the usual pilot (◇)", classes="part")
+        yield PlainText(f"Who flies, beside the usual pilot ({beside})", classes="part")
         yield from _bars(rates_lines.people_lines(view.rates))
     yield PlainText(rates_lines.scatter(view.rates), classes="words")
     yield PlainText("Low to high holds the truth nine times in ten.", classes="words grey")

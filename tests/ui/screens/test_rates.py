@@ -78,3 +78,11 @@ async def test_before_the_first_flight_the_figures_are_said_to_be_the_handbooks(
     async with walk(club_desk, (100, 60), first="rates") as walker:
         await walker.until("all figures are the handbook's, as wide as handbooks are.")
         await walker.until("nothing to judge the forecasts by")
+
+
+async def test_in_plain_letters_the_headings_name_the_sign_the_bars_draw(busy_desk) -> None:
+    busy_desk.set("ascii", True)
+    async with walk(busy_desk, (100, 60), first="rates") as walker:
+        await walker.until("beside handbook H")
+        assert "(H no effect)" in walker.flat
+        assert "◇" not in walker.text
