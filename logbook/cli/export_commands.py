@@ -45,23 +45,7 @@ def _export(options: argparse.Namespace) -> int:
             if form is not None:
                 write_record(book, options.which, options.to, form, force=options.force)
                 return 0
-        if options.what == "plan" and options.format in (None, "html", "text"):
-            return _export_plan(options, book)
         from logbook.services.export_table import export_table
 
         export_table(book, options.what, options.which, options.to, options.format, force=options.force)
-    return 0
-
-
-def _export_plan(options: argparse.Namespace, book: Any) -> int:
-    """A plan is one page: HTML by the ending of the path or when asked for, else plain text."""
-    from logbook.reports.target import text_to
-    from logbook.services.export_plan import export_plan
-
-    _, text, page = export_plan(book, options.which)
-    html = options.format == "html" or (
-        options.format is None and options.to.lower().endswith((".html", ".htm"))
-    )
-    with text_to(options.to, force=options.force) as stream:
-        stream.write(page if html else text)
     return 0

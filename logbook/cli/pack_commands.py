@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-from pathlib import Path
 from typing import Any
 
 from logbook.cli.common import book_of, command, say, write_csv, write_json, write_text
@@ -40,7 +39,7 @@ def register(commands: Any) -> None:
     paper.add_argument("--as-of", help="as of a day or an instant (UTC)")
     paper.add_argument("--to", default="-", metavar="PATH|-", help="where to; - is standard output (default)")
     paper.add_argument(
-        "--format", choices=("html", "text"), default=None, help="default: by the file's ending"
+        "--format", choices=("html", "pdf", "text"), default=None, help="default: by the file's ending"
     )
     paper.add_argument("--force", action="store_true", help="overwrite what is there")
     paper.set_defaults(run=_paper)
@@ -253,15 +252,11 @@ def _charge_now(options: argparse.Namespace) -> int:
 
 
 def _paper(options: argparse.Namespace) -> int:
-    from logbook.reports.target import text_to
-    from logbook.services.pack_papers import aircraft_paper, component_record, write_paper
+    from logbook.services.pack_papers import aircraft_paper, component_record
+    from logbook.services.paper_out import form_by_ending, write_paper_to
 
-    form = options.format
-    if form is None:
-        form = "html" if Path(options.to).suffix.lower() in (".html", ".htm") else "text"
     with book_of(options) as book:
         make = component_record if options.what == "pack" else aircraft_paper
         paper = make(book, options.which, options.as_of)
-    with text_to(options.to, force=options.force) as stream:
-        write_paper(stream, paper, form)
+    write_paper_to(options.to, paper, options.format or form_by_ending(options.to), force=options.force)
     return 0

@@ -152,7 +152,7 @@ def _list(options: argparse.Namespace) -> int:
     with book_of(options) as book:
         if options.kind == "due":
             from logbook.services.due import narrowed
-            from logbook.services.maintenance import all_due
+            from logbook.services.due_by_use import all_due
 
             rows: Any = narrowed(all_due(book), wanted)
         elif options.kind in ("flight", "flights"):

@@ -6,6 +6,7 @@ the fade law (`logbook.energy.fade`) reaches the limit. Everything that is expec
 Like is compared only with like: where it is not, the answer is "cannot be judged", and why. See docs/packs/life.md.
 """
 
+import math
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import NamedTuple, Protocol
@@ -20,7 +21,8 @@ DATE = "date"
 SOH = "SOH"
 
 FARTHEST_DAYS = 36500.0
-"""Nothing is expected later than a hundred years from now."""
+"""What is later than a hundred years from now has no date: it is infinitely far."""
+NOT_WITHIN = "not within 100 years"
 
 
 class PackLimits(NamedTuple):
@@ -75,7 +77,7 @@ class LimitStatus(NamedTuple):
     remaining: float | None
     """Below 0: overrun by so much."""
     expected_at: Estimate | None
-    """When the limit is reached [POSIX minutes]."""
+    """When the limit is reached [POSIX minutes]; an end more than a hundred years ahead is infinite."""
     hours_left: Estimate | None
     """Flight hours until then [h]."""
     words: str
@@ -179,7 +181,7 @@ def first_to_come(statuses: Sequence[LimitStatus]) -> str:
     """The limit that comes first, in words; names others whose interval reaches as early, and those not judged."""
     dated = sorted(
         ((status.expected_at, status) for status in statuses if status.expected_at is not None),
-        key=lambda pair: pair[0].mid,
+        key=lambda pair: pair[0][1::-1],  # the middle, then the low end: middles may be beyond all dates
     )
     silent = [status.kind for status in statuses if status.expected_at is None]
     note = f" Nothing can be said of: {', '.join(silent)}." if silent else ""
@@ -191,21 +193,28 @@ def first_to_come(statuses: Sequence[LimitStatus]) -> str:
     if first.remaining is not None and first.remaining <= 0:
         over = [status.kind for _, status in dated if status.remaining is not None and status.remaining <= 0]
         return f"Limit reached: {', '.join(over)}." + note
-    hours = f", after {first.hours_left.mid:.0f} h of flying" if first.hours_left else ""
+    soon = first.hours_left is not None and math.isfinite(when.mid)
+    hours = f", after {first.hours_left.mid:.0f} h of flying" if soon and first.hours_left else ""
     rivals = [status.kind for other, status in dated[1:] if other.low < when.high]
     close = f"; {' or '.join(rivals)} may come before it" if rivals else ""
-    return f"{first.kind} comes first: {in_words(when)}{hours}{close}." + note
+    return f"First to come: {first.kind}, {in_words(when)}{hours}{close}." + note
 
 
 def in_words(when: Estimate) -> str:
     """An expected date as a person says it: the middle, then the interval, no finer than it is known."""
+    if math.isinf(when.low):
+        return NOT_WITHIN
+    if math.isinf(when.mid):
+        return f"probably {NOT_WITHIN} ({_month(when.low)} at the earliest)"
+    if math.isinf(when.high):
+        return f"about {_month(when.mid)} (between {_month(when.low)} and more than 100 years from now)"
     if when.low == when.high:
         return f"on {_day(when.mid)}"
     return f"about {_month(when.mid)} (between {_month(when.low)} and {_month(when.high)})"
 
 
 def _date_after(days: Estimate, now: int) -> Estimate:
-    low, mid, high = (now + min(end, FARTHEST_DAYS) * MINUTES_A_DAY for end in days[:3])
+    low, mid, high = (now + end * MINUTES_A_DAY if end <= FARTHEST_DAYS else math.inf for end in days[:3])
     return Estimate(low, mid, high, days.n, days.how)
 
 

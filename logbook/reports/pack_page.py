@@ -154,19 +154,26 @@ def limit_rows(row: Row) -> list[Row]:
     for name, words in _PARAMETERS.items():
         if row[f"{name}_limit"] is None:
             continue
-        known = row[f"{name}_remaining"] is not None
-        low, mid, high = (row[f"{name}_expected_{end}"] for end in ("low", "mid", "high"))
-        expected = mid if low == high else f"{mid} ({low} to {high})"
+        expected = _expected(*(row[f"{name}_expected_{end}"] for end in ("low", "mid", "high")))
         found.append(
             {
                 "parameter": words,
                 "accumulated": row[f"{name}_accumulated"],
                 "limit": row[f"{name}_limit"],
                 "remaining": row[f"{name}_remaining"],
-                "expected": expected if known and mid is not None else row[f"{name}_words"],
+                "expected": row[f"{name}_words"] if expected is None else expected,
             }
         )
     return found
+
+
+def _expected(low: str | None, mid: str | None, high: str | None) -> str | None:
+    """An expected day as mid (low to high); None where there is none at all, and words say why."""
+    if low is None:
+        return None
+    if mid is None:
+        return f"not within 100 years ({low} at the earliest)"
+    return mid if low == high else f"{mid} ({low} to {high or 'more than 100 years on'})"
 
 
 def entry_row(entry: Row) -> Row:

@@ -9,13 +9,35 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable
 from functools import cache
+from importlib.util import find_spec
 from typing import Final
 
+from logbook.errors import UsageError
 from logbook.reports.visible import visible
 
 PLAIN: Final = "Vera"
 BOLD: Final = "VeraBd"
 _MOST_NAMED: Final = 12
+
+
+def has_pdf() -> bool:
+    """Whether the extra that writes PDF is installed; nothing is loaded."""
+    return find_spec("reportlab") is not None
+
+
+def need_pdf() -> None:
+    """Makes sure that the extra that writes PDF is there.
+
+    Raises:
+        UsageError: it is not installed.
+    """
+    try:
+        import reportlab.platypus  # type: ignore[import-untyped]  # noqa: F401 - only whether it is there
+    except ImportError:
+        raise UsageError(
+            "Writing PDF needs the extra 'pdf', which is not installed.",
+            next_step="Install it, or write the page as HTML and print that.",
+        ) from None
 
 
 @cache

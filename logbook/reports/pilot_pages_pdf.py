@@ -11,8 +11,8 @@ from html import escape
 from itertools import groupby
 from typing import IO, Any, Final
 
-from logbook.errors import UsageError
-from logbook.reports.pdf_letters import BOLD, PLAIN, letters, lost, width_of
+from logbook.reports.pdf_columns import shared_out, wanted
+from logbook.reports.pdf_letters import BOLD, PLAIN, letters, lost, need_pdf
 from logbook.reports.pilot_pages import TOTALS, Page, PageColumn, PilotPages, Sums
 from logbook.reports.pilot_pages_text import columns_of, holder_lines, title_of
 
@@ -25,8 +25,6 @@ _ROOM: Final = (_SHEET[0] - 2 * _MARGIN, _SHEET[1] - 2 * _MARGIN)
 _SIZE: Final = 6.2
 _SIDE: Final = 1.6
 """Space left and right in a box [pt]."""
-_LONGEST_WORD: Final = 60
-_LONGEST_CELL: Final = 220
 _SMALLEST: Final = 0.7
 """A sheet is made smaller down to this share, and no further."""
 
@@ -37,13 +35,9 @@ def write_pages_pdf(stream: IO[bytes], pages: PilotPages) -> None:
     Raises:
         UsageError: the extra that writes PDF is not installed.
     """
-    try:
-        from reportlab.platypus import SimpleDocTemplate  # type: ignore[import-untyped]
-    except ImportError:
-        raise UsageError(
-            "Writing PDF needs the extra 'pdf', which is not installed.",
-            next_step="Install it, or write the page as HTML and print that.",
-        ) from None
+    need_pdf()
+    from reportlab.platypus import SimpleDocTemplate  # type: ignore[import-untyped]
+
     document = SimpleDocTemplate(
         stream,
         pagesize=_SHEET,
@@ -174,20 +168,11 @@ def _total_row(columns: tuple[PageColumn, ...], words: str, sums: Sums, first: i
 
 def _widths(pages: PilotPages) -> list[float]:
     """Each column as wide as its longest word at least [pt]; what is left goes to those whose cells are longer."""
-    least, wish = [], []
+    columns = []
     for column in columns_of(pages.form):
         cells = [column.title, *(column.cell(entry) for page in pages.pages for entry in page.entries)]
-        shown = [letters(cell) for cell in dict.fromkeys(cells)]
-        words = [width_of(word, _SIZE) for cell in shown for word in cell.split()]
         sums = [column.total(page.total) for page in pages.pages if column.total is not None]
-        words += [width_of(text, _SIZE, bold=True) for text in sums]
-        room = 2 * _SIDE + 0.5
-        least.append(min(max(words), _LONGEST_WORD) + room)
-        wish.append(max(least[-1], min(max(width_of(cell, _SIZE) for cell in shown), _LONGEST_CELL) + room))
-    spare, longing = _ROOM[0] - sum(least), sum(wish) - sum(least)
-    if spare <= 0:
-        return [width / sum(least) * _ROOM[0] for width in least]
-    share = min(spare / longing, 1) if longing else 0
-    found = [low + (high - low) * share for low, high in zip(least, wish, strict=True)]
+        columns.append(wanted(cells, _SIZE, bold=sums, room=2 * _SIDE + 0.5))
+    found = shared_out(columns, _ROOM[0])
     found[-1] += _ROOM[0] - sum(found)  # remarks: room for a pen
     return found

@@ -53,7 +53,7 @@ class Desk(DeskRecords):
 
     def __init__(self, book: Book, *, clock: Callable[[], str] = _now, drafts: Drafts | None = None) -> None:
         self.book = book
-        self.clock = clock
+        self.clock = book.clock = clock
         self.drafts = drafts or Drafts(book.path)
         self.facts = BookFacts(book)
         self.learned: dict[str, Any] = {}

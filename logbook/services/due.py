@@ -11,12 +11,13 @@ from logbook.store.flights import FlightFilter
 from logbook.store.records import Records
 
 
-def due_items(book: Book, until: str | None = None) -> list[dict[str, Any]]:
+def due_items(book: Book, until: str | None = None, known_by: str = "9") -> list[dict[str, Any]]:
     """Each item as due (date), what, of whom or of what, the words of the record, its kind and id.
 
     Args:
         book: the open book.
         until: only what is due by this day (included); absent: everything.
+        known_by: what was entered as done, found or fitted after this moment (UTC) does not count.
     """
     last = until or "9"
     found: list[dict[str, Any]] = []
@@ -30,7 +31,7 @@ def due_items(book: Book, until: str | None = None) -> list[dict[str, Any]]:
 
     for _, row in Records(book, "person_item").select("struck = 0 AND valid_until <= ?", (last,)):
         add(row["valid_until"], row["item"], row["person"], row["text"], ("person-item", row["item_id"]))
-    for row in newest_entries(book, last):
+    for row in newest_entries(book, last, known_by):
         add(
             row["next_due_date"],
             row["work"] or "maintenance",
@@ -38,7 +39,9 @@ def due_items(book: Book, until: str | None = None) -> list[dict[str, Any]]:
             row["text"],
             ("maintenance", row["entry_id"]),
         )
-    for _, row in Records(book, "defect").select("struck = 0 AND state = 'deferred'"):
+    for _, row in Records(book, "defect").select(
+        "struck = 0 AND state = 'deferred' AND found <= ?", (known_by,)
+    ):
         add(
             row["deferred_until"],
             "deferred defect",
@@ -46,7 +49,9 @@ def due_items(book: Book, until: str | None = None) -> list[dict[str, Any]]:
             row["text"],
             ("defect", row["defect_id"]),
         )
-    for _, row in Records(book, "component").select("struck = 0 AND removed IS NULL"):
+    for _, row in Records(book, "component").select(
+        "struck = 0 AND coalesce(fitted, '') <= ?1 AND (removed IS NULL OR removed > ?1)", (known_by,)
+    ):
         add(row["limit_date"], row["name"], row["aircraft"], row["text"], ("component", row["component_id"]))
     types = {row["part_no"]: row["limit_date"] for _, row in Records(book, "pack_type").select("struck = 0")}
     for _, row in Records(book, "pack").select(
@@ -59,16 +64,18 @@ def due_items(book: Book, until: str | None = None) -> list[dict[str, Any]]:
     return sorted(found, key=lambda item: (item["due"], item["what"], item["of"]))
 
 
-def newest_entries(book: Book, due_until: str | None = None) -> list[dict[str, Any]]:
+def newest_entries(book: Book, due_until: str | None = None, known_by: str = "9") -> list[dict[str, Any]]:
     """Of each recurring work on each thing the maintenance entry that counts: the one completed last.
 
     Args:
         book: the open book.
         due_until: only those that name a date by which they are due again, up to this day.
+        known_by: entries of work that was completed after this moment (UTC) do not count.
     """
-    where, parameters = ("1", ()) if due_until is None else ("next_due_date <= ?", (due_until,))
     rows = Records(book, "maintenance").select(
-        f"{NEWEST_OF_WORK} AND {where}", parameters, order="completed, n"
+        f"{NEWEST_OF_WORK} AND (?2 IS NULL OR next_due_date <= ?2)",
+        (known_by, due_until),
+        order="completed, n",
     )
     return [row for _, row in rows]
 

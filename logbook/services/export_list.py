@@ -56,13 +56,13 @@ OFFERS: Final = (
     Offer("package", WHOLE, "Whole book", "every record with its history, to keep or to move", (ZIP,), name="logbook"),
     Offer("backup", WHOLE, "Backup", "a verified copy of the file, against mishaps", (COPY,), name="logbook-backup"),
     Offer("flights", TABLES, "Flights", "every flight, recorded and derived", (CSV, XLSX, HTML, JSON), name="flights"),
-    Offer("packs", TABLES, "Packs", "where every pack stands: hours, cycles, life left", (CSV, XLSX, HTML, JSON), name="packs"),
+    Offer("packs", TABLES, "Packs", "where every pack stands: hours, cycles, life left", (CSV, XLSX, PDF, HTML, JSON), name="packs"),
     Offer("person", TABLES, "A person's flights", "times, landings, and how the charge was managed", (CSV, XLSX, JSON), "person", "flights"),
-    Offer("due", TABLES, "Due dates", "a calendar for the telephone, or a list", (ICS, CSV, HTML), name="due"),
-    Offer("pack", PAPERS, "A pack's record", "for maintenance, and for its next owner", (HTML, TEXT, CSV, JSON), "pack", "pack"),
-    Offer("aircraft", PAPERS, "An aeroplane's page", "packs, defects and what is due, for an inspector", (HTML, TEXT, CSV), "aircraft", "aeroplane"),
+    Offer("due", TABLES, "Due dates", "a calendar for the telephone, or a list", (ICS, CSV, PDF, HTML), name="due"),
+    Offer("pack", PAPERS, "A pack's record", "for maintenance, and for its next owner", (HTML, PDF, TEXT, CSV, JSON), "pack", "pack"),
+    Offer("aircraft", PAPERS, "An aeroplane's page", "packs, defects and what is due, for an inspector", (HTML, PDF, TEXT, CSV), "aircraft", "aeroplane"),
     Offer("person-pages", PAPERS, "A pilot's pages", "the record of flight time with page totals", (HTML, TEXT, PDF), "person", "record"),
-    Offer("plan", PAPERS, "A kept plan", "forecast, points and cautions as given", (TEXT, HTML, JSON), "plan", "plan"),
+    Offer("plan", PAPERS, "A kept plan", "forecast, points and cautions as given", (TEXT, HTML, PDF, JSON), "plan", "plan"),
     Offer("flight-slip", BLANK, "Slip for a flight", "for the pencil, in the order of the form", (TEXT, HTML), "aircraft", "flight-slip"),
     Offer("charge-slip", BLANK, "Slip for a charge", "for the pencil at the charger", (TEXT, HTML), "aircraft", "charge-slip"),
 )  # fmt: skip
@@ -73,11 +73,9 @@ BY_ID: Final = {offer.id: offer for offer in OFFERS}
 
 def forms_of(offer: Offer) -> tuple[Form, ...]:
     """The forms that can be written here: PDF needs an extra that may not be installed."""
-    if PDF not in offer.forms:
-        return offer.forms
-    from importlib.util import find_spec
+    from logbook.reports.pdf_letters import has_pdf
 
-    return offer.forms if find_spec("reportlab") else tuple(form for form in offer.forms if form != PDF)
+    return offer.forms if has_pdf() else tuple(form for form in offer.forms if form != PDF)
 
 
 def names_for(book: Book, offer: Offer) -> list[tuple[str, str]]:

@@ -17,15 +17,21 @@ from logbook.services.export_rows import (
 )
 from logbook.store.database import Book
 
-FORMATS: Final = ("csv", "json", "xlsx", "html", "text", "ics")
+FORMATS: Final = ("csv", "json", "xlsx", "html", "pdf", "text", "ics")
 _BY_ENDING: Final = {
     ".csv": "csv",
     ".json": "json",
     ".xlsx": "xlsx",
     ".html": "html",
     ".htm": "html",
+    ".pdf": "pdf",
     ".txt": "text",
     ".ics": "ics",
+}
+
+_TOO_WIDE: Final = {
+    "flights": "CSV, a spreadsheet or HTML; a pilot's record has pages of its own",
+    "person": "CSV or a spreadsheet; 'logbook pages' has the record of a pilot as PDF",
 }
 
 
@@ -45,7 +51,7 @@ def export_table(
         what: `flights`, `packs`, `due`, or, with `which`, `person`, `pack`, `plan`, `aircraft`.
         which: the name or id of that one.
         to: a path, `-` for standard output, or a binary stream.
-        how: one of `FORMATS`; absent: by the ending of the path, else CSV.
+        how: one of `FORMATS`; absent: by the ending of the path, else CSV, of a plan text.
         force: replace a file that is there.
 
     Raises:
@@ -53,14 +59,19 @@ def export_table(
         DataRefused: the book knows no such thing.
         FileTrouble: it cannot be written.
     """
-    form = how or _form_of(to)
+    form = how or _form_of(to, what)
     if form not in FORMATS:
         raise UsageError(
             f"There is no form '{form}' of this export.", next_step=f"Forms are: {', '.join(FORMATS)}."
         )
     if form == "ics":
         _write_calendar(book, what, which, to, force=force)
-    elif form == "html" or (form == "text" and what in ("pack", "aircraft")):
+    elif form == "pdf" and what in _TOO_WIDE:
+        raise UsageError(
+            f"The table of {what} has too many columns for PDF.",
+            next_step=f"Write it as {_TOO_WIDE[what]}.",
+        )
+    elif form in ("html", "pdf") or (form == "text" and what in ("pack", "aircraft")):
         _write_page(book, (what, which), form, to, force=force)
     elif form == "text" and what == "plan":
         _write_plan_page(book, which or "", to, force=force)
@@ -87,8 +98,9 @@ def table_of(book: Book, what: str, which: str | None) -> Table:
     return one(book, which)
 
 
-def _form_of(to: Path | str | BinaryIO) -> str:
-    return _BY_ENDING.get(Path(to).suffix.lower(), "csv") if isinstance(to, (str, Path)) else "csv"
+def _form_of(to: Path | str | BinaryIO, what: str) -> str:
+    usual = "text" if what == "plan" else "csv"
+    return _BY_ENDING.get(Path(to).suffix.lower(), usual) if isinstance(to, (str, Path)) else usual
 
 
 def _write(table: Table, form: str, to: Path | str | BinaryIO, *, force: bool) -> None:
@@ -136,9 +148,8 @@ def _write_page(
     book: Book, named: tuple[str, str | None], form: str, to: Path | str | BinaryIO, *, force: bool
 ) -> None:
     """A paper of maintenance, or any table, as a page to print."""
-    from logbook.reports.target import text_to
     from logbook.services.export_pages import PAPERS, packs_page, paper_of, table_page
-    from logbook.services.pack_papers import write_paper
+    from logbook.services.paper_out import write_paper_to
 
     what, which = named
     if what == "packs":
@@ -146,18 +157,15 @@ def _write_page(
     elif what in PAPERS and which is not None:
         paper = paper_of(book, what, which)
     else:
-        paper = table_page(table_of(book, what, which))
-    with text_to(to, force=force) as stream:
-        write_paper(stream, paper, form)
+        paper = table_page(book, table_of(book, what, which))
+    write_paper_to(to, paper, form, force=force)
 
 
 def _write_plan_page(book: Book, which: str, to: Path | str | BinaryIO, *, force: bool) -> None:
-    from logbook.reports.plan_text import write_plan
+    """A plan in text is set as on the screen, not as a paper."""
     from logbook.reports.target import text_to
+    from logbook.services.export_plan import plan_page
 
-    table = plan_table(book, which)
+    words = plan_page(book, which)[1]
     with text_to(to, force=force) as stream:
-        if table.objects["answer"]:
-            write_plan(stream, table.title, table.objects["answer"])
-        else:
-            stream.write("This plan was kept without an answer.\n")
+        stream.write(words)

@@ -1,29 +1,26 @@
-"""Maintenance: entries that close defects and end quarantines, and what falls due by hours, date or cycles."""
+"""Maintenance: entries that close defects and end quarantines, time of aeroplanes and parts, counters that went back."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from logbook.energy.service_time import AIR, METER, counted
 from logbook.errors import DataRefused
 from logbook.rules.upkeep_rules import CounterRead, HoursRead, counters_back, hours_back
-from logbook.services.due import due_items, newest_entries
 from logbook.services.kinds import KINDS
 from logbook.services.pack_record import Minutes, service_flight_of
-from logbook.services.pack_status import moment, pack_rows
+from logbook.services.pack_status import moment
 from logbook.services.refresh import refresh
 from logbook.store.database import Book
 from logbook.store.pack_sweep import PackSweep
 from logbook.store.records import Records
-from logbook.units import instant_of
 
 if TYPE_CHECKING:
     from logbook.domain.record import Record
 
 Row = dict[str, Any]
-_FARTHEST_MIN: Final = 3653 * 1440
 
 
 def record_entry(
@@ -156,62 +153,11 @@ def aircraft_totals(book: Book, as_of: str | None = None) -> dict[str, Row]:
     return found
 
 
-def all_due(book: Book) -> list[Row]:
-    """What falls due by date and, within ten years as far as can be expected, by use; the nearest first.
-
-    Items by use have `by`, `at`, `now` and `remaining` besides; those whose pace of use is not known come last, without a date.
-    """
-    now, _ = moment(book, None)
-    farthest = instant_of(now + _FARTHEST_MIN)
-    found = [*due_items(book), *(item for item in due_by_use(book) if item["due"] <= farthest)]
-    return sorted(found, key=lambda row: (row["due"] or "9", row["what"], row["of"]))
-
-
-def due_by_use(book: Book, as_of: str | None = None) -> list[Row]:
-    """What falls due by hours or cycles: entries' next due, limits of components and of packs; the nearest first.
-
-    Returns: Rows with `due` (the date expected; empty where the pace of use is not known), `what`, `of`, `text`, `id`,
-        and `by` (hours or cycles), `at`, `now`, `remaining`.
-
-    Raises:
-        UsageError: `as_of` is no date.
-    """
-    at, _ = moment(book, as_of)
-    totals = aircraft_totals(book, as_of)
-    packs = {row["serial_no"]: row for row in pack_rows(book, as_of)[1]}
-    found = [
-        *_entries_due(book, totals, packs, at),
-        *_components_due(book, totals, at),
-        *_packs_due(packs.values()),
-    ]
-    return sorted(found, key=lambda row: (row["due"] or "9", row["what"], row["of"]))
-
-
-def _entries_due(book: Book, totals: Mapping[str, Row], packs: Mapping[str, Row], at: int) -> Iterable[Row]:
-    for row in newest_entries(book):
-        of = row["serial_no"] or row["aircraft"] or ""
-        common = (row["work"] or "maintenance", of, row["text"], row["entry_id"], "maintenance")
-        pack = packs.get(row["serial_no"] or "")
-        total = totals.get(row["aircraft"] or "")
-        if row["next_due_hours"] is not None and (pack or total):
-            if pack is not None:
-                yield _due(common, "hours", row["next_due_hours"], pack["time_in_service_hours"], None, at)
-            elif total is not None:
-                yield _due(
-                    common, "hours", row["next_due_hours"], total["hours"], _a_day(total["each"], at), at
-                )
-        if row["next_due_cycles"] is not None and pack is not None:
-            done = pack["cycles_accumulated"]
-            done = pack["equivalent_cycles_discharge"] if done is None else done
-            yield _due(common, "cycles", row["next_due_cycles"], done, None, at)
-
-
-def _components_due(book: Book, totals: Mapping[str, Row], at: int) -> Iterable[Row]:
-    for row in component_rows(book, totals):
-        if row["limit_hours"] is not None and row["removed"] is None:
-            pace = _a_day(totals[row["aircraft"]]["each"], at) if row["aircraft"] in totals else None
-            common = (row["name"], row["aircraft"], row["text"], row["component_id"], "component")
-            yield _due(common, "hours", row["limit_hours"], row["hours"], pace, at)
+def fitted_at(component: Row, until: str) -> bool:
+    """Whether a part was fitted at a moment (UTC, stored form; `9`: now)."""
+    return (component["fitted"] or "") <= until and (
+        component["removed"] is None or component["removed"] > until
+    )
 
 
 def component_rows(book: Book, totals: Mapping[str, Row]) -> list[Row]:
@@ -226,65 +172,6 @@ def component_rows(book: Book, totals: Mapping[str, Row]) -> list[Row]:
         left = None if row["limit_hours"] is None else round(row["limit_hours"] - hours, 4)
         found.append(row | {"hours": hours, "hours_remaining": left})
     return found
-
-
-def _packs_due(packs: Iterable[Row]) -> Iterable[Row]:
-    for row in packs:
-        if row["state"] == "scrapped":
-            continue
-        for by in ("hours", "cycles", "soh"):
-            if row[f"{by}_limit"] is None or row[f"{by}_accumulated"] is None:
-                continue
-            yield {
-                "due": row[f"{by}_expected_mid"] or "",
-                "what": f"pack limit by {'SOH' if by == 'soh' else by}, expected",
-                "of": row["serial_no"],
-                "text": row[f"{by}_words"],
-                "id": row["serial_no"],
-                "kind": "pack",
-                "by": by,
-                "at": row[f"{by}_limit"],
-                "now": row[f"{by}_accumulated"],
-                "remaining": row[f"{by}_remaining"],
-            }
-
-
-def _due(  # noqa: PLR0917 - six parts of one line, called three times below
-    common: tuple[str, str, str | None, str, str],
-    by: str,
-    limit: float,
-    done: float,
-    pace: float | None,
-    at: int,
-) -> Row:
-    left = round(limit - done, 4)
-    due = ""
-    if left <= 0:
-        due = instant_of(at)[:10]
-    elif pace:
-        due = instant_of(at + round(min(left / pace, 36500) * 1440))[:10]
-    what, of, text, record_id, kind = common
-    return {
-        "due": due,
-        "what": f"{what} by {by}" + (", expected" if left > 0 else ""),
-        "of": of,
-        "text": text or "",
-        "id": record_id,
-        "kind": kind,
-        "by": by,
-        "at": limit,
-        "now": done,
-        "remaining": left,
-    }
-
-
-def _a_day(each: Iterable[tuple[int, float]], at: int) -> float | None:
-    """Hours a day over the last twelve months, from sixty days on; None where that is not known."""
-    recent = [(when, hours) for when, hours in each if at - 365 * 1440 <= when <= at]
-    if not recent:
-        return None
-    days = (at - recent[0][0]) / 1440
-    return sum(hours for _, hours in recent) / days if days >= 60 else None
 
 
 def upkeep_flags(book: Book, serial_no: str | None = None) -> dict[str, list[Row]]:

@@ -16,7 +16,7 @@ from logbook.services.pack_costs import costs_of
 from logbook.services.pack_heat import heat_of
 from logbook.services.pack_ledger import gap_row, gaps_of, unread
 from logbook.services.pack_record import Fleet, Minutes, PackRecord, installations_of, read_fleet
-from logbook.services.pack_status import Beside, moment, row_of, standing_of
+from logbook.services.pack_status import Beside, day_expected, moment, row_of, standing_of
 from logbook.services.pack_totals import charges_too_warm_or_cold
 from logbook.services.refresh import freshen
 from logbook.store.database import Book
@@ -80,10 +80,7 @@ def _limit(status: LimitStatus) -> Row:
         "remaining": status.remaining,
         "expected": None
         if when is None
-        else {
-            name: instant_of(round(end))[:10]
-            for name, end in zip(("low", "mid", "high"), when[:3], strict=True)
-        },
+        else {name: day_expected(end) for name, end in zip(("low", "mid", "high"), when[:3], strict=True)},
         "hours_left": _span(status.hours_left),
         "words": status.words,
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final, NamedTuple
 
+from logbook.energy.life import NOT_WITHIN
 from logbook.services.ages import ago
 from logbook.services.pack_table import PackTable
 from logbook.store.book_facts import BookFacts, LastReading
@@ -12,6 +13,7 @@ from logbook.store.database import Book
 Row = dict[str, Any]
 _LIMITS: Final = (("hours", "hours"), ("cycles", "cycles"), ("date", "date"), ("soh", "SOH"))
 _KEPT: Final = "pack table"
+_FIRST: Final = "First to come: "
 
 
 class PackLine(NamedTuple):
@@ -60,14 +62,16 @@ class PackLine(NamedTuple):
     def first_limit(self) -> str:
         """The limit that comes first: years for the list, the whole sentence stands beside it."""
         words = str(self.row["first_limit"])
-        if " comes first: " not in words:
+        if not words.startswith(_FIRST):
             return words
-        kind, _, rest = words.partition(" comes first: ")
+        kind, _, rest = words.removeprefix(_FIRST).partition(", ")
         name = {shown: key for key, shown in _LIMITS}[kind]
-        ends = [str(self.row[f"{name}_expected_{end}"])[:4] for end in ("mid", "low", "high")]
-        if ends[1] == ends[2]:
+        mid, low, high = ((self.row[f"{name}_expected_{end}"] or "")[:4] for end in ("mid", "low", "high"))
+        if not mid:
+            return f"{kind} {NOT_WITHIN}"
+        if low == high:
             return f"{kind} {rest.partition(',')[0].partition(';')[0].rstrip('.')}"
-        return f"{kind} about {ends[0]} ({ends[1]}-{ends[2]})"
+        return f"{kind} about {mid} ({low}-{high})" if high else f"{kind} about {mid} ({low} or later)"
 
 
 def pack_lines(book: Book, now: str, learned: dict[str, Any]) -> list[PackLine]:

@@ -10,7 +10,8 @@ from logbook.reports.aircraft_page import aircraft_page
 from logbook.reports.pack_page import pack_page
 from logbook.reports.paper import Paper, digest_of
 from logbook.services.due import due_items
-from logbook.services.maintenance import aircraft_totals, component_rows, due_by_use
+from logbook.services.due_by_use import due_by_use
+from logbook.services.maintenance import aircraft_totals, component_rows, fitted_at
 from logbook.services.pack_detail import pack_detail
 from logbook.services.pack_record import read_fleet
 from logbook.services.pack_status import moment, pack_rows
@@ -22,7 +23,8 @@ from logbook.store.records import Records
 from logbook.units import instant_of
 
 Row = dict[str, Any]
-FORMS: Final = ("html", "text")
+FORMS: Final = ("html", "text", "pdf")
+"""Forms of a paper; PDF is no text, and is written by `services.paper_out`."""
 
 
 def component_record(book: Book, serial_no: str, as_of: str | None = None) -> Paper:
@@ -103,8 +105,8 @@ def aircraft_status(book: Book, registration: str, as_of: str | None = None) -> 
         ),
         "meter": _meter(book, n, until),
         "packs": sorted(packs, key=lambda pack: (_place(row, pack["position"]), pack["serial_no"])),
-        "components": [one for one in parts if one["removed"] is None or one["removed"] > until],
-        "due": _due(book, things, as_of),
+        "components": [one for one in parts if fitted_at(one, until)],
+        "due": _due(book, things, as_of, until),
         "defects": _defects(book, things, until),
         "entries": _entries(book, things, until),
         "flights": _last_flights(book, n, until),
@@ -127,9 +129,9 @@ def _meter(book: Book, aircraft: int, until: str) -> float | None:
     return next((row["meter_end"] or row["meter_start"] for _, row in rows), None)
 
 
-def _due(book: Book, things: set[str], as_of: str | None) -> list[Row]:
+def _due(book: Book, things: set[str], as_of: str | None, until: str) -> list[Row]:
     """What is due of the aeroplane and its packs, by date and by use; what is left in the unit it is due by."""
-    by_date = [item | {"left": ""} for item in due_items(book) if item["of"] in things]
+    by_date = [item | {"left": ""} for item in due_items(book, known_by=until) if item["of"] in things]
     by_use = [
         item | {"left": f"{item['remaining']} {item['by']}"}
         for item in due_by_use(book, as_of)
@@ -146,10 +148,10 @@ def _defects(book: Book, things: set[str], until: str) -> list[Row]:
     }
     found = []
     for _, row in Records(book, "defect").select("struck = 0 AND found <= ?", (until,), "found, n"):
-        closed = closings.get(row["closed_by_entry"] or "", "") if row["state"] == "closed" else "9"
-        if closed <= until or not things & {row["serial_no"], row["aircraft"]}:
+        closed = closings.get(row["closed_by_entry"] or "", "") if row["state"] == "closed" else None
+        if not things & {row["serial_no"], row["aircraft"]} or (closed is not None and closed <= until):
             continue
-        state = row["state"] if closed == "9" else f"open then, closed {closed[:10]}"
+        state = row["state"] if closed is None else f"open then, closed {closed[:10]}"
         found.append(row | {"of": row["serial_no"] or row["aircraft"], "state": state})
     return sorted(found, key=lambda row: row["state"] == "deferred")
 

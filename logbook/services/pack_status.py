@@ -5,8 +5,8 @@ Screen, file and paper show these rows and nothing else, so that they agree to t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime
 from operator import itemgetter
 from typing import Any, Final, NamedTuple
 
@@ -98,7 +98,7 @@ class Standing(NamedTuple):
 def moment(book: Book, as_of: str | None, serials: Sequence[str] | None = None) -> tuple[int, str]:
     """The moment that counts as now [POSIX minutes] and the last instant of the record that counts (UTC).
 
-    Without `as_of` everything counts, and now is the clock's, or the end of the newest day on record if that is later.
+    Without `as_of` everything counts, and now is by the clock of the book, or the end of the newest day on record if that is later.
 
     Raises:
         UsageError: it is neither a date nor an instant.
@@ -110,7 +110,7 @@ def moment(book: Book, as_of: str | None, serials: Sequence[str] | None = None) 
             raise UsageError(f"As of when? {error}.", next_step="Correct the date.") from None
         return minutes_of(until), until
     newest = PackSweep(book, serials).newest()
-    clock = f"{datetime.now(UTC):%Y-%m-%dT%H:%MZ}"
+    clock = book.clock()
     now = clock if newest is None or newest < clock else f"{newest[:10]}T23:59Z"
     return minutes_of(now), "9"
 
@@ -296,9 +296,14 @@ def _limits(found: Iterable[LimitStatus]) -> Row:
     return row
 
 
+def day_expected(at: float) -> str | None:
+    """The day of an end of an expected date [POSIX minutes]; None where it is not within a hundred years."""
+    return instant_of(round(at))[:10] if math.isfinite(at) else None
+
+
 def _of_limit(status: LimitStatus) -> tuple[Any, ...]:
     when = status.expected_at
-    dates = (None,) * 3 if when is None else tuple(instant_of(round(end))[:10] for end in when[:3])
+    dates = (None,) * 3 if when is None else tuple(map(day_expected, when[:3]))
     if status.kind == DATE:
         day, now = instant_of(round(status.limit))[:10], instant_of(round(status.accumulated or 0))[:10]
         left = (minutes_of(f"{day}T00:00Z") - minutes_of(f"{now}T00:00Z")) // 1440

@@ -1,4 +1,4 @@
-"""Papers of maintenance written to files: the same paper as HTML to print and as text, side by side."""
+"""Papers of maintenance written to files: the same paper as PDF and HTML to print and as text, side by side."""
 
 from __future__ import annotations
 
@@ -8,15 +8,16 @@ from pathlib import Path
 from typing import Any, Final
 
 from logbook.errors import UsageError
-from logbook.reports.target import text_to
+from logbook.reports.pdf_letters import has_pdf
 from logbook.services import typed
-from logbook.services.pack_papers import aircraft_paper, component_record, write_paper
+from logbook.services.pack_papers import aircraft_paper, component_record
+from logbook.services.paper_out import write_paper_to
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.typed import Meaning, Reader
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 
-_FORMS: Final = (("html", "html"), ("txt", "text"))
+_FORMS: Final = (("pdf", "pdf"), ("html", "html"), ("txt", "text"))
 _TITLES: Final = {"pack": "Record of pack {} on paper", "aircraft": "Page of {} for an inspector"}
 
 
@@ -47,7 +48,7 @@ def paper_form(book: Book, what: str, which: str, now: str, folder: Path) -> Pla
             "folder",
             "Folder",
             "",
-            "Two files are written there, HTML to print and text; nothing is ever overwritten.",
+            f"{forms_in_words()} are written there; nothing is ever overwritten.",
             "",
             str(folder),
         ),
@@ -61,8 +62,13 @@ def _folder(text: str) -> Meaning:
     return Meaning(str(path), "" if path.is_dir() else "a new folder")
 
 
+def forms_in_words() -> str:
+    """The forms that can be written here, as a person says it."""
+    return "PDF, HTML and text" if has_pdf() else "HTML and text"
+
+
 def write_papers(book: Book, what: str, which: str, folder: Path, as_of: str | None = None) -> list[Path]:
-    """Writes a paper as HTML and as text, both under one name that was free.
+    """Writes a paper in every form that can be written here, all under one name that was free.
 
     Args:
         book: the open book.
@@ -85,9 +91,10 @@ def write_papers(book: Book, what: str, which: str, folder: Path, as_of: str | N
         raise UsageError(f"{folder} is full of files named {stem}.", next_step="Name another folder.")
     written = []
     for suffix, form in _FORMS:
+        if form == "pdf" and not has_pdf():
+            continue
         path = base.with_name(f"{base.name}.{suffix}")
-        with text_to(path) as stream:
-            write_paper(stream, paper, form)
+        write_paper_to(path, paper, form)
         written.append(path)
     return written
 

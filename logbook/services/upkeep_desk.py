@@ -55,7 +55,8 @@ class UpkeepDesk:
 
     def board(self) -> Board:
         """How maintenance stands (slow: to be called elsewhere)."""
-        from logbook.services.maintenance import aircraft_totals, all_due, component_rows
+        from logbook.services.due_by_use import all_due
+        from logbook.services.maintenance import aircraft_totals, component_rows
         from logbook.services.refresh import freshen
         from logbook.store.records import Records
 

@@ -8,10 +8,10 @@ from logbook.store.database import Book
 
 NEWEST_OF_WORK: Final = """n IN (
     SELECT CAST(substr(max(completed || printf('%012d', n)), -12) AS INTEGER) FROM maintenance
-    WHERE struck = 0 AND work <> '' GROUP BY aircraft, serial_no, component_id, work
-    UNION ALL SELECT n FROM maintenance WHERE struck = 0 AND coalesce(work, '') = '')"""
+    WHERE struck = 0 AND work <> '' AND completed <= ?1 GROUP BY aircraft, serial_no, component_id, work
+    UNION ALL SELECT n FROM maintenance WHERE struck = 0 AND coalesce(work, '') = '' AND completed <= ?1)"""
 """A condition on maintenance entries: of each work on each thing the one completed last, of two at once the one entered
-later; an entry that names no work stands for itself."""
+later; an entry that names no work stands for itself. The first parameter is the moment (UTC) after which nothing counts."""
 
 
 class Attention:

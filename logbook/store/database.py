@@ -11,6 +11,7 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final, Self
 from urllib.parse import quote
@@ -44,6 +45,10 @@ _PRAGMAS: Final = (
 )
 
 
+def _clock() -> str:
+    return f"{datetime.now(UTC):%Y-%m-%dT%H:%MZ}"
+
+
 class Book:
     """One open logbook file.
 
@@ -52,6 +57,7 @@ class Book:
         connection: for the modules of the store only.
         keys: registrations, serial numbers and names, and the rows they stand for.
         after_commit: is called after each transaction that entered the book, outside of it.
+        clock: what time it is (UTC, stored form), for everything that counts up to now; a desk brings its own.
     """
 
     def __init__(self, path: Path, connection: Connection) -> None:
@@ -59,6 +65,7 @@ class Book:
         self.connection = connection
         self.keys = Keys(connection)
         self.after_commit: Callable[[], None] | None = None
+        self.clock: Callable[[], str] = _clock
         self._file = _identity(path)
 
     @classmethod

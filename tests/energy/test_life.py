@@ -1,10 +1,13 @@
 """What is left of a pack's life, limit by limit."""
 
+import math
+
 import pytest
 
 from logbook.energy.cycles import CycleCount, Tally, judged_cycles
+from logbook.energy.estimate import Estimate
 from logbook.energy.fade import SOH_PRIOR, FadePoint, fade_of
-from logbook.energy.life import PackLife, PackLimits, first_to_come, life_left
+from logbook.energy.life import PackLife, PackLimits, first_to_come, in_words, life_left
 from logbook.energy.pace import UsagePace, Use, usage_pace
 
 DAY = 1440
@@ -93,7 +96,7 @@ def test_the_limit_that_comes_first_is_named_with_its_rivals() -> None:
         PackLife(100.0, Tally(25.0, "discharge", ""), 80.0),
     )
     words = first_to_come(statuses)
-    assert words.startswith("cycles comes first: about ")
+    assert words.startswith("First to come: cycles, about ")
     assert "hours may come before it" in words
     assert "date" not in words
     assert "Nothing can be said of: SOH" in words
@@ -105,3 +108,20 @@ def test_without_limits_it_says_so() -> None:
     assert first_to_come(life(PackLimits(hours=5), PackLife(None, UNUSED))).startswith(
         "No limit can be dated"
     )
+
+
+def test_what_is_more_than_a_hundred_years_off_has_no_date() -> None:
+    near, far = life(PackLimits(hours=2000, cycles=1e7), PackLife(100.0, Tally(25.0, "discharge", "")))
+    assert near.expected_at is not None
+    assert math.isfinite(near.expected_at.high)
+    assert far.expected_at is not None
+    assert math.isinf(far.expected_at.low)
+    assert far.words.endswith("not within 100 years")
+    assert first_to_come([far]) == "First to come: cycles, not within 100 years."
+    assert first_to_come([far, near]).startswith("First to come: hours, about ")
+
+
+def test_an_interval_that_reaches_beyond_a_hundred_years_says_so() -> None:
+    at = NOW + 20000 * DAY
+    assert in_words(Estimate(at, at, math.inf)).endswith("and more than 100 years from now)")
+    assert in_words(Estimate(at, math.inf, math.inf)).startswith("probably not within 100 years (")

@@ -18,7 +18,7 @@ from logbook.reports.text_page import write_text_page
 from logbook.reports.text_table import Column, width_of
 from logbook.services.correct import correct
 from logbook.services.export_table import export_table
-from logbook.services.pack_papers import aircraft_paper, component_record, write_paper
+from logbook.services.pack_papers import aircraft_paper, aircraft_status, component_record, write_paper
 from logbook.store.database import Book
 from tests.club import ADA, NOW, P1, P2, WATT, charge, flight_at, put, reading
 
@@ -220,3 +220,23 @@ def test_values_are_escaped_for_text_and_for_attributes() -> None:
     assert escaped("<&>\"'") == "&lt;&amp;&gt;&quot;&#x27;"
     assert escaped(1.50) == "1.5"
     assert escaped(None) == ""
+
+
+def test_the_aeroplane_as_of_a_day_knows_no_later_work_part_or_deferral(flown: Book) -> None:
+    work = {"aircraft": WATT, "work": "annual inspection", "text": "done", "completed": "2031-03-01T08:00Z"}
+    put(flown, "maintenance", work | {"next_due_date": "2032-03-01"})
+    later = {"completed": "2031-05-20T08:00Z", "next_due_date": "2032-05-20"}
+    put(flown, "maintenance", work | later)
+    part = {"name": "propeller", "aircraft": WATT, "serial_no": "PR-1", "limit_date": "2034-01-01"}
+    put(flown, "component", part | {"fitted": "2031-05-15T08:00Z"})
+    put(
+        flown,
+        "component",
+        part | {"serial_no": "PR-2", "fitted": "2031-01-15T08:00Z", "removed": "2031-05-15T08:00Z"},
+    )
+    then = aircraft_status(flown, WATT, "2031-05-10")
+    assert [item["due"] for item in then["due"] if item["what"] == "annual inspection"] == ["2032-03-01"]
+    assert [one["serial_no"] for one in then["components"]] == ["PR-2"]
+    now = aircraft_status(flown, WATT)
+    assert [item["due"] for item in now["due"] if item["what"] == "annual inspection"] == ["2032-05-20"]
+    assert [one["serial_no"] for one in now["components"]] == ["PR-1"]

@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 
 from logbook.errors import DataRefused, UsageError
+from logbook.services.due_by_use import all_due, due_by_use
 from logbook.services.fitting import fit, remove, set_state, swap
-from logbook.services.maintenance import aircraft_totals, all_due, component_rows, due_by_use, record_entry
+from logbook.services.maintenance import aircraft_totals, component_rows, record_entry
 from logbook.services.pack_detail import pack_detail, state_history
 from logbook.services.pack_status import pack_rows
 from logbook.services.questions import show

@@ -11,11 +11,14 @@ import pytest
 
 from logbook.errors import DataRefused, UsageError
 from logbook.services.correct import correct, strike
+from logbook.services.desk import Desk
+from logbook.services.due_by_use import due_by_use
 from logbook.services.export_table import export_table
-from logbook.services.pack_papers import component_record, write_paper
+from logbook.services.pack_papers import component_record
 from logbook.services.pack_status import COLUMNS, pack_rows
 from logbook.store.database import Book
 from tests.club import NOW, P1, P2, P3, P4, VOLT, charge, flight_at, pack, put, reading
+from tests.reports.paper_forms import papers_of
 
 Row = dict[str, Any]
 
@@ -255,14 +258,14 @@ def test_screen_file_and_paper_show_the_same_digits(book: Book) -> None:
     export_table(book, "packs", None, as_json, "json")
     cells = next(csv.DictReader(io.StringIO(as_csv.getvalue().decode())))
     plain = json.loads(as_json.getvalue())[0]
-    page = io.StringIO()
-    write_paper(page, component_record(book, P1), "text")
+    papers = papers_of(component_record(book, P1))
     assert {name: value for name, value in plain.items() if name != "as_of"} == {
         name: value for name, value in screen.items() if name != "as_of"
     }
     for name in ("time_in_service_hours", "equivalent_cycles_discharge", "energy_out_kwh", "hours_remaining"):
         assert float(cells[name]) == screen[name]
-        assert cells[name] in page.getvalue()
+        for form, text in papers.items():
+            assert cells[name] in text.split(), (form, name)
 
 
 def test_an_expected_date_of_a_resting_pack_is_from_the_year_before_its_last_flight(book: Book) -> None:
@@ -276,3 +279,23 @@ def test_an_expected_date_of_a_resting_pack_is_from_the_year_before_its_last_fli
 def test_a_pack_in_the_other_aeroplane_stands_there(book: Book) -> None:
     found = row(book, P4)
     assert (found["aircraft"], found["position"], found["state"]) == (VOLT, "rear", "fitted")
+
+
+def test_a_limit_beyond_a_hundred_years_is_an_empty_cell_and_words(book: Book) -> None:
+    correct(book, "pack", P1, {"limit_hours": 1e6}, by="A")
+    for month in ("03", "04", "05"):
+        fly(book, 3, day="2031-" + month + "-{:02d}")
+    found = row(book)
+    assert [found[f"hours_expected_{end}"] for end in ("low", "mid", "high")] == [None] * 3
+    assert "not within 100 years" in found["hours_words"]
+    for text in papers_of(component_record(book, P1, NOW)).values():
+        assert "not within 100 years" in text
+    assert not [item for item in due_by_use(book, NOW) if item["of"] == P1]
+
+
+def test_now_is_by_the_clock_of_the_desk(book: Book) -> None:
+    fly(book, 1)
+    Desk(book, clock=lambda: "2031-07-01T09:30Z")
+    assert row(book, as_of=None)["as_of"] == "2031-07-01T09:30Z"
+    Desk(book, clock=lambda: "2031-01-01T09:30Z")
+    assert row(book, as_of=None)["as_of"] == "2031-05-01T23:59Z"  # the newest day on record is later

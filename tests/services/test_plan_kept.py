@@ -1,9 +1,12 @@
 """Kept plans: the forecast as given beside what came, scored apart from hindcasts; a page for paper."""
 
+import io
+
 import pytest
 
 from logbook.errors import DataRefused
-from logbook.services.export_plan import export_plan
+from logbook.reports.html_page import write_html
+from logbook.services.export_plan import plan_page
 from logbook.services.plan import keep_plan, plan_flight
 from logbook.services.plan_desk import PlanDesk
 from logbook.services.plan_kept import kept_plans, review_of, score_of
@@ -121,8 +124,11 @@ def test_a_flight_begun_from_a_plan_carries_the_plan_and_no_reading(book, desk) 
 
 def test_the_page_fits_eighty_columns_and_html_reads_no_title_as_markup(book) -> None:
     plan_id = keep(book, place_from=club.FIELD, outside_temp_c=30, wind_dir=270, wind_kt=12)
-    title, text, html = export_plan(book, plan_id)
-    assert "two <b>circuits</b>" in title
+    paper, text = plan_page(book, plan_id)
+    stream = io.StringIO()
+    write_html(stream, paper)
+    html = stream.getvalue()
+    assert "two <b>circuits</b>" in paper.title
     assert max(map(len, text.splitlines())) <= 80
     assert "TURN BACK" in text
     assert "<b>" not in html
@@ -136,7 +142,7 @@ def test_what_was_kept_by_another_program_is_no_crash(book) -> None:
     club.put(book, "plan", {"plan_id": "ODD", "aircraft": club.WATT, "inputs": "not json", "answer": "[1]"})
     assert review_of(book, "ODD").packs == ()
     with pytest.raises(DataRefused, match="without its answer"):
-        export_plan(book, "ODD")
+        plan_page(book, "ODD")
     with pytest.raises(DataRefused, match="no plan"):
         review_of(book, "NONE")
     assert Records(book, "plan").find("ODD") is not None

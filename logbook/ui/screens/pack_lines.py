@@ -54,7 +54,7 @@ def beside(line: PackLine, view: PackView | None = None) -> list[Line]:
     if view is None:
         return [*lines, fact("Usable as flown", "working …", "grey"), BLANK, *life(row)]
     lines.append(fact("Usable as flown", _flown(view.detail["capacity"])))
-    return [*lines, *charging(view)[:3], BLANK, *life(row), Line(body=first_limit(row), tone="grey")]
+    return [*lines, *charging(view)[:3], BLANK, *life(row), Line(body=row["first_limit"], tone="grey")]
 
 
 def whole(view: PackView, changes: Iterable[Change], *, asked: bool = False) -> list[Line]:
@@ -63,7 +63,7 @@ def whole(view: PackView, changes: Iterable[Change], *, asked: bool = False) -> 
     how = "with what you read" if asked else "F4: with what you read"
     blocks = [
         [heading(f"May it be charged now? ({how})"), *charging(view)],
-        [*life(view.row), Line(body=first_limit(view.row))],
+        [*life(view.row), Line(body=view.row["first_limit"])],
         _condition(view),
         pack_history.exceedances(view),
         pack_history.defects(detail["defects"]),
@@ -80,17 +80,11 @@ def whole(view: PackView, changes: Iterable[Change], *, asked: bool = False) -> 
     return found
 
 
-def first_limit(row: Row) -> str:
-    """Which limit comes first, as a sentence."""
-    kind, comes, rest = str(row["first_limit"]).partition(" comes first: ")
-    return f"First to come: {kind}, {rest}" if comes else kind
-
-
 def under(line: PackLine) -> str:
     """What has no room in a narrow list, of the pack one is on."""
     cycles = f"{line.row['equivalent_cycles_discharge']:.1f} cycles. "
     usable = cycles + (f"Usable by the SOH scale {line.usable} kWh. " if line.usable else "")
-    return f"{line.serial_no}: {glance(line.row)}.\n{usable}{first_limit(line.row)}"
+    return f"{line.serial_no}: {glance(line.row)}.\n{usable}{line.row['first_limit']}"
 
 
 def _flown(capacity: Row) -> str:
@@ -148,13 +142,18 @@ def _limit(row: Row, name: str, words: str, unit: str) -> Line:
         return Line(head, f"cannot be judged: {why}", "warning")
     if left <= 0:
         return Line(head, "PASSED", "error")
-    if mid is None:
-        return Line(head, row[f"{name}_words"].partition(" left. ")[2] or "no date", "grey")
+    if low is None:
+        why = row[f"{name}_words"]
+        return Line(head, why.partition(" left. ")[2] or why.partition("; ")[2] or "no date", "grey")
     return Line(head, _expected(low, mid, high))
 
 
-def _expected(low: str, mid: str, high: str) -> str:
+def _expected(low: str, mid: str | None, high: str | None) -> str:
     """A date with its interval, no finer than it is known: the day, months, or years."""
+    if mid is None:
+        return f"not within 100 years ({low[:4]} at the earliest)"
+    if high is None:
+        return f"{mid[:4]} ({low[:4]} or later)"
     if low == high:
         return mid
     places = 7 if int(high[:4]) - int(low[:4]) < _YEARS else 4

@@ -10,9 +10,7 @@ from logbook.ui.screens.form import FormScreen
 if TYPE_CHECKING:
     from logbook.ui.screens.base import BookScreen
 
-INTRO = (
-    "F2 writes it, as HTML to print and as text. Empty fields: as of now, into the folder that stands there."
-)
+INTRO = "F2 writes it, to print and as text. Empty fields: as of now, into the folder that stands there."
 
 
 def ask_paper(screen: BookScreen, what: str, which: str = "") -> None:
@@ -32,7 +30,7 @@ def ask_paper(screen: BookScreen, what: str, which: str = "") -> None:
         screen.ask("paper", lambda desk: desk.packs.write_papers(what, which, given), said)
 
     def said(paths: list[Path]) -> None:
-        names = " and ".join(path.name for path in paths)
+        names = ", ".join(path.name for path in paths)
         screen.notify(f"Written: {names} in {paths[0].parent}", markup=False, timeout=12)
 
     form = screen.desk.packs.paper_form(what, which)
