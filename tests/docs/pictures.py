@@ -14,10 +14,9 @@ import sys
 import tempfile
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final, NamedTuple
-from unittest.mock import patch
 from xml.etree import ElementTree as ET
 
 from logbook.paths import sample_file
@@ -89,21 +88,13 @@ PICTURES: Final = {
 }
 
 
-class _FixedClock(datetime):
-    """Whoever asks what time it is gets the time of the pictures."""
-
-    @classmethod
-    def now(cls, tz: tzinfo | None = None) -> datetime:  # type: ignore[override] # a plain moment is enough here
-        return NOW.astimezone(tz)
-
-
 @contextmanager
 def sample_desk(folder: Path) -> Iterator[Desk]:
     """A desk on a copy of the sample, at the fixed time."""
     path = folder / "club.logbook"
     shutil.copyfile(sample_file(), path)
     path.chmod(0o600)
-    with patch("logbook.services.pack_status.datetime", _FixedClock), Book.open(path) as book:
+    with Book.open(path) as book:
         yield Desk(book, clock=lambda: f"{NOW:%Y-%m-%dT%H:%MZ}", drafts=Drafts(path, folder / "drafts"))
 
 
