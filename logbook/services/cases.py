@@ -13,6 +13,7 @@ from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.neighbours import flights_beside
 from logbook.store.pack_events import PackEvents
+from logbook.store.pack_states import PackState, pack_states, state_at
 from logbook.store.records import Records
 from logbook.units import between
 
@@ -21,6 +22,8 @@ PackEventsAround = tuple[tuple[Event, ...], Event | None]
 """A pack's events since, and with, its last flight before a flight, in order of time; and the event after it."""
 
 
+GROUNDING: Final = ("quarantined", "scrapped", "away")
+"""States in which a pack may not fly."""
 _PACK: Final = "serial_no = ?"
 _BREAKS: Final = "serial_no = ? AND struck = 0 AND baseline_break IS NOT NULL"
 _GROUNDING: Final = "serial_no = ? AND struck = 0 AND needs_inspection = 1"
@@ -50,6 +53,7 @@ class Cases:
         self._rows: dict[tuple[str, str, str], list[Row]] = {}
         self._fitted_in: dict[str, dict[str, list[Row]]] = {}
         self._grounding: dict[str, list[Row]] = {}
+        self._states: dict[str, list[PackState]] = {}
 
     def _aircraft(self, registration: str) -> Row:
         return next(iter(self._kept("aircraft", "registration = ?", registration)), {})
@@ -78,6 +82,13 @@ class Cases:
             found = self._kept("defect", _GROUNDING, serial)
             self._grounding[serial] = [row | {"until": self._closed(row)} for row in found]
         return self._grounding[serial]
+
+    def _states_of(self, serial: str) -> list[PackState]:
+        if serial not in self._states:
+            pack = self._pack(serial)
+            now = PackState(pack["state"] or "", pack["state_since"] or "", pack["state_reason"])
+            self._states[serial] = pack_states(self.book, pack["record_id"], now)
+        return self._states[serial]
 
     def _closed(self, defect: Row) -> str | None:
         entries = Records(self.book, "maintenance").select(
@@ -209,10 +220,10 @@ class Cases:
 
     def grounded(self, serial: str, at: str) -> str:
         """Why a pack may not fly at a moment; empty if it may, as far as the book knows."""
-        pack = self._pack(serial)
-        if pack["state"] in ("quarantined", "scrapped", "away") and (pack["state_since"] or "") <= at:
-            since = f" since {pack['state_since']}" if pack["state_since"] else ""
-            return f"it is {pack['state']}{since}"
+        held = state_at(self._states_of(serial), at)
+        if held.state in GROUNDING:
+            since = f" since {held.since}" if held.since else ""
+            return f"it is {held.state}{since}"
         for defect in self._inspections(serial):
             until = defect["until"] or ("9" if defect["state"] == "open" else "")
             if defect["found"] <= at < until:

@@ -303,4 +303,7 @@ def _write_state(book: Book, serial_no: str, state: str, moment: str, why: str |
     records = Records(book, "pack")
     found = records.find(serial_no)
     if found is not None:
+        since = found[1]["state_since"]
+        if state == found[1]["state"] and since:
+            moment = min(since, moment)  # said once more, perhaps with another reason: it began when it began
         records.update(found[0], {"state": state, "state_since": moment, "state_reason": why})

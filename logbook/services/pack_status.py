@@ -33,6 +33,7 @@ from logbook.services.pack_totals import Paces, Totals, paces_of
 from logbook.services.refresh import freshen
 from logbook.services.sweeping import batches, many_rows
 from logbook.store.database import Book
+from logbook.store.pack_states import PackState, pack_states, state_at
 from logbook.store.pack_sweep import PackSweep
 from logbook.store.records import Records
 from logbook.units import canonical_date, canonical_instant, instant_of, minutes_of
@@ -171,7 +172,7 @@ class Beside:
 
     def __init__(self, book: Book, serials: Sequence[str] | None, until: str) -> None:
         sweep = PackSweep(book, serials, until)
-        self.until = until
+        self._book, self.until = book, until
         self.exceedances = sweep.flag_counts("temperature_limit")
         self.cautions = sweep.flag_counts("temperature_caution")
         self.inspections: dict[str, str] = {}
@@ -185,8 +186,11 @@ class Beside:
     def state(self, record: PackRecord) -> tuple[str, str | None, str | None]:
         """State of a pack, since when and why: one that somebody set, else by its fittings."""
         pack = record.pack
-        if pack["state"] in AWAY and (pack["state_since"] or "") <= self.until:
-            return pack["state"], pack["state_since"], pack["state_reason"]
+        held = PackState(pack["state"] or "", pack["state_since"] or "", pack["state_reason"])
+        if self.until != "9":
+            held = state_at(pack_states(self._book, pack["record_id"], held), self.until)
+        if held.state in AWAY:
+            return held.state, held.since or None, held.why
         fitted = record.fitted
         if fitted is not None:
             return "fitted", fitted.fitted, fitted.reason

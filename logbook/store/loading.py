@@ -203,6 +203,12 @@ class Histories:
             "INSERT INTO version VALUES (?, ?, ?, ?, ?, ?, ?)",
             (seq, version["record"], version["record_id"], text, *named),
         )
+        if version["record"] == "pack":  # flights are judged by the state the pack had then
+            self._book.connection.execute(
+                """INSERT OR IGNORE INTO stale SELECT e.n FROM pack p JOIN pack_event e ON e.pack = p.n
+                WHERE p.id = ? AND e.what = 'flight'""",
+                (version["record_id"],),
+            )
         self._last = seq
 
 

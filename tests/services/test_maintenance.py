@@ -7,14 +7,19 @@ from typing import Any
 import pytest
 
 from logbook.errors import DataRefused, UsageError
+from logbook.services.correct import correct
 from logbook.services.due_by_use import all_due, due_by_use
 from logbook.services.fitting import fit, remove, set_state, swap
 from logbook.services.maintenance import aircraft_totals, component_rows, record_entry
 from logbook.services.pack_detail import pack_detail, state_history
 from logbook.services.pack_status import pack_rows
 from logbook.services.questions import show
+from logbook.services.refresh import refresh
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
+from logbook.store.derived import Derived
+from logbook.store.flights import Flights
+from logbook.store.records import Records
 from tests.club import ADA, NOW, P1, P2, P3, VOLT, WATT, flight_at, put, rules_of
 
 AT = "2031-06-01T10:00Z"
@@ -210,3 +215,45 @@ def test_a_pack_whole_holds_everything_a_mechanic_asks_for(book: Book) -> None:
     assert detail["capacity"]["usable_kwh"]["mid"] > 0
     assert detail["temperature"]["usual_flight"]["highest_c"]["mid"] > 20
     assert detail["costs"]["electricity_per_hour"]["words"].startswith("Cannot be told")
+
+
+def test_a_flight_during_a_quarantine_stays_flagged_after_the_release(book: Book) -> None:
+    set_state(book, P1, "quarantined", why="hot", by=ADA, at="2031-05-05T12:00Z")
+    for day in (5, 6, 8, 9):
+        put(book, "flight", flight_at(8, f"F{day}", f"2031-05-{day:02d}"))
+    assert flagged_flights(book) == ["F6", "F8", "F9"]
+    entry = {"serial_no": P1, "text": "seen", "completed": "2031-05-08T12:00Z", "done_by": "Cleo Fenn"}
+    record_entry(book, entry, by="Cleo Fenn", release=True)
+    assert flagged_flights(book) == ["F6", "F8"]
+    put(book, "flight", flight_at(15, "F8b", "2031-05-08"))
+    put(book, "flight", flight_at(15, "F7", "2031-05-07"))
+    assert flagged_flights(book) == ["F6", "F7", "F8"]
+    assert pack_rows(book, "2031-05-07", [P1])[1][0]["state"] == "quarantined"
+    assert pack_rows(book, "2031-05-09", [P1])[1][0]["grounded"] == ""
+
+
+def test_a_quarantine_said_once_more_began_when_it_began_and_a_wrong_day_can_be_corrected(book: Book) -> None:
+    set_state(book, P1, "quarantined", why="hot", by=ADA, at="2031-05-05T12:00Z")
+    put(book, "flight", flight_at(8, "F6", "2031-05-06"))
+    set_state(book, P1, "quarantined", why="cells apart too", by=ADA, at="2031-05-07T12:00Z")
+    assert flagged_flights(book) == ["F6"]
+    correct(book, "pack", P1, {"state_since": "2031-05-06T12:00Z"}, by=ADA, why="mistyped")
+    assert flagged_flights(book) == []
+
+
+def flagged_flights(book: Book) -> list[str]:
+    """Flights that a grounded pack flew on, as kept and as worked out anew."""
+    derived = Derived(book)
+
+    def now() -> list[str]:
+        numbers = [n for n, _ in Records(book, "flight").select("struck = 0", order="off_blocks")]
+        found = derived.flags(numbers)
+        flights = zip(numbers, Flights(book).read(numbers), strict=True)
+        return [row["flight_id"] for n, row in flights if "pack_quarantined" in {f["rule"] for f in found[n]}]
+
+    kept = now()
+    with book.writing():
+        derived.mark_all()
+        refresh(book)
+    assert now() == kept
+    return kept

@@ -30,7 +30,7 @@ def ask_paper(screen: BookScreen, what: str, which: str = "") -> None:
         screen.ask("paper", lambda desk: desk.packs.write_papers(what, which, given), said)
 
     def said(paths: list[Path]) -> None:
-        names = ", ".join(path.name for path in paths)
+        names = ", ".join([paths[0].name, *(path.suffix for path in paths[1:])])
         screen.notify(f"Written: {names} in {paths[0].parent}", markup=False, timeout=12)
 
     form = screen.desk.packs.paper_form(what, which)
