@@ -17,7 +17,7 @@ from logbook.rules.case import FlightCase
 from logbook.rules.flag import ORDER, Flag, Rule
 from logbook.rules.thresholds import Thresholds
 
-EDITION: Final = 4
+EDITION: Final = 5
 """Raised whenever a rule, its words or a figure behind it changes: books written under another edition are judged anew."""
 
 Check = Callable[[FlightCase, Thresholds], Iterator[Flag]]
