@@ -85,9 +85,7 @@ class Cases:
 
     def _states_of(self, serial: str) -> list[PackState]:
         if serial not in self._states:
-            pack = self._pack(serial)
-            now = PackState(pack["state"] or "", pack["state_since"] or "", pack["state_reason"])
-            self._states[serial] = pack_states(self.book, pack["record_id"], now)
+            self._states |= pack_states(self.book, [self._pack(serial)])
         return self._states[serial]
 
     def _closed(self, defect: Row) -> str | None:
@@ -123,6 +121,9 @@ class Cases:
             self._rows |= {(table, condition, serial): [] for serial in serials}
             for _, row in Records(self.book, table).select(among, values, order):
                 self._rows[table, condition, row["serial_no"]].append(row)
+        unknown = [serial for serial in wanted if serial not in self._states]
+        if unknown:
+            self._states |= pack_states(self.book, filter(None, map(self._pack, unknown)))
 
     def limits(self, aircraft: str, serial_no: str) -> Limits:
         """What holds for a pack in an aeroplane: the pack's own figures, its type's, the aeroplane's."""

@@ -33,7 +33,7 @@ from logbook.services.pack_totals import Paces, Totals, paces_of
 from logbook.services.refresh import freshen
 from logbook.services.sweeping import batches, many_rows
 from logbook.store.database import Book
-from logbook.store.pack_states import PackState, pack_states, state_at
+from logbook.store.pack_states import pack_states, present_state, state_at
 from logbook.store.pack_sweep import PackSweep
 from logbook.store.records import Records
 from logbook.units import canonical_date, canonical_instant, instant_of, minutes_of
@@ -186,9 +186,9 @@ class Beside:
     def state(self, record: PackRecord) -> tuple[str, str | None, str | None]:
         """State of a pack, since when and why: one that somebody set, else by its fittings."""
         pack = record.pack
-        held = PackState(pack["state"] or "", pack["state_since"] or "", pack["state_reason"])
+        held = present_state(pack)
         if self.until != "9":
-            held = state_at(pack_states(self._book, pack["record_id"], held), self.until)
+            held = state_at(pack_states(self._book, [pack])[record.serial_no], self.until)
         if held.state in AWAY:
             return held.state, held.since or None, held.why
         fitted = record.fitted

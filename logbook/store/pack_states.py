@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from logbook.store.database import Book
 
@@ -16,20 +16,30 @@ class PackState(NamedTuple):
     why: str | None = None
 
 
-def pack_states(book: Book, record_id: str, now: PackState) -> list[PackState]:
-    """The states of a pack in the order in which they hold.
+def pack_states(book: Book, packs: Iterable[Mapping[str, Any]]) -> dict[str, list[PackState]]:
+    """The states of packs in the order in which they hold, by serial number; one question for all of them.
 
     Args:
         book: the open book.
-        record_id: of the pack.
-        now: the state its record has.
+        packs: their records as they are now.
     """
+    now = {row["record_id"]: row for row in packs}
+    said: dict[str, list[PackState]] = {record_id: [] for record_id in now}
     rows = book.connection.execute(
-        """SELECT was ->> '$.state', was ->> '$.state_since', was ->> '$.state_reason' FROM version
-        WHERE record_id = ? AND record = 'pack' AND was IS NOT NULL ORDER BY seq""",
-        (record_id,),
+        f"""SELECT record_id, was ->> '$.state', was ->> '$.state_since', was ->> '$.state_reason' FROM version
+        WHERE record_id IN ({",".join("?" * len(now))}) AND record = 'pack' AND was IS NOT NULL ORDER BY seq""",
+        list(now),
     )
-    return timeline([*(PackState(state or "", since or "", why) for state, since, why in rows), now])
+    for record_id, state, since, why in rows:
+        said[record_id].append(PackState(state or "", since or "", why))
+    return {
+        row["serial_no"]: timeline([*said[record_id], present_state(row)]) for record_id, row in now.items()
+    }
+
+
+def present_state(pack: Mapping[str, Any]) -> PackState:
+    """The state that the record of a pack has now."""
+    return PackState(pack["state"] or "", pack["state_since"] or "", pack["state_reason"])
 
 
 def timeline(said: Iterable[PackState]) -> list[PackState]:
