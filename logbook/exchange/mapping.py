@@ -5,18 +5,23 @@ See `docs/exchange.md` for the words of a mapping and an example.
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final, NamedTuple
 
-from logbook.errors import FileTrouble, UsageError
 from logbook.exchange.conversions import FROM_UNITS, IN_FORMS
-
-ENCODINGS: Final = (
-    *("utf-8", "utf-16", "ascii", "cp1250", "cp1251", "cp1252", "cp437", "cp850", "cp852"),
-    *("iso8859-1", "iso8859-2", "iso8859-15", "mac-roman"),
+from logbook.exchange.mapping_words import (
+    ENCODINGS,
+    known_zone,
+    one_of,
+    only,
+    read_toml,
+    separator_of,
+    table_of,
+    whole_of,
+    wrong,
 )
+
 ORDERS: Final = {"day month year": "dmy", "month day year": "mdy", "year month day": "ymd"}
 TWICE: Final = ("earlier", "later", "refuse")
 _TOP: Final = frozenset({"kind", "file", "dates", "columns", "readings", "packs"})
@@ -26,8 +31,6 @@ _CELL: Final = frozenset(
     {"column", "columns", "value", "as", "in", "from", "date", "after", "words", "fitted", "with"}
 )
 AS: Final = ("text", "number", "date", "time", "instant", "duration")
-_MOST: Final = 2**20
-
 
 Words = MappingProxyType[str, str]
 
@@ -108,20 +111,7 @@ def read_mapping(path: Path) -> Mapping:
         UsageError: it says something that no mapping can say; with the word that is wrong.
         FileTrouble: it cannot be read.
     """
-    try:
-        with path.open("rb") as file:
-            text = file.read(_MOST + 1)
-    except OSError as error:
-        raise FileTrouble(
-            f"The mapping {path} cannot be read: {error.strerror}.", next_step="Check its name."
-        ) from error
-    try:
-        told = tomllib.loads(text[:_MOST].decode())
-    except (ValueError, RecursionError) as error:
-        raise UsageError(
-            f"The mapping {path.name} is not TOML: {error}.", next_step="Correct it there."
-        ) from None
-    return mapping_of(told)
+    return mapping_of(read_toml(path))
 
 
 def mapping_of(told: dict[str, Any]) -> Mapping:
@@ -130,31 +120,31 @@ def mapping_of(told: dict[str, Any]) -> Mapping:
     Raises:
         UsageError: as `read_mapping`.
     """
-    _only(told, _TOP, "the mapping")
+    only(told, _TOP, "the mapping")
     kind = str(told.get("kind", "flight"))
-    file, dates = _table(told, "file"), _table(told, "dates")
-    _only(file, _FILE, "[file]")
-    _only(dates, _DATES, "[dates]")
-    groups = _table(told, "packs" if kind == "charge" else "readings")
+    file, dates = table_of(told, "file"), table_of(told, "dates")
+    only(file, _FILE, "[file]")
+    only(dates, _DATES, "[dates]")
+    groups = table_of(told, "packs" if kind == "charge" else "readings")
     other = "readings" if kind == "charge" else "packs"
     if other in told or (groups and kind not in ("flight", "charge")):
-        raise _wrong(
+        raise wrong(
             f"a mapping of kind '{kind}' has no [{other}]" if other in told else f"'{kind}' has no groups"
         )
     mapping = Mapping(
         kind=kind,
-        separator=_separator(file),
-        encoding=_one_of(str(file.get("encoding", "utf-8")).lower(), ENCODINGS, "encoding"),
-        decimal=_one_of(file.get("decimal", "."), (".", ","), "decimal"),
-        thousands=_one_of(file.get("thousands", ""), ("", ".", ",", " ", "'"), "thousands"),
-        skip_lines=_whole(file, "skip_lines", 1000),
-        order=ORDERS[_one_of(dates["order"], tuple(ORDERS), "order")] if "order" in dates else "",
+        separator=separator_of(file),
+        encoding=one_of(str(file.get("encoding", "utf-8")).lower(), ENCODINGS, "encoding"),
+        decimal=one_of(file.get("decimal", "."), (".", ","), "decimal"),
+        thousands=one_of(file.get("thousands", ""), ("", ".", ",", " ", "'"), "thousands"),
+        skip_lines=whole_of(file, "skip_lines", 1000),
+        order=ORDERS[one_of(dates["order"], tuple(ORDERS), "order")] if "order" in dates else "",
         zone=str(dates.get("zone", "")),
-        twice=_one_of(dates.get("twice", "refuse"), TWICE, "twice"),
-        century=_whole(dates, "century", 9900),
-        columns={name: _cell(name, cell) for name, cell in _table(told, "columns").items()},
+        twice=one_of(dates.get("twice", "refuse"), TWICE, "twice"),
+        century=whole_of(dates, "century", 9900),
+        columns={name: _cell(name, cell) for name, cell in table_of(told, "columns").items()},
         groups=tuple(
-            {name: _cell(name, cell) for name, cell in _table(groups, group).items()} for group in groups
+            {name: _cell(name, cell) for name, cell in table_of(groups, group).items()} for group in groups
         ),
     )
     _refuse_half_told(mapping)
@@ -163,25 +153,16 @@ def mapping_of(told: dict[str, Any]) -> Mapping:
 
 def _refuse_half_told(mapping: Mapping) -> None:
     if mapping.decimal == mapping.thousands:
-        raise _wrong("'decimal' and 'thousands' are the same sign")
+        raise wrong("'decimal' and 'thousands' are the same sign")
     if not mapping.columns:
-        raise _wrong("[columns] names no field")
+        raise wrong("[columns] names no field")
     cells = [cell for table in (mapping.columns, *mapping.groups) for cell in table.values()]
     if any(cell.how in ("time", "instant") for cell in cells):
         if not mapping.zone:
-            raise _wrong('times of day need [dates] zone, such as "UTC" or "Europe/Rome"')
-        _zone(mapping.zone)
+            raise wrong('times of day need [dates] zone, such as "UTC" or "Europe/Rome"')
+        known_zone(mapping.zone)
     if any(cell.how in ("date", "instant") or cell.date for cell in cells) and not mapping.order:
-        raise _wrong('dates need [dates] order, such as "day month year"')
-
-
-def _zone(name: str) -> None:
-    from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
-
-    try:
-        ZoneInfo(name)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise _wrong(f"there is no time zone '{name[:60]}'") from None
+        raise wrong('dates need [dates] order, such as "day month year"')
 
 
 def _cell(name: str, told: Any) -> Cell:
@@ -189,70 +170,33 @@ def _cell(name: str, told: Any) -> Cell:
     if isinstance(told, str):
         return Cell(columns=(told,))
     if not isinstance(told, dict):
-        raise _wrong(f"'{name}' is neither the name of a column nor a table")
-    _only(told, _CELL, f"'{name}'")
+        raise wrong(f"'{name}' is neither the name of a column nor a table")
+    only(told, _CELL, f"'{name}'")
     columns = told.get("columns", [told["column"]] if "column" in told else [])
     words = told.get("words", {})
     if not isinstance(columns, list) or not all(isinstance(column, str) for column in columns):
-        raise _wrong(f"'{name}' has no list of columns")
+        raise wrong(f"'{name}' has no list of columns")
     if not isinstance(words, dict) or not all(isinstance(word, str) for word in words.values()):
-        raise _wrong(f"the words of '{name}' are no table of texts")
+        raise wrong(f"the words of '{name}' are no table of texts")
     if (
         len([one for one in (columns, told.get("value"), told.get("fitted")) if one]) != 1
         and told.get("value") != 0
     ):
-        raise _wrong(f"'{name}' needs exactly one of column, columns, value and fitted")
+        raise wrong(f"'{name}' needs exactly one of column, columns, value and fitted")
     cell = Cell(
         columns=tuple(columns),
         value=told.get("value"),
         fitted=str(told.get("fitted", "")),
-        how=_one_of(told.get("as", ""), ("", *AS), "as"),
-        form=_one_of(told.get("in", ""), ("", *IN_FORMS), "in"),
-        unit=_one_of(told.get("from", ""), ("", *FROM_UNITS), "from"),
+        how=one_of(told.get("as", ""), ("", *AS), "as"),
+        form=one_of(told.get("in", ""), ("", *IN_FORMS), "in"),
+        unit=one_of(told.get("from", ""), ("", *FROM_UNITS), "from"),
         date=str(told.get("date", "")),
         after=str(told.get("after", "")),
         words=MappingProxyType({str(key): value for key, value in words.items()}),
         joint=str(told.get("with", " ")),
     )
     if cell.how == "time" and not cell.date:
-        raise _wrong(f"'{name}' is a time of day and needs 'date', the column with its day")
+        raise wrong(f"'{name}' is a time of day and needs 'date', the column with its day")
     if cell.how == "duration" and not cell.form:
-        raise _wrong(f"'{name}' is a duration and needs 'in': {', '.join(IN_FORMS)}")
+        raise wrong(f"'{name}' is a duration and needs 'in': {', '.join(IN_FORMS)}")
     return cell
-
-
-def _separator(file: dict[str, Any]) -> str:
-    separator = file.get("separator", ",")
-    if not isinstance(separator, str) or len(separator) != 1 or separator in '"\r\n':
-        raise _wrong("'separator' is not one character")
-    return separator
-
-
-def _whole(table: dict[str, Any], name: str, most: int) -> int:
-    value = table.get(name, 0)
-    if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value <= most:
-        raise _wrong(f"'{name}' is not a whole number from 0 to {most}")
-    return value
-
-
-def _table(told: dict[str, Any], name: str) -> dict[str, Any]:
-    table = told.get(name, {})
-    if not isinstance(table, dict):
-        raise _wrong(f"[{name}] is not a table")
-    return table
-
-
-def _only(told: dict[str, Any], known: frozenset[str], where: str) -> None:
-    for name in told:
-        if name not in known:
-            raise _wrong(f"{where} has an unknown word '{name[:60]}'")
-
-
-def _one_of(value: Any, known: tuple[str, ...], name: str) -> str:
-    if value not in known:
-        raise _wrong(f"'{name}' is not one of: {', '.join(repr(word) for word in known)}")
-    return str(value)
-
-
-def _wrong(what: str) -> UsageError:
-    return UsageError(f"The mapping cannot be used: {what}.", next_step="See docs/exchange.md.")
