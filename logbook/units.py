@@ -33,6 +33,16 @@ def canonical_instant(text: str) -> str:
     return stored
 
 
+def is_instant(value: object) -> bool:
+    """Whether something is an instant in stored form."""
+    if not isinstance(value, str):
+        return False
+    try:
+        return canonical_instant(value) == value
+    except ValueError:
+        return False
+
+
 def canonical_date(text: str) -> str:
     """The date in stored form, `YYYY-MM-DD`.
 

@@ -103,7 +103,18 @@ def columns_of(word: str) -> tuple[Column, ...]:
         return _OTHERS[kind.table]
     from logbook.domain.cells import column_types
 
-    hidden = ("struck", "entered_by", "entered_at", "payload", "signature", "inputs", "answer")
+    hidden = (
+        "struck",
+        "entered_by",
+        "entered_at",
+        "payload",
+        "signature",
+        "inputs",
+        "answer",
+        "found",
+        "units",
+        "left_out",
+    )
     return tuple(Column(name, name) for name in column_types(kind.load()) if name not in hidden)
 
 

@@ -51,7 +51,7 @@ _GROUPS: Final[dict[str, tuple[str, ...]]] = {
     "Reserves": ("landing_below_reserve", "final_reserve_short", "departure_below_minimum"),
     "Packs": ("packs_apart", "temperature_limit", "temperature_caution", "takeoff_temperature", "pack_quarantined", "pack_not_fitted", "soh_rose"),
     "The line of charge": ("ledger_gap", "charge_start_differs", "packs_swapped", "soc_rose", "readings_missing"),
-    "Times and values": ("times_improbable", "overlap", "meter_gap", "conditions_exceed_flight", "value_improbable"),
+    "Times and values": ("times_improbable", "overlap", "meter_gap", "conditions_exceed_flight", "recording_differs", "value_improbable"),
     "People and the law's record": ("record_incomplete", "two_pics", "person_twice"),
 }  # fmt: skip
 
@@ -75,6 +75,7 @@ _ABOUT: Final[dict[str, About]] = {
     "overlap": About(CHECK, "The block times of two flights of one aeroplane overlap.", "Often local time typed as UTC, or a wrong day."),
     "meter_gap": About(CHECK, "The hour meter starts more than the band (0.11 h, can be set) away from where it ended before."),
     "conditions_exceed_flight": About(CHECK, "Night, IFR or instrument time is longer than the flight by more than the band (3 min, can be set)."),
+    "recording_differs": About(CHECK, "A charge, a temperature or a time that was written down differs from the recorded one by more than the band (3 points, 3 °C, 3 min, can be set).", "What was written down counts until somebody takes the recorded value over. Every time off by the same is the recorder's clock: import the file again with the right offset."),
     "value_improbable": About(CHECK, "A value nobody is likely to have read, such as a wind of 200 kt."),
     "record_incomplete": About(NOTE, "Place, pilot, function or landings are missing in a closed flight; of a device lesson, the device."),
     "two_pics": About(CHECK, "Two people in command of one flight, or somebody solo with company. An instructor beside a pilot in command is no contradiction."),

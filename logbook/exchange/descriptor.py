@@ -54,6 +54,7 @@ _UNITS: Final = (
     ("_temp_c", "degrees Celsius"),
     ("_c", "degrees Celsius"),
     ("_v", "volt"),
+    ("_s", "seconds"),
 )
 
 

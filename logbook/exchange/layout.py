@@ -18,6 +18,7 @@ from logbook.domain.paperwork import Answer, Plan, Signature
 from logbook.domain.person import Person, PersonItem
 from logbook.domain.place import Place
 from logbook.domain.record import Part
+from logbook.domain.recording import Recording
 from logbook.domain.upkeep import CapacityCheck, Component, Defect, Maintenance, Observation
 
 _LAST: Final = ("struck", "entered_by", "entered_at")
@@ -163,6 +164,7 @@ LAYOUTS: Final = {
         _Names("plans", "plan", Plan, "", ("plan_id",), (_BY_AIRCRAFT,)),
         _Names("signatures", "signature", Signature, "", ("signature_id",)),
         _Names("answers", "answer", Answer, "", ("answer_id",), (_BY_PACK,)),
+        _Names("recordings", "recording", Recording, "", ("recording_id",)),
         _Names(
             "versions",
             "version",

@@ -88,6 +88,20 @@ class Neighbour(NamedTuple):
     meter_end: float | None
 
 
+class RecordedCase(NamedTuple):
+    """What a recording of the aeroplane said of the flight.
+
+    Attributes:
+        recording_id: its id.
+        times: off_blocks, takeoff, landing, on_blocks, as far as it tells them (UTC).
+        packs: serial number and what was recorded of it, by the columns of a reading.
+    """
+
+    recording_id: str
+    times: dict[str, str]
+    packs: tuple[tuple[str, dict[str, float]], ...]
+
+
 class FlightCase(NamedTuple):
     """One flight as the rules see it.
 
@@ -102,6 +116,7 @@ class FlightCase(NamedTuple):
         fitted: serial numbers fitted in the aeroplane at off blocks.
         previous: the flight of the aeroplane before.
         following: the flight of the aeroplane after.
+        recordings: of the aeroplane itself, on this flight.
     """
 
     flight: dict[str, Any]
@@ -114,6 +129,7 @@ class FlightCase(NamedTuple):
     fitted: tuple[str, ...] = ()
     previous: Neighbour | None = None
     following: Neighbour | None = None
+    recordings: tuple[RecordedCase, ...] = ()
 
     def limit(self, name: str) -> Any:
         """A limit of the operator's policy: that in force on the flight, else the aeroplane's."""

@@ -9,6 +9,7 @@ from logbook.rules import (
     condition_rules,
     crew_rules,
     pack_rules,
+    recording_rules,
     reserve_rules,
     temperature_rules,
     time_rules,
@@ -153,6 +154,12 @@ RULES: Final = {
             "packs do not grow younger",
         ),
         Rule(
+            "recording_differs",
+            "recording differs from what was written down",
+            "Find out which is right: correct the record, or take the recorded value over with logbook recorded; look at the recorder's clock.",
+            "common practice, no source",
+        ),
+        Rule(
             "conditions_exceed_flight",
             "more night, IFR or instrument time than flight",
             "Compare with the paper; correct that time, or the block times.",
@@ -187,6 +194,7 @@ _CHECKS: Final[tuple[Check, ...]] = (
     pack_rules.value_improbable,
     pack_rules.readings_missing,
     condition_rules.conditions_exceed_flight,
+    recording_rules.recording_differs,
     time_rules.record_incomplete,
     crew_rules.two_pics,
     crew_rules.person_twice,

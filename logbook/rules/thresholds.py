@@ -20,6 +20,9 @@ class Thresholds(NamedTuple):
         longest_block_min: a longer block time is improbable [min].
         conditions_over_min: night, IFR or instrument time may exceed the flight by so much [min]: whoever keeps times in
             tenths of an hour rounds up by three minutes at most.
+        recorded_soc_pct: a charge that was written down may differ by so much from the recorded one [points].
+        recorded_temp_c: a temperature may [°C].
+        recorded_time_min: a time may [min].
     """
 
     apart_departure_pct: float = 5.0
@@ -33,3 +36,6 @@ class Thresholds(NamedTuple):
     least_power_share: float = 0.35
     longest_block_min: float = 600.0
     conditions_over_min: float = 3.0
+    recorded_soc_pct: float = 3.0
+    recorded_temp_c: float = 3.0
+    recorded_time_min: float = 3.0

@@ -9,6 +9,7 @@ from typing import Any, Final, NamedTuple
 from logbook.energy.estimate import Estimate
 from logbook.energy.usable import PackNow, energy_of_drop, minutes_left, usable_from_soh
 from logbook.rules.case import Event, FlightCase, Limits, Neighbour, PackCase, final_reserve
+from logbook.services.recorded import Recordings
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.neighbours import flights_beside
@@ -54,6 +55,7 @@ class Cases:
         self._fitted_in: dict[str, dict[str, list[Row]]] = {}
         self._grounding: dict[str, list[Row]] = {}
         self._states: dict[str, list[PackState]] = {}
+        self._recordings = Recordings(book)
 
     def _aircraft(self, registration: str) -> Row:
         return next(iter(self._kept("aircraft", "registration = ?", registration)), {})
@@ -171,6 +173,7 @@ class Cases:
             fitted=() if off_blocks is None or not whole else self.fitted(flight["aircraft"], off_blocks),
             previous=around.previous,
             following=around.following,
+            recordings=self._recordings.cases(flight["flight_id"]),
         )
 
     def _look_around(self, n: int, flight: Row, *, whole: bool) -> Around:

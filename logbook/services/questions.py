@@ -9,6 +9,7 @@ from logbook.errors import DataRefused
 from logbook.rules.case import FlightCase, PackCase
 from logbook.services.cases import Cases
 from logbook.services.kinds import KINDS, kind_of
+from logbook.services.recorded import Recordings, described
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.derived import Derived
@@ -27,6 +28,7 @@ _ORDERS = {
     "capacity_check": "at DESC",
     "installation": "fitted DESC",
     "plan": "made_at DESC",
+    "recording": "started DESC",
 }
 
 
@@ -130,7 +132,11 @@ def show_flight(book: Book, flight_id: str) -> Row:
         raise _unknown("flight", flight_id)
     case = Cases(book).build(n, flights.read([n])[0])
     answers = [row for _, row in Records(book, "answer").select("flight_id = ? AND struck = 0", (flight_id,))]
-    return describe(case) | {
+    shown = describe(case)
+    recordings = Recordings(book).rows(flight_id)
+    if recordings:
+        shown["derived"] |= described(recordings, case)
+    return shown | {
         "flags": Derived(book).flags([n])[n],
         "answers": answers,
         "versions": versions(book, flight_id),

@@ -25,6 +25,9 @@ _BANDS: Final = {
     "least_power_share": ("Least power", "of cruise power", "No aeroplane flies on a smaller share of its cruise power.", 1),
     "longest_block_min": ("Longest block", "min", "A longer block time is improbable.", 1440),
     "conditions_over_min": ("Conditions over", "min", "Night, IFR or instrument time may exceed the flight by so much.", 1440),
+    "recorded_soc_pct": ("Recorded charge", "points", "A charge that was written down may differ by so much from the recorded one.", 100),
+    "recorded_temp_c": ("Recorded temperature", "°C", "A temperature that was written down may differ by so much from the recorded one.", 100),
+    "recorded_time_min": ("Recorded time", "min", "A time that was written down may differ by so much from the recorded one.", 1440),
 }  # fmt: skip
 
 

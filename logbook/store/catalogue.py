@@ -68,6 +68,7 @@ TABLES: Final = {
         Table("plan", "plan_id", refs={"aircraft": "aircraft"}),
         Table("signature", "signature_id"),
         Table("answer", "answer_id", refs=_PACK),
+        Table("recording", "recording_id"),
     )
 }
 """Every table of records, in an order in which each comes after what it refers to."""

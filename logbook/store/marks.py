@@ -18,6 +18,7 @@ def change_mark(book: Book) -> tuple[int, ...]:
         "pack",
         "pack_type",
         "defect",
+        "recording",
     )
     column = {"version": "seq"}
     run = book.connection.execute

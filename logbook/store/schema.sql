@@ -439,6 +439,34 @@ CREATE TABLE answer (
     entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
+-- What a recording of the aeroplane said of a flight; the raw file itself stays outside, known by its digest.
+CREATE TABLE recording (
+    n INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    flight_id TEXT NOT NULL,
+    file_name TEXT NOT NULL,
+    digest TEXT NOT NULL,
+    mapping TEXT NOT NULL,
+    clock_offset_s REAL NOT NULL,
+    units TEXT NOT NULL,
+    started TEXT NOT NULL CHECK (started IS strftime('%Y-%m-%dT%H:%MZ', started, '+0 days')),
+    ended TEXT NOT NULL CHECK (ended IS strftime('%Y-%m-%dT%H:%MZ', ended, '+0 days')),
+    row_count INTEGER NOT NULL CHECK (row_count >= 0),
+    used_count INTEGER NOT NULL CHECK (used_count >= 0),
+    left_out TEXT NOT NULL CHECK (json_valid(left_out)),
+    interval_s REAL,
+    gap_limit_s REAL NOT NULL,
+    gap_count INTEGER NOT NULL CHECK (gap_count >= 0),
+    energy_kwh REAL,
+    energy_back_kwh REAL,
+    at_least INTEGER NOT NULL CHECK (at_least IN (0, 1)),
+    without_data_min REAL NOT NULL,
+    found TEXT NOT NULL CHECK (json_valid(found)),
+    struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
+    entered_by TEXT,
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
+) STRICT;
+
 
 CREATE UNIQUE INDEX charge_once ON charge (id, serial_no);
 CREATE UNIQUE INDEX reading_once ON reading (flight, coalesce(serial_no, 0));
@@ -461,6 +489,7 @@ CREATE INDEX charge_by_time ON charge (started);
 CREATE INDEX installation_by_pack ON installation (serial_no, fitted);
 CREATE INDEX installation_by_place ON installation (aircraft, position, fitted);
 CREATE INDEX answer_by_flight ON answer (flight_id);
+CREATE INDEX recording_by_flight ON recording (flight_id);
 CREATE INDEX observation_by_pack ON observation (serial_no, at);
 CREATE INDEX observation_break ON observation (serial_no, at) WHERE baseline_break IS NOT NULL AND struck = 0;
 CREATE INDEX defect_grounding ON defect (serial_no) WHERE needs_inspection = 1 AND struck = 0;

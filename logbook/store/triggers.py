@@ -223,6 +223,7 @@ def _stale_by_fitting() -> Iterator[str]:
 def _stale_by_upkeep(event: str, rows: tuple[str, ...]) -> Iterator[str]:
     statements = {
         "answer": "INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE id = {row}.flight_id;",
+        "recording": "INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE id = {row}.flight_id;",
         "observation": _beside("{row}.serial_no", "{row}.at"),
         "defect": """INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = {row}.serial_no
                 AND what = 'flight' AND at >= {row}.found AND {row}.needs_inspection = 1;""",

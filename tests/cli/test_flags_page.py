@@ -59,6 +59,7 @@ def test_every_figure_in_the_words_is_that_of_the_band() -> None:
         "times_improbable": (bands.longest_block_min, 100 * bands.least_power_share),
         "meter_gap": (bands.meter_gap_h,),
         "conditions_exceed_flight": (bands.conditions_over_min,),
+        "recording_differs": (bands.recorded_soc_pct, bands.recorded_temp_c, bands.recorded_time_min),
     }.items():
         assert all(f"{figure:g} " in about[rule] for figure in figures), rule
     charge = flags_page.ChargeBands()
