@@ -111,7 +111,7 @@ def columns_of(word: str) -> tuple[Column, ...]:
         "signature",
         "inputs",
         "answer",
-        "found",
+        "findings",
         "units",
         "left_out",
     )

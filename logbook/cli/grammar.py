@@ -27,6 +27,7 @@ def parser() -> argparse.ArgumentParser:
         pack_commands,
         people_commands,
         record_commands,
+        recording_commands,
         signing_commands,
         slip_commands,
     )
@@ -45,6 +46,7 @@ def parser() -> argparse.ArgumentParser:
         people_commands,
         signing_commands,
         import_commands,
+        recording_commands,
         export_commands,
         slip_commands,
         care_commands,

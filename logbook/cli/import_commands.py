@@ -7,15 +7,18 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from logbook.cli import recording_commands, track_commands
 from logbook.cli.common import book_of, command, say, write_json
-from logbook.cli.track_commands import add_options, take_track
+from logbook.cli.track_commands import take_track
 
 _SHOWN = 50
 
 
 def register(commands: Any) -> None:
     """Adds these commands to the command line."""
-    taking = command(commands, "import", "take in a data package (folder or zip), a CSV file, or a GPX track")
+    taking = command(
+        commands, "import", "take in a data package (folder or zip), a CSV file, a GPX track, or a recording"
+    )
     taking.add_argument("source", type=Path, metavar="PATH", help="what to take in")
     taking.add_argument(
         "--map", type=Path, help="how the columns of a foreign CSV file are to be read (TOML)"
@@ -26,7 +29,8 @@ def register(commands: Any) -> None:
     )
     taking.add_argument("--refused", type=Path, help="the folder for refused rows (default: <book>.refused)")
     taking.add_argument("--by", help="who takes it in")
-    add_options(taking)
+    track_commands.add_options(taking)
+    recording_commands.add_options(taking)
     taking.set_defaults(run=_import)
 
     merging = command(commands, "merge", "merge another book into this one; a backup is made first")
@@ -47,6 +51,8 @@ def register(commands: Any) -> None:
 def _import(options: argparse.Namespace) -> int:
     if options.source.suffix.lower() == ".gpx":
         return take_track(options)
+    if options.recording is not None:
+        return recording_commands.take_recording(options)
     with book_of(options, create=True) as book:
         how = {
             "dry_run": options.dry_run,

@@ -14,17 +14,19 @@ if TYPE_CHECKING:
 
 def add_options(taking: argparse.ArgumentParser) -> None:
     """The options of `import` that only a track knows."""
-    taking.add_argument("--aircraft", help="of a track: the aeroplane that flew")
-    taking.add_argument("--pilot", help="of a track: who flew")
+    taking.add_argument("--aircraft", help="of a track or a recording: the aeroplane that flew")
+    taking.add_argument("--pilot", help="of a track or a recording: who flew")
     taking.add_argument(
         "--clock", default="", metavar="OFFSET",
-        help="of a track: what is to be added to its clock: 2 (minutes), 45s, 1:00; =-2 where it was ahead",
+        help="of a track or a recording: what is to be added to its clock: 2 (minutes), 45s, 1:00; =-2 where it was ahead",
     )  # fmt: skip
     taking.add_argument(
-        "--flight", type=int, metavar="N", help="of a track with several flights: which, from 1"
+        "--flight",
+        metavar="N|ID",
+        help="of a track with several flights: which, from 1; of a recording: its id",
     )
     taking.add_argument(
-        "--record", action="store_true", help="of a track: record the flight; needs --aircraft"
+        "--record", action="store_true", help="of a track or a recording: record the flight; needs --aircraft"
     )
 
 
@@ -81,9 +83,9 @@ def _chosen(options: argparse.Namespace, found: list[Proposal]) -> list[tuple[in
 
     numbered = list(enumerate(found, 1))
     if options.flight is not None:
-        if not 1 <= options.flight <= len(found):
+        if not options.flight.isdecimal() or not 1 <= int(options.flight) <= len(found):
             raise UsageError(f"The track has no flight {options.flight}.", next_step=f"It has {len(found)}.")
-        return [numbered[options.flight - 1]]
+        return [numbered[int(options.flight) - 1]]
     if options.record and len(found) > 1:
         listed = "; ".join(f"{number}: {proposal.about}" for number, proposal in numbered)
         raise UsageError(

@@ -118,7 +118,7 @@ class Recording(Record):
         energy_kwh: given by all packs from departure to rest [kWh]; `energy_back_kwh` taken back.
         at_least: 1: energy is missing from these sums.
         without_data_min: of the flight, longest of any pack [min].
-        found: the rest, as JSON.
+        findings: the rest, as JSON.
     """
 
     kind: ClassVar[str] = "recording"
@@ -142,12 +142,12 @@ class Recording(Record):
     energy_back_kwh: Kwh | None = None
     at_least: Yes = 0
     without_data_min: Minutes = 0.0
-    found: Text
+    findings: Text
 
     @model_validator(mode="after")
     def _readable(self) -> Self:
         try:
-            Found.model_validate(json.loads(self.found))
+            Found.model_validate(json.loads(self.findings))
         except RecursionError:
             raise ValueError("what was found is no JSON of a recording") from None
         except ValidationError as error:

@@ -15,6 +15,7 @@ from math import isnan
 from typing import Final, NamedTuple
 
 from logbook.exchange.recording_trace import Trace
+from logbook.exchange.track_ground import climbed_ft
 
 GROUND, CIRCUITS, CLIMB, LEVEL, DESCENT = "ground", "circuits", "climb", "level", "descent"
 _FLYING_KT: Final = 30.0
@@ -23,7 +24,6 @@ _STEADY_S: Final = 20.0
 _NEAR_GROUND_FT: Final = 80.0
 _CIRCUIT_S: Final = 15 * 60
 _CIRCUIT_FT: Final = 2_000.0
-_NOISE_FT: Final = 50.0
 _LEVEL_FPM: Final = 200.0
 _WINDOW_S: Final = 30.0
 _SHORTEST_S: Final = 20.0
@@ -231,20 +231,6 @@ def _rates(known: _Known, start: int, end: int) -> Iterator[float]:
         behind = max(bisect_left(known.at, known.at[here] - _WINDOW_S / 2), start)
         span = known.at[ahead] - known.at[behind]
         yield (known.feet[ahead] - known.feet[behind]) / span * 60 if span > 0 else 0.0
-
-
-def climbed_ft(feet: Sequence[float]) -> float:
-    """Feet of all rises above the noise of the instrument [ft]."""
-    total, low, high = 0.0, feet[0], feet[0]
-    for here in feet:
-        if here > high:
-            high = here
-        elif high - here > _NOISE_FT:
-            total += high - low if high - low > _NOISE_FT else 0.0
-            low = high = here
-        if here < low:
-            low = high = here
-    return total + (high - low if high - low > _NOISE_FT else 0.0)
 
 
 def _notes(known: _Known, *, begun: bool, over: bool, over_ground: bool) -> Iterator[str]:

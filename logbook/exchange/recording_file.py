@@ -88,11 +88,15 @@ class RecordingFile:
             ) from error
         self._summed = _Summed(raw, path.name, text=mapping.encoding != "utf-16")
         self._text = io.TextIOWrapper(io.BufferedReader(self._summed, 2**16), encoding=encoding, newline="")
-        for _ in range(mapping.skip_lines):
-            self._one_line()
         self._reader = csv.reader(self._lines(), strict=True, delimiter=mapping.separator)
-        self.header = [column.strip() for column in self._cells() or []]
-        self._look_at_header(mapping)
+        try:
+            for _ in range(mapping.skip_lines):
+                self._one_line()
+            self.header = [column.strip() for column in self._cells() or []]
+            self._look_at_header(mapping)
+        except Exception:
+            self.close()
+            raise
 
     def close(self) -> None:
         """Closes the file."""

@@ -17,6 +17,7 @@ from logbook.exchange.recording_trace import Energy, PackTrace, Trace
 
 _LEAST_COVERED = 0.5
 """A mean power is told where power was known for at least this share of the time."""
+_MINUTE_S = 60.0
 
 
 class Findings(NamedTuple):
@@ -60,7 +61,7 @@ def findings_of(
             from one to the other lacks data.
     """
     course = course_of(trace, over_ground=mapping.over_ground)
-    outside_s = _outside(trace, blocks)
+    outside_s = _outside(trace, course, blocks)
     packs = _packs(trace, course, serials, outside_s, over_ground=mapping.over_ground)
     without_data_min = max((float(pack["without_data_min"]) for pack in packs), default=0.0)
     notes = list(course.notes)
@@ -116,12 +117,16 @@ def _packs(
     return packs
 
 
-def _outside(trace: Trace, blocks: tuple[float, float] | None) -> float:
-    """How much of the flight in the book lies before and after the recording [s]; a minute at each end is rounding."""
+def _outside(trace: Trace, course: Course, blocks: tuple[float, float] | None) -> float:
+    """How much of the flight in the book lies before and after the recording [s].
+
+    Where it was seen to leave or to come to rest nothing lies beyond; a minute at each end is rounding.
+    """
     if blocks is None:
         return 0.0
-    before, after = trace.at[0] - blocks[0] - 60, blocks[1] - trace.at[-1]
-    return max(before, 0.0) + max(after, 0.0)
+    before = trace.at[0] - blocks[0] if course.departed is None else 0.0
+    after = blocks[1] - trace.at[-1] if course.stopped is None else 0.0
+    return sum(seconds for seconds in (before, after) if seconds > _MINUTE_S)
 
 
 def _flown(course: Course) -> dict[str, float | None]:

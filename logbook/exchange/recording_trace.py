@@ -66,7 +66,7 @@ class PackTrace:
         self.soc_step_pct: float | None = None
         self.temp_step_c: float | None = None
         self._sum = PowerIntegral(longest_s)
-        self._sums = (array("d"), array("d"), array("d"), array("d"))
+        self._sums: tuple[array[float], ...] = (array("d"), array("d"), array("d"), array("d"))
         self._peaks = array("d")
         self._peak = nan
         self._latest: list[float | None] = [None, None, None]
@@ -105,6 +105,13 @@ class PackTrace:
         self._sum.end(at)
         if self._sums[3]:
             self._sums[3][-1] = self._sum.missing_s
+
+    def cut(self, kept: slice) -> None:
+        """Keeps some of the moments."""
+        self.soc, self.hot, self.cold, self._peaks = (
+            values[kept] for values in (self.soc, self.hot, self.cold, self._peaks)
+        )
+        self._sums = tuple(values[kept] for values in self._sums)
 
     def energy(self, start: int, end: int) -> Energy:
         """What it gave from one moment to another, by their places."""
@@ -175,9 +182,14 @@ class Trace:
         for pack, value in zip(self.packs, row.packs, strict=True):
             pack.mark(value)
 
-    def place(self, at: float) -> int:
-        """The last moment at or before a time; the first where there is none."""
-        return max(bisect_right(self.at, at) - 1, 0)
+    def cut(self, start: float, end: float) -> None:
+        """Keeps the moments between two times only: one flight of several. The counts stay those of the whole file."""
+        kept = slice(bisect_left(self.at, start), bisect_right(self.at, end))
+        self.at, self.altitude_ft, self.speed_kt = (
+            values[kept] for values in (self.at, self.altitude_ft, self.speed_kt)
+        )
+        for pack in self.packs:
+            pack.cut(kept)
 
     def value_before(self, values: array[float], place: int) -> float | None:
         """The last known value at or before a moment, not more than a minute older."""

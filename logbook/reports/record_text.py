@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, TextIO
 
+from logbook.reports.recording_text import recordings_told, write_beside
 from logbook.reports.text_table import Column, write_facts, write_table
 
 _APART = ("readings", "crew", "phases", "derived", "flags", "answers", "versions", "token", "packs")
@@ -35,8 +36,7 @@ def write_record(stream: TextIO, kind: str, record: dict[str, Any]) -> None:
             names = [name for name in rows[0] if any(row.get(name) not in (None, "") for row in rows)]
             write_table(stream, [Column(name, name) for name in names], rows, empty="none")
     if record.get("derived"):
-        _heading(stream, "Derived (low to high is meant to hold the truth nine times in ten)")
-        write_facts(stream, _derived(record["derived"]))
+        _write_derived(stream, record["derived"])
     if record.get("flags"):
         _heading(stream, "Flags")
         for flag in record["flags"]:
@@ -70,6 +70,15 @@ def write_record(stream: TextIO, kind: str, record: dict[str, Any]) -> None:
         stream.write(
             "\nA record and planning aid; the flight manual, local rules and licensed people decide.\n"
         )
+
+
+def _write_derived(stream: TextIO, derived: dict[str, Any]) -> None:
+    _heading(stream, "Derived (low to high is meant to hold the truth nine times in ten)")
+    write_facts(stream, _derived(derived))
+    if derived.get("recordings"):
+        _heading(stream, "Recorded by the aeroplane")
+        write_facts(stream, recordings_told(derived))
+        write_beside(stream, derived["beside"], empty="Nothing that could be compared.")
 
 
 def _heading(stream: TextIO, words: str) -> None:

@@ -18,7 +18,7 @@ from logbook.rules.case import FlightCase
 from logbook.rules.flag import ORDER, Flag, Rule
 from logbook.rules.thresholds import Thresholds
 
-EDITION: Final = 5
+EDITION: Final = 6
 """Raised whenever a rule, its words or a figure behind it changes: books written under another edition are judged anew."""
 
 Check = Callable[[FlightCase, Thresholds], Iterator[Flag]]

@@ -108,7 +108,9 @@ class DeskRecords(ABC):
         versions = Block("Earlier versions", changes or (SheetLine("Never changed since it was entered."),))
         said = [SheetLine(words) for words in signed or ()]
         signatures = [Block("Countersignatures", tuple(said))] if said else []
-        return [flags(flight), *derived(flight), beside, *signatures, versions]
+        from logbook.services.recorded_sheet import recorded_beside
+
+        return [flags(flight), *derived(flight), *recorded_beside(flight), beside, *signatures, versions]
 
     def names(self, table: str) -> list[str]:
         """The names of a kind of thing: `aircraft`, `pack`, `person`, `place`, `pack_type`."""
@@ -193,7 +195,10 @@ class DeskRecords(ABC):
         from logbook.services.flight_sheet import Block, derived, flags
 
         blocks = self.recorded_of(flight)
-        return [Block("", words=self.glance_of(flight)), flags(flight), *blocks, *derived(flight)]
+        from logbook.services.recorded_sheet import recorded_beside
+
+        glance = Block("", words=self.glance_of(flight))
+        return [glance, flags(flight), *blocks, *recorded_beside(flight), *derived(flight)]
 
     # -- setting up ------------------------------------------------------------------------------------------------------
 

@@ -1,6 +1,7 @@
 """A proposal recorded without the form: what it says, with the aeroplane and the pilot somebody names, as a closed flight.
 
-The charges stay empty: a flight without readings is complete for the law and stays out of the estimates.
+The charges of a track stay empty: a flight without readings is complete for the law and stays out of the estimates. A
+recording of the aeroplane brings readings of its packs, with the source `recorder`.
 """
 
 from __future__ import annotations
@@ -39,9 +40,17 @@ def flight_of(
         aircraft: registration.
         pilot: name.
     """
-    found: dict[str, Any] = {
-        field.name: int(field.value) if field.name in _NUMBERS else field.value for field in proposal.fields
-    }
+    found: dict[str, Any] = {}
+    packs: dict[str, dict[str, Any]] = {}
+    for field in proposal.fields:
+        serial, point, column = field.name.rpartition(".")
+        if point:
+            pack = packs.setdefault(serial, {"serial_no": serial, "source": field.source})
+            pack[column] = float(field.value)
+        else:
+            found[field.name] = int(field.value) if field.name in _NUMBERS else field.value
+    if packs:
+        found["readings"] = list(packs.values())
     base = facts.aircraft(aircraft).get("base") if facts is not None and aircraft else None
     zone = facts.zone_of(found.get("place_from") or base) if facts is not None else "UTC"
     about = {"aircraft": aircraft, "pilot": pilot, "date": local_day(proposal.began, zone)}

@@ -41,7 +41,7 @@ class Recordings:
 
 def found_in(row: Row) -> Row:
     """What was found, of a recording as the store gives it."""
-    told = json.loads(row["found"])
+    told = json.loads(row["findings"])
     return told if isinstance(told, dict) else {}
 
 
@@ -72,8 +72,8 @@ def described(rows: Sequence[Row], case: FlightCase) -> Row:
     sources = {pack.serial_no: pack.reading.get("source") for pack in case.packs}
     return {
         "recordings": [
-            {name: value for name, value in row.items() if name not in ("found", "left_out", "struck")}
-            | {"left_out": json.loads(row["left_out"]), "found": found_in(row)}
+            {name: value for name, value in row.items() if name not in ("findings", "left_out", "struck")}
+            | {"left_out": json.loads(row["left_out"]), "findings": found_in(row)}
             for row in rows
         ],
         "beside": [row._asdict() | {"counts": _counts(row, sources)} for row in beside(case)],
@@ -141,7 +141,7 @@ def _offers(shown: Row, flight_id: str) -> dict[str, Any]:
         if row["difference"] != 0
     }
     phases = next(
-        (one["found"].get("phases") for one in told["recordings"] if one["found"].get("phases")), None
+        (one["findings"].get("phases") for one in told["recordings"] if one["findings"].get("phases")), None
     )
     if phases:
         kept = [

@@ -461,7 +461,7 @@ CREATE TABLE recording (
     energy_back_kwh REAL,
     at_least INTEGER NOT NULL CHECK (at_least IN (0, 1)),
     without_data_min REAL NOT NULL,
-    found TEXT NOT NULL CHECK (json_valid(found)),
+    findings TEXT NOT NULL CHECK (json_valid(findings)),
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
     entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))

@@ -14,7 +14,7 @@ from typing import Final
 
 from logbook.errors import FileTrouble
 
-DIGESTS: Final = {1: "d3e0d733f0b8407bea57a933f7ee60221cb1679f2cf838e47e820a54f102c298"}
+DIGESTS: Final = {1: "55616b7e9f7686d761915eb68b186c9e12180fde757a3e589512569d851931d9"}
 """Format to the sum over its tables and triggers; a test computes it anew."""
 
 _LIMITS: Final = (

@@ -62,6 +62,7 @@ KINDS = (
     "plans",
     "signatures",
     "answers",
+    "recordings",
     "due",
 )
 

@@ -113,6 +113,24 @@ def make_book(path: Path) -> Book:
             "signature": "x",
         },
     )
+    enter(
+        "recording",
+        {
+            "flight_id": "F-00",
+            "file_name": "=card.csv",
+            "digest": "ab" * 32,
+            "mapping": "-club recorder",
+            "units": "front: soc %",
+            "started": "2031-05-01T08:20Z",
+            "ended": "2031-05-01T09:40Z",
+            "row_count": 4801,
+            "used_count": 4800,
+            "left_out": '{"no time": 1}',
+            "gap_limit_s": 5,
+            "energy_kwh": 7.43,
+            "findings": '{"takeoff": "2031-05-01T08:36Z", "packs": [{"serial_no": "S2", "soc_landing_pct": 25}], "notes": ["=x"]}',
+        },
+    )
     correct(
         book,
         "flight",

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from logbook.energy.estimate import Estimate
-from logbook.rules.case import Neighbour
+from logbook.rules.case import Neighbour, RecordedCase
 from logbook.rules.catalogue import RULES
 from logbook.rules.flag import ORDER, SIGNS
 from tests import club
@@ -46,6 +46,12 @@ def earlier(**values):
 
 def neighbour(off, on, start=None, end=None):
     return Neighbour("F0", off, on, start, end)
+
+
+def recorded(takeoff="2031-05-09T08:36Z", **values):
+    """The first pack was read at 90 and 60 %, 20, 35 and 33 °C; take-off at 08:36."""
+    case = RecordedCase("R1", {"takeoff": takeoff}, ((club.P1, values),))
+    return flight_case(recordings=(case,))
 
 
 SIDES = {
@@ -110,6 +116,7 @@ SIDES = {
         flight_case(flight={"night_min": 43.1}),
         flight_case(flight={"night_min": 43, "ifr_min": 40, "ground_training_min": 90}),
     ),
+    "recording_differs": (recorded(soc_landing_pct=63.1), recorded(soc_landing_pct=63)),
     "value_improbable": (one(temp_departure_c=-50.1), one(temp_departure_c=-50)),
 }
 
@@ -267,3 +274,26 @@ def test_an_open_flight_is_not_told_what_it_lacks():
         pack_case(soc_landing_pct=None), flight={"state": "open", "place_to": None}, fitted=(club.P1,)
     )
     assert found(case) == {}
+
+
+RECORDED_SIDES = (
+    (recorded(temp_max_c=38.1), recorded(temp_max_c=38)),
+    (recorded(takeoff="2031-05-09T08:40Z"), recorded(takeoff="2031-05-09T08:33Z")),
+    (recorded(soc_departure_pct=86.9), recorded(soc_takeoff_pct=12)),
+)
+
+
+@pytest.mark.parametrize(("differs", "agrees"), RECORDED_SIDES)
+def test_temperatures_and_times_that_were_recorded_have_bands_too(differs, agrees):
+    assert "recording_differs" in found(differs)
+    assert "recording_differs" not in found(agrees)
+
+
+def test_a_recorded_difference_names_both_values_and_the_pack():
+    flag = found(recorded(soc_landing_pct=55, temp_landing_c=40))["recording_differs"]
+    assert flag.serial_no == club.P1
+    assert flag.words == (
+        f"Pack {club.P1}: charge after stop written down as 60 %, recorded 55 %; "
+        "temperature after stop written down as 33 °C, recorded 40 °C."
+    )
+    assert flag.figures["soc_landing_pct"] == {"typed": 60, "recorded": 55}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from unittest.mock import patch
 
 import pytest
@@ -155,6 +156,25 @@ def hot(book):
     put(book, "flight", flight_at(8, "F1", readings=[reading(P1, temp_max_c=57), reading(P2)]))
 
 
+def record_one(book):
+    found = {"packs": [{"serial_no": P1, "soc_landing_pct": 5}]}
+    whole = {
+        "recording_id": "R",
+        "flight_id": "F1",
+        "file_name": "card.csv",
+        "digest": "ab" * 32,
+        "mapping": "m",
+    }
+    times = {"started": "2031-05-09T08:00Z", "ended": "2031-05-09T09:00Z", "gap_limit_s": 5}
+    counts = {"units": "soc %", "row_count": 9, "used_count": 9}
+    put(book, "recording", whole | times | counts | {"findings": json.dumps(found)})
+
+
+def recorded(book):
+    two_flights(book)
+    record_one(book)
+
+
 CHANGES = {
     "a charge is added": (two_flights, charge_two),
     "a charge is struck out": (charged, strike_out("charge", "C")),
@@ -205,6 +225,9 @@ CHANGES = {
     "a fitting was another pack's": (two_flights, exchange),
     "a fitting was in the other aeroplane": (two_flights, fit(P1, aircraft=VOLT, position="belly")),
     "a pack was fitted too": (two_flights, fit_another),
+    "a recording is taken in": (two_flights, record_one),
+    "a recording is struck out": (recorded, strike_out("recording", "R")),
+    "a recording was another flight's": (recorded, change("recording", "R", flight_id="F2")),
     "an answer is given": (low, lambda book: answer(book, "F1", "landing_below_reserve", "seen")),
     "an answer is struck out": (answered, lambda book: strike(book, "answer", only_answer(book), why="x")),
     "an answered figure changes": (answered, of_reading("F1", soc_landing_pct=19)),

@@ -1,0 +1,92 @@
+"""A recording of the aeroplane as a proposal for a flight: times, what was flown, and readings of its packs from the recorder.
+
+People are not on it. Charges and temperatures carry the source `recorder` once they are taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from logbook.exchange.recording_findings import Findings, stored
+from logbook.exchange.recording_mapping import RecordingMapping
+from logbook.exchange.recording_trace import Trace
+from logbook.rules.recording_rules import READINGS, TIMES
+from logbook.services.proposal import RECORDER, RECORDING, Proposal, ProposedField
+from logbook.services.typed import clock_text
+from logbook.units import plain_number
+
+
+def proposal_of(file: str, mapping: RecordingMapping, trace: Trace, findings: Findings) -> Proposal:
+    """What a recording proposes.
+
+    Args:
+        file: the name of the raw file.
+        mapping: how it was read.
+        trace: the recording.
+        findings: what was found.
+    """
+    began = findings.times["off_blocks"] or stored(trace.at[0])
+    ended = findings.times["on_blocks"] or stored(trace.at[-1])
+    parts = [f"{began[:10]} {clock_text(began, 'UTC')} to {clock_text(ended, 'UTC')} UTC"]
+    if findings.flown["landings"] is not None:
+        count = int(findings.flown["landings"])
+        parts.append(f"{count} landing{'s' * (count != 1)}")
+    if findings.energy_kwh is not None:
+        parts.append(energy_words(findings.energy_kwh, at_least=findings.at_least))
+    return Proposal(
+        kind=RECORDING,
+        file=file,
+        digest=trace.digest,
+        offset_s=round(mapping.time.offset_s),
+        began=began,
+        ended=ended,
+        about=", ".join(parts),
+        fields=tuple(_fields(findings)),
+        notes=tuple(findings.notes),
+    )
+
+
+def energy_words(kwh: float, *, at_least: bool) -> str:
+    """A measured energy as it is said [kWh]."""
+    return f"{'at least ' if at_least else ''}{kwh:.2f} kWh"
+
+
+def _fields(findings: Findings) -> Iterator[ProposedField]:
+    for name, words in TIMES:
+        value = findings.times[name]
+        if value is not None:
+            yield ProposedField(name, words.capitalize(), value, f"recording: {_ORIGINS[name]}")
+    for name, words, origin in (
+        ("circuits", "Circuits", "up and down again within 15 min and 2,000 ft"),
+        ("climb_ft", "Climbed", "rises of more than 50 ft outside circuits"),
+        ("level_min", "Level", "less than 200 ft/min outside circuits"),
+        ("highest_ft", "Highest", "altitude as recorded"),
+    ):
+        count = findings.flown[name]
+        if count is not None:
+            yield ProposedField(name, words, f"{count:.0f}", f"recording: {origin}")
+    for pack in findings.packs:
+        yield from _readings(pack)
+
+
+def _readings(pack: dict[str, Any]) -> Iterator[ProposedField]:
+    serial = pack["serial_no"]
+    for name, words, unit in READINGS:
+        value = pack[name]
+        if value is not None:
+            step = pack["soc_step_pct" if unit == "points" else "temp_step_c"]
+            shown = "%" if unit == "points" else unit
+            fine = "" if step is None else f", in steps of {plain_number(step)} {shown}"
+            origin = f"recording{fine}"
+            yield ProposedField(
+                f"{serial}.{name}", f"{serial} {words}", plain_number(value), origin, RECORDER
+            )
+
+
+_ORIGINS = {
+    "off_blocks": "first movement",
+    "takeoff": "faster than 30 kt",
+    "landing": "slower than 30 kt for good",
+    "on_blocks": "came to rest",
+}

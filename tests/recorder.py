@@ -1,0 +1,81 @@
+"""A recorder of nobody's make: writes CSV files as an aeroplane might, with the mapping that reads them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from copy import deepcopy
+from pathlib import Path
+from typing import Any
+
+from logbook.exchange.recording_findings import Findings, findings_of
+from logbook.exchange.recording_mapping import RecordingMapping, recording_mapping_of
+from logbook.exchange.recording_trace import Trace, read_trace
+
+HEADER = ("t", "alt", "gs", "soc", "kw", "temp")
+START = 1_935_993_600.0
+"""2031-05-08T16:00:00Z, in seconds since 1970."""
+
+TOLD: dict[str, Any] = {
+    "kind": "recording",
+    "name": "bench",
+    "time": {"column": "t", "as": "seconds", "start": "2031-05-08T16:00:00Z"},
+    "gaps": {"longest_s": 5},
+    "altitude": {"column": "alt", "unit": "ft"},
+    "speed": {"column": "gs", "unit": "kt", "of": "ground"},
+    "packs": {
+        "front": {
+            "soc": "soc",
+            "power": {"column": "kw", "unit": "kW", "discharge": "positive"},
+            "temp_high": {"column": "temp", "unit": "celsius"},
+        }
+    },
+}
+
+
+def mapping(**changes: Any) -> RecordingMapping:
+    """The mapping of such a file; a table is changed word by word."""
+    told = deepcopy(TOLD)
+    for name, value in changes.items():
+        told[name] = told[name] | value if isinstance(value, dict) and name in told else value
+    return recording_mapping_of(told)
+
+
+def written(path: Path, rows: Iterable[Sequence[object]], header: Sequence[str] = HEADER) -> Path:
+    """A file of these rows."""
+    lines = [",".join(map(str, row)) for row in (header, *rows)]
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+def steady(seconds: Iterable[float], kw: Callable[[float], float] | float) -> list[tuple[object, ...]]:
+    """An aeroplane on the ground with some power."""
+    return [(t, 500, 0, 80, kw(t) if callable(kw) else kw, 20) for t in seconds]
+
+
+def traced(path: Path, rows: Iterable[Sequence[object]], **changes: Any) -> Trace:
+    """The rows, written and read."""
+    return read_trace(written(path, rows), mapping(**changes))
+
+
+def findings(trace: Trace, **changes: Any) -> Findings:
+    """What a trace of one pack says."""
+    return findings_of(trace, mapping(**changes), {"front": "S1"})
+
+
+def out_kwh(trace: Trace) -> float:
+    """Energy the pack gave over the whole recording [kWh]."""
+    return trace.packs[0].energy(0, len(trace.at) - 1).out_kwh
+
+
+def flight_rows(step: float = 1.0) -> list[tuple[object, ...]]:
+    """Forty minutes: 5 on blocks, 5 of taxi, 5 of climb by 2,000 ft, 15 level, 5 of descent, 3 of taxi, 2 on blocks."""
+    rows = []
+    for number in range(int(2400 / step) + 1):
+        t = number * step
+        m = t / 60
+        gs = 0 if m < 5 or m >= 38 else 10 if m < 10 or m >= 35 else 80
+        alt = 500 + 2000 * max(0.0, min(1.0, (m - 10) / 5, (35 - m) / 5))
+        kw = 0 if gs == 0 else 3 if gs == 10 else 40 if m < 15 else 20 if m < 30 else -2
+        soc = round(90 - max(0.0, min(m, 38) - 5), 1)
+        rows.append((t, round(alt, 1), gs, soc, kw, round(20 + m / 4, 1)))
+    return rows
