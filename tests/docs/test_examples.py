@@ -19,6 +19,7 @@ from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.ui.actions import ACTIONS
 from tests.docs.pages import DOCS, ROOT, blocks, name_of, spans, text_of
+from tests.recorder import flight_rows, written
 
 GUIDES = sorted((DOCS / "guide").glob("*.md"))
 SAMPLE = ROOT / "sample_db" / "sample.logbook"
@@ -52,6 +53,14 @@ pilot = "Who"
 """
 
 
+_RECORDER = """kind = "recording"
+aircraft = "ZZ-AMP"
+time = { column = "t", as = "seconds", start = "2031-05-08T16:00:00Z" }
+gaps = { longest_s = 5 }
+speed = { column = "gs", unit = "kt", of = "ground" }
+"""
+
+
 def _track() -> str:
     """A straight flight of ten minutes at some fifty knots, a point every ten seconds."""
     points = [
@@ -75,6 +84,8 @@ def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (tmp_path / "flights.csv").write_text(_CSV, encoding="utf-8")
     (tmp_path / "flights.toml").write_text(_MAPPING, encoding="utf-8")
     (tmp_path / "track.gpx").write_text(_track(), encoding="utf-8")
+    written(tmp_path / "card.csv", flight_rows())
+    (tmp_path / "club.toml").write_text(_RECORDER, encoding="utf-8")
     (tmp_path / "passphrase").write_text("a long passphrase\n", encoding="utf-8")
     monkeypatch.setenv("LOGBOOK_PASSPHRASE_FILE", str(tmp_path / "passphrase"))
     return tmp_path

@@ -1,6 +1,9 @@
 """Recordings of the aeroplane: read, refused, and what they say; expected figures are worked out by hand."""
 
+import tomllib
+from datetime import UTC, datetime
 from hashlib import sha256
+from pathlib import Path
 
 import pytest
 
@@ -222,3 +225,19 @@ def test_a_column_that_is_not_there_and_seconds_without_a_start_are_refused(file
         traced(file, steady(range(3), 1), altitude={"column": "height"})
     with pytest.raises(UsageError, match="from when"):
         traced(file, steady(range(3), 1), time={"start": ""})
+
+
+def test_the_example_of_the_document_is_a_mapping_that_reads_what_it_says(file):
+    page = (Path(__file__).parents[2] / "docs" / "recordings.md").read_text(encoding="utf-8")
+    told = recording_mapping_of(tomllib.loads(page.split("```toml", 1)[1].split("```", 1)[0]))
+    header = "Time;Day;Alt;GS;SOC F;P F;T F;T F min;SOC R;U R;I R;T R"
+    row = "09:30:{};09.05.2031;100;0;90;--;20,5;19;91;400;-10,5;68"
+    lines = ["written by", "an invented recorder", header, row.format("00"), row.format("01,5"), ""]
+    file.write_text("\n".join(lines), encoding="cp1252")
+    trace = read_trace(file, told)
+    front, rear = trace.packs
+    assert (front.serial_no, rear.serial_no) == ("", "LARK-02")
+    assert trace.at[1] - trace.at[0] == pytest.approx(1.5)
+    assert trace.at[0] == datetime(2031, 5, 9, 9, 29, 23, tzinfo=UTC).timestamp()  # 37 s earlier
+    assert rear.energy(0, 1).out_kwh == pytest.approx(4.2 * 1.5 / 3600)
+    assert front.energy(0, 1).covered_s == 0

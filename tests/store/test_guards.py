@@ -45,6 +45,23 @@ def full_path(book_path):
             },
         )
         put(book, "answer", {"flight_id": "F1", "rule": "overlap", "figures": "{}", "words": "seen"})
+        put(
+            book,
+            "recording",
+            {
+                "flight_id": "F1",
+                "file_name": "card.csv",
+                "digest": "ab" * 32,
+                "mapping": "club recorder",
+                "units": "front: soc %",
+                "started": "2031-05-09T08:25Z",
+                "ended": "2031-05-09T09:15Z",
+                "row_count": 3000,
+                "used_count": 3000,
+                "gap_limit_s": 5,
+                "findings": "{}",
+            },
+        )
     return book_path
 
 
