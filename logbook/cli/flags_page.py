@@ -39,7 +39,7 @@ and is flagged, what cannot be is refused. It says *below the planned final rese
 `logbook answer FLIGHT RULE --words "…" --by NAME`. An answer keeps who and when, and holds until the figure behind the flag changes;
 then the flag opens again. If the record is wrong, do not answer: **correct it** (`e`, or `logbook correct`), and the flag goes by itself.
 
-**To find them**: Today shows those without an answer; `logbook list flights --flag any`, or `--flag RULE` with an id from this page.
+**To find them**: Today shows those without an answer; `logbook list flights --flag any`, or `--flag RULE` with an id from this page; `logbook list charges --flag RULE` does the same for the flags of charges.
 
 A limit that nobody stated raises no flag: an empty list is not a clean bill of health. Charge and minutes are judged by the weaker
 pack. Bands marked "can be set" are changed in Setup, Rules; "common practice, no source" means what it says.

@@ -125,11 +125,13 @@ def _filter(options: argparse.Namespace) -> Any:
     if options.limit is not None and options.limit < 0:
         raise UsageError("--limit cannot be negative.", next_step="Leave it out for all records.")
     if options.flag not in (None, "any"):
-        from logbook.rules.catalogue import RULES
+        from logbook.services.rule_words import rules_of
 
-        if options.flag not in RULES:
+        rules = rules_of(options.kind)
+        if rules and options.flag not in rules:  # a kind without flags is refused by its own words
             raise UsageError(
-                f"There is no rule '{options.flag}'.", next_step=f"Rules are: any, {', '.join(RULES)}."
+                f"There is no rule '{options.flag}' for {options.kind}.",
+                next_step=f"Rules are: any, {', '.join(rules)}.",
             )
     return FlightFilter(
         since=options.since,

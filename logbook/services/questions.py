@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import islice
 
 from logbook.energy.estimate import Estimate
 from logbook.errors import DataRefused
@@ -177,11 +178,19 @@ def show(book: Book, word: str, record_id: str) -> Row:
 def list_records(book: Book, word: str, wanted: FlightFilter) -> Iterator[Row]:
     """Records of any kind but flights, newest first where they have a date; those that can have `flags` with them.
 
+    Narrowed by a flag, only the records that have it; what has flags and what has not is known only once it is worked out,
+    so the whole list is looked through for it.
+
     Raises:
         UsageError: the kind cannot be narrowed by something that was asked for.
     """
     kind = kind_of(word)
     records = Records(book, kind.table)
+    if kind.name in _FLAGGED and wanted.flag is not None and not wanted.struck:
+        everything = list_records(book, word, wanted._replace(flag=None, limit=None))
+        having = (row for row in everything if has_flag(row["flags"], wanted.flag))
+        yield from islice(having, wanted.limit)
+        return
     where, parameters = conditions(records, wanted)
     order = _ORDERS.get(kind.table, records.table.key or "id")
     rows: Iterator[Row] = (
@@ -192,6 +201,11 @@ def list_records(book: Book, word: str, wanted: FlightFilter) -> Iterator[Row]:
 
         rows = flagged(book, kind.name, rows)
     yield from rows
+
+
+def has_flag(flags: Iterable[Row], wanted: str) -> bool:
+    """Whether one of the flags is of a rule; `any`: whether one is without an answer."""
+    return any(not flag["answered"] if wanted == "any" else flag["rule"] == wanted for flag in flags)
 
 
 def _flags(book: Book, kind: str, named: list[tuple[str, str | None]]) -> list[Row]:
