@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from logbook.services.import_report import ImportReport
     from logbook.services.merge_report import Decisions, MergeReport
     from logbook.services.plain_form import PlainForm
+    from logbook.services.proposal import Proposal
 
 _PACKAGE_NAMES: Final = (".zip",)
 _BOOK_MARK: Final = b"SQLite format 3\x00"
@@ -148,6 +149,29 @@ class ExchangeDesk:
         from logbook.services.export_table import export_table
 
         export_table(self._book, offer.id, which or None, target, form.word)
+
+    # -- beside the flight form ----------------------------------------------------------------------------------------
+
+    def proposals(self, path: Path, offset_s: int) -> list[Proposal]:
+        """What a track says of each flight on it.
+
+        Args:
+            path: the file.
+            offset_s: added to its clock [s].
+
+        Raises:
+            LogbookError: it cannot be read, or holds no flight.
+        """
+        from logbook.services.propose import proposals
+
+        return proposals(self._book, path, offset_s)
+
+    def in_the_book(self, aircraft: str, proposal: Proposal, but: str) -> tuple[str, str] | None:
+        """A flight of that aeroplane the book has at that time, as id and words; `but` does not count."""
+        from logbook.services.proposal_beside import in_the_book, told
+
+        found = in_the_book(self._book, aircraft, proposal.began, proposal.ended, but)
+        return None if found is None else (str(found["flight_id"]), told(found))
 
     # -- in ------------------------------------------------------------------------------------------------------------
 

@@ -28,7 +28,7 @@ class Beside(NamedTuple):
         name: of the field; `@day` for the day.
         words: the field in words.
         found: as it would be typed.
-        typed: what stands in the form; empty where nothing does.
+        typed: what stands in the form, a time on its clock; empty where nothing does.
         state: `empty`, `same`, `differs`, `other day` (take the day first), `not asked` (the form has no such field).
         note: by how much they differ, or where the value comes from.
         source: what it counts as once it is taken.
@@ -70,6 +70,8 @@ def _line(form: Form, values: Values, field: ProposedField, *, same_day: bool) -
         return line
     reader = form.reader(field.name, values)
     there, value = reader(stands).value, field.value if field.is_moment else reader(found).value
+    if field.is_moment and there:
+        line = line._replace(typed=clock_text(there, form.clock.zone))
     if there == value:
         return line._replace(state=SAME)
     return line._replace(state=DIFFERS, note=f"{_apart(there, value, field)}{field.origin}")

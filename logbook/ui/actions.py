@@ -16,7 +16,7 @@ FOOTER_KEYS: Final = 6
 SECTIONS: Final = (
     "today", "flights", "log", "charging", "packs", "plan", "rates", "people", "maintenance", "exports", "setup",
 )  # fmt: skip
-FORMS: Final = ("log", "charge-form", "plan", "form", "export-form", "import")
+FORMS: Final = ("log", "charge-form", "plan", "form", "export-form", "import", "take-from")
 """Screens in which letters are typed into fields, so that only F-keys, Enter and Escape are left for actions."""
 
 
@@ -75,6 +75,10 @@ ACTIONS: Final = (
     Action("switch-clock", ("f4",), "UTC/local", "Enter times in UTC or in local time; the other is shown beside.", ("log", "charge-form"), 3),
     Action("as-before", ("f5",), "As before", "Take place, people and kind from the last flight. Readings are never copied.",
            ("log", "saved", "charge-form"), 4),
+    Action("take-from", ("f7",), "From file", "Take fields from a recorded track (GPX), each shown beside what is typed.", ("log",)),
+    Action("take-empty", ("f3",), "All empty", "Take every field in which nothing stands; what is typed stays.", ("take-from",), 2),
+    Action("take", ("f4",), "Take", "Take the line one is on; once more puts back what was typed.", ("take-from",), 3),
+    Action("other-flight", ("f5",), "Another", "Another flight of the same file.", ("take-from",), 4),
     Action("history", ("f3",), "Flights", "Their flights: charge at landing, own estimates, forecasts, flags, progress.", ("person",), 2),
     Action("students", ("f4",), "Students", "Only the students, with what waits for each; pressed again, everybody.", ("people",), 4),
     Action("mark", ("f3",), "Mark", "Mark the entry one is on, to be signed together with others.", ("countersign",), 2),

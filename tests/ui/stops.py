@@ -114,6 +114,7 @@ FORM_STOPS: Final = (
     Stop("new aeroplane", "setup", _new("aircraft")),
     Stop("plan form", "plan"),
     Stop("log form", "log"),
+    Stop("take from a track", "log", None, ("f7",)),
     Stop("new pack", "setup", _new("pack")),
     Stop("correct flight", "flights", _record("flight", "B00124"), ("e",)),
     Stop("correct charge", "charging", _record("charge", "BC00246"), ("e",)),

@@ -190,6 +190,32 @@ class LogFlightScreen(EntryScreen):
         meaning = seen.meanings.get(seen.field)
         return f"{field.label}." if field and meaning and meaning.problem else seen.problem
 
+    # -- fields from a file -------------------------------------------------------------------------------------------
+
+    def action_take_from(self) -> None:
+        """Shows a recorded track beside what is typed."""
+        if self.entry is not None and self.form is not None and self.fields is not None:
+            from logbook.ui.screens.take_from import TakeFromScreen
+
+            self.app.push_screen(TakeFromScreen(self), self._took)
+
+    def _took(self, something: bool | None) -> None:
+        """Back from the file: to the first field that is still empty."""
+        if something:
+            self._first_field()
+
+    def take(self, values: Mapping[str, tuple[str, str]]) -> None:
+        """Takes values into the form as if they were typed: kept at once, and asked about where improbable."""
+        if self.fields is None:
+            return
+        self.put(values)
+        for name, (text, source) in values.items():
+            self.unfold(next(field.part for field in self.fields.form.fields if field.name == name))
+            self.fields.by_name[name].restore(text, source, kept=False)
+        for name in self.LEADS:
+            if name in self.fields.by_name:
+                self.fields.by_name[name].reread()
+
     # -- saving -------------------------------------------------------------------------------------------------------
 
     def action_save(self) -> None:

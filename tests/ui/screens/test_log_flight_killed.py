@@ -18,8 +18,9 @@ from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
 from logbook.store.database import Book
 from tests.services.club import club_book
+from tests.track_pen import Pen
 
-KEYS = {"F5": "\x1b[15~", "ENTER": "\r"}
+KEYS = {"F5": "\x1b[15~", "F7": "\x1b[18~", "ENTER": "\r"}
 
 
 class Terminal:
@@ -121,3 +122,33 @@ def test_a_killed_entry_is_offered_again_with_every_key(tmp_path: Path) -> None:
         wait_for(lambda: desk.unfinished() == [])
         assert desk.show("flight", flight["flight_id"])["readings"][0]["temp_departure_c"] == 18
     second.kill()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
+def test_what_was_taken_from_a_track_survives_a_kill(tmp_path: Path) -> None:
+    path, state = tmp_path / "club.logbook", tmp_path / "state"
+    club_book(path).close()
+    drafts = Drafts(path, state)
+    pen = Pen()
+    pen.stay(60)
+    pen.there_and_back()
+    pen.stay(100)
+    track = pen.write(tmp_path / "t.gpx")
+
+    program = Terminal(path, state)
+    program.until("AB-1")
+    program.press("l")
+    program.until("Pilot: ")
+    program.press("F7")
+    program.until("Tab completes")
+    program.press(str(track), "ENTER")
+    program.until("39.9 NM")
+    program.press("ENTER", "a")  # the day, then all that are empty
+    wait_for(lambda: drafts.offered() and "on_blocks" in drafts.offered()[0].values)
+    program.kill()
+
+    (draft,) = drafts.offered()
+    assert draft.values["@day"][0] == "2031-06-23"
+    assert draft.values["off_blocks"] == ("1701", "read")
+    assert draft.values["on_blocks"] == ("1731", "read")
+    assert draft.values["landings_day"] == ("1", "read")
