@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from logbook.reports.recording_text import beside_told, recordings_told
 from logbook.services.flight_sheet import Block, Flight, SheetLine
 
@@ -15,7 +18,15 @@ def recorded_beside(flight: Flight) -> list[Block]:
     for row in found["beside"]:
         told = beside_told(row)
         name = f"{row['serial_no']} {row['words']}".strip()
-        apart = f"written down {told['typed']}" + (f", {told['difference']}" if told["difference"] else "")
         tone = "warning" if row["difference"] else ""
-        lines.append(SheetLine(name, told["recorded"], "", f"{apart}; counts: {row['counts']}", tone))
+        lines.append(SheetLine(name, told["recorded"], "", _beside(row["counts"], told), tone))
     return [Block("Recorded by the aeroplane", tuple(lines))]
+
+
+def _beside(counts: str, told: Mapping[str, Any]) -> str:
+    """What was written down, and which of the two counts."""
+    return {
+        "both": "the same as written down",
+        "recorded": "taken over: this one counts",
+        "neither": "not written down, and not taken over: does not count",
+    }.get(counts, f"{told['difference']}; written down {told['typed']}: that one counts")

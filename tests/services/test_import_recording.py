@@ -9,6 +9,7 @@ from logbook.services.correct import correct, strike
 from logbook.services.import_recording import Reading, import_recording, record_flight
 from logbook.services.questions import show_flight
 from logbook.services.recorded import accept_recorded
+from logbook.services.recorded_sheet import recorded_beside
 from logbook.services.refresh import refresh_all
 from logbook.store.derived import Derived
 from logbook.store.records import Records
@@ -215,3 +216,16 @@ def test_found_by_somebody_elses_tool_must_be_of_the_form(book, file):
         "UPDATE recording SET findings = ?", (json.dumps({"packs": [3], "takeoff": "noon"}),)
     )
     assert show_flight(book, "F1")["derived"]["beside"] == []
+
+
+@pytest.mark.usefixtures("flight")
+def test_the_sheet_says_of_each_recorded_value_which_counts(book, file):
+    import_recording(book, how(file))
+    accept_recorded(book, "F1", [f"{P2}.temp_max_c"])
+    (block,) = recorded_beside(show_flight(book, "F1"))
+    notes = {line.label: (line.value, line.note) for line in block.lines}
+    assert notes[f"{P1} charge after stop"] == ("57 %", "-3 points; written down 60 %: that one counts")
+    assert notes[f"{P1} charge before start"] == ("90 %", "the same as written down")
+    assert notes[f"{P1} charge at take-off"][1] == "not written down, and not taken over: does not count"
+    assert notes[f"{P2} highest temperature"] == ("30 °C", "taken over: this one counts")
+    assert "by the charges" in notes["measured by recording"][1]
