@@ -121,7 +121,7 @@ def to_cell(value: Any) -> str:
     if isinstance(value, (int, float)):
         return plain_number(value)
     if isinstance(value, (list, tuple)):
-        return list_cell([str(item) for item in value])
+        return list_cell([item if isinstance(item, str) else to_cell(item) for item in value])
     return str(value)
 
 

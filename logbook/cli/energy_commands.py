@@ -228,6 +228,7 @@ def _forecasts(options: argparse.Namespace) -> int:
         Column("average", "average's error", right=True),
     )
     write_text(columns, rows, "No flight with both charges yet.")
+    _say_tenths(found["energy_by_decile"])
     for suspect in found["suspects"]:
         say(
             f"suspect: flight {suspect['flight_id']}, {suspect['field']} {suspect['serial_no']} recorded "
@@ -244,3 +245,35 @@ def _forecasts(options: argparse.Namespace) -> int:
             [Column(name, name, right=name not in ("flight_id", "serial_no")) for name in names], digits, ""
         )
     return 0
+
+
+def _say_tenths(tenths: dict[str, Any] | None) -> None:
+    """Forecasts with and without the stated energy by tenths of charge."""
+    if tenths is None:
+        return
+    rows = [
+        {
+            "with": name,
+            "flights": score["flights"],
+            "error": f"{score['mae_pct']:.2f}",
+            "bias": f"{score['bias_pct']:+.2f}",
+            "inside": f"{100 * score['inside_90']:.0f}",
+            "width": f"{score['mean_width_pct']:.1f}",
+        }
+        for name, score in (
+            ("with, as stated", tenths["given"]),
+            ("without", tenths["without"]),
+            ("each % the same", tenths["constant"]),
+        )
+    ]
+    sys.stdout.write("\n")
+    columns = (
+        Column("with", "energy by tenths"),
+        Column("flights", "n", right=True),
+        Column("error", "mean error [points]", right=True),
+        Column("bias", "bias", right=True),
+        Column("inside", "inside 90 % interval [%]", right=True),
+        Column("width", "width", right=True),
+    )
+    write_text(columns, rows, "")
+    sys.stdout.write(f"{tenths['words']}\n")

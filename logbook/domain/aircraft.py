@@ -6,15 +6,27 @@ from typing import ClassVar
 
 from pydantic import Field
 
-from logbook.domain.fields import Celsius, Fraction, Kw, Kwh, Minutes, Name, Number, Percent, Rate, Text
+from logbook.domain.fields import (
+    Celsius,
+    Fraction,
+    Kw,
+    Kwh,
+    Minutes,
+    Name,
+    Number,
+    Percent,
+    Rate,
+    Tenths,
+    Text,
+)
 from logbook.domain.record import Keyed
 
 
 class Aircraft(Keyed):
     """An aeroplane, with packs or without.
 
-    Energies, rates and powers are for the whole aeroplane. Six columns (temperatures and the state-of-health
-    scale, unusable charge) apply where the pack type is silent. A missing limit raises no flag.
+    Energies, rates and powers are for the whole aeroplane. Some columns (temperatures, the state-of-health
+    scale, unusable charge, energy by tenths) apply where the pack type is silent. A missing limit raises no flag.
 
     Attributes:
         positions: the places where a pack can be fitted, in the operator's words; empty for an aeroplane without.
@@ -27,6 +39,7 @@ class Aircraft(Keyed):
         soh_zero_fraction: usable share of the nominal capacity at state of health 0, by the manual [1].
         soh_full_fraction: the same at state of health 100 [1].
         unusable_soc_pct: charge that cannot be used in flight [%].
+        energy_by_decile: energy for one per cent in each tenth of charge, full to empty; only the ratios count [1].
         cruise_power_kw: power in cruise [kW] at `cruise_tas_kt` [kt].
         climb_rate_fpm: usual rate of climb [ft/min].
         ceiling_ft: highest altitude of the manual [ft].
@@ -61,6 +74,7 @@ class Aircraft(Keyed):
     soh_zero_fraction: Fraction | None = None
     soh_full_fraction: Fraction | None = None
     unusable_soc_pct: Percent | None = None
+    energy_by_decile: Tenths | None = None
     cruise_power_kw: Kw | None = None
     cruise_tas_kt: Number | None = None
     climb_rate_fpm: Number | None = None

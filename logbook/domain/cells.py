@@ -51,13 +51,43 @@ def from_cell(model: type[Part], column: str, text: str) -> Any:
     if text == "":
         return None
     if kind is list:
-        return list_of(text)
-    if kind in (float, int):
-        try:
-            number = parse_number(text)
-        except ValueError as error:
-            raise DataRefused(
-                f"Field '{column}' of the {model.kind}: {error}.", next_step="Correct it.", field=column
-            ) from None
-        return int(number) if number.is_integer() else number
-    return text
+        if column not in number_lists(model):
+            return list_of(text)
+        return [_number(model, column, item) for item in _bare(text)]
+    return _number(model, column, text) if kind in (float, int) else text
+
+
+def _number(model: type[Part], column: str, text: str) -> float:
+    try:
+        number = parse_number(text)
+    except ValueError as error:
+        raise DataRefused(
+            f"Field '{column}' of the {model.kind}: {error}.", next_step="Correct it.", field=column
+        ) from None
+    return int(number) if number.is_integer() else number
+
+
+def _bare(text: str) -> list[str]:
+    """The numbers of a list as text: `1.07;1.05`, or as JSON `[1.07, 1.05]`."""
+    inside = text.strip()
+    if inside.startswith("[") and inside.endswith("]"):
+        return [item.strip() for item in inside[1:-1].split(",")]
+    return list_of(text)
+
+
+@cache
+def number_lists(model: type[Part]) -> frozenset[str]:
+    """The columns that hold a list of numbers."""
+    return frozenset(
+        field.alias or name for name, field in model.model_fields.items() if float in _items(field.annotation)
+    )
+
+
+def _items(annotation: Any) -> set[Any]:
+    """The plain types of the items of a list; empty where a value is no list."""
+    origin, inner = typing.get_origin(annotation), typing.get_args(annotation)
+    if origin in (typing.Union, types.UnionType):
+        return set().union(*(_items(one) for one in inner))
+    if origin is typing.Annotated:
+        return _items(inner[0])
+    return {_plain(one) for one in inner} if origin is list else set()

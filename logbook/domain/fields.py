@@ -15,6 +15,8 @@ from logbook.units import canonical_date, canonical_instant
 
 MOST: Final = 1e9
 """No reading in any unit used here is larger; refusing more keeps arithmetic finite."""
+TENTHS: Final = 10
+"""Numbers in a list of energy by tenths of charge."""
 
 
 def _rounded(decimals: int) -> AfterValidator:
@@ -42,6 +44,29 @@ def _named(text: str) -> str:
     return text
 
 
+LEAST_OF_MEAN: Final = 0.5
+MOST_OF_MEAN: Final = 1.5
+"""How far a tenth may lie from the mean of all ten; beyond that no battery is meant."""
+
+
+def ten_tenths(values: list[float]) -> list[float]:
+    """Energy by tenths of charge, as it was given: ten numbers of which none is far from their mean.
+
+    Raises:
+        ValueError: there are not ten, or one lies far off; says which.
+    """
+    if len(values) != TENTHS:
+        raise ValueError(f"ten numbers are needed, from 100-90 % down to 10-0 %, and there are {len(values)}")
+    mean = sum(values) / TENTHS
+    for number, value in enumerate(values):
+        if mean <= 0 or not LEAST_OF_MEAN * mean <= value <= MOST_OF_MEAN * mean:
+            tenth = f"{100 - 10 * number}-{90 - 10 * number} %"
+            raise ValueError(
+                f"{value:g} for {tenth} is not within {LEAST_OF_MEAN:g} to {MOST_OF_MEAN:g} of the mean of all ten ({mean:g})"
+            )
+    return values
+
+
 Number = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(3)]
 Percent = Annotated[float, Field(ge=0, le=100), _rounded(2)]
 Health = Annotated[float, Field(ge=0, le=200), _rounded(2)]
@@ -49,6 +74,7 @@ Fraction = Annotated[float, Field(ge=0, le=2), _rounded(4)]
 Kwh = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(4)]
 Kw = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(3)]
 Rate = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(6)]
+Tenths = Annotated[list[Annotated[float, Field(gt=0, le=MOST), _rounded(6)]], AfterValidator(ten_tenths)]
 Celsius = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(1)]
 Minutes = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(2)]
 Hours = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(3)]

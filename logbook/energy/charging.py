@@ -1,8 +1,8 @@
 """What a charge says about capacity, through a charger whose losses are themselves estimated.
 
-    metered kWh = usable × (SOC filled / 100) × e^{factor + worn × (−L)} + fixed loss            (1)
+    metered kWh = usable × (points filled / 100) × e^{factor + worn × (−L)} + fixed loss            (1)
 
-per charger: factor near ln(1/0.92), ``worn`` how losses grow as the pack ages, and a fixed loss of each session. A pack
+points filled as in ``energy/worth.py``: SOC filled, unless the pack type states a curve. Per charger: factor near ln(1/0.92), ``worn`` how losses grow as the pack ages, and a fixed loss of each session. A pack
 takes in 7 to 13 % more than it gives back in flight; the factor absorbs it, so that only *changes* of capacity are
 learned from charges, never the scale.
 """
@@ -13,6 +13,7 @@ from logbook.energy.knowledge import DoubtfulCharge, Knowledge
 from logbook.energy.packs import CAPACITY
 from logbook.energy.record import ChargeFacts
 from logbook.energy.scatter import weight_of
+from logbook.energy.worth import points_between
 
 LEAST_FILL_PCT = 8.0
 FACTOR_MEAN, FACTOR_SD = 0.083, 0.06
@@ -44,6 +45,14 @@ def filled(row: ChargeFacts) -> float:
     return float(row.soc_end_pct) - float(row.soc_start_pct)
 
 
+def stored(known: Knowledge, row: ChargeFacts) -> float:
+    """What was filled into a pack [points: hundredths of usable capacity]; 0 where a reading is missing."""
+    if row.soc_start_pct is None or row.soc_end_pct is None:
+        return 0.0
+    worths = known.scale(row.serial_no).worths
+    return points_between(worths, float(row.soc_end_pct), float(row.soc_start_pct))
+
+
 def _observe(known: Knowledge, rows: list[ChargeFacts], metered_kwh: float) -> None:
     if metered_kwh <= 0 or any(filled(row) < LEAST_FILL_PCT for row in rows):
         return
@@ -59,7 +68,7 @@ def _observe(known: Knowledge, rows: list[ChargeFacts], metered_kwh: float) -> N
         capacity = float(state.x[first])
         part = (
             known.scale(row.serial_no).usable_kwh(capacity)
-            * filled(row)
+            * stored(known, row)
             / 100
             * exp(factor - worn * capacity)
         )

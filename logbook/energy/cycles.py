@@ -17,6 +17,7 @@ from typing import NamedTuple
 from logbook.energy.estimate import Estimate
 from logbook.energy.ledger_events import CHARGE_END, CHARGE_START, DEPARTURE, LANDING, NOT_READ, Event
 from logbook.energy.rainflow import by_depth
+from logbook.energy.worth import Worths, points_between
 
 DISCHARGE = "discharge"
 HALF_SUM = "half-sum"
@@ -89,7 +90,11 @@ def count_cycles_of(events: Iterable[Event]) -> CycleCount:
     )
 
 
-def energy_through(events: Iterable[Event], usable_kwh: Callable[[int], Estimate | None]) -> Estimate | None:
+def energy_through(
+    events: Iterable[Event],
+    usable_kwh: Callable[[int], Estimate | None],
+    worths: Worths | None = None,
+) -> Estimate | None:
     """Energy a pack has given, over all falls of its charge [kWh].
 
     The error of the capacity is common to all falls, so low, mid and high are added apart.
@@ -97,6 +102,7 @@ def energy_through(events: Iterable[Event], usable_kwh: Callable[[int], Estimate
     Args:
         events: Readings of one pack in order.
         usable_kwh: Usable capacity at an instant [POSIX minutes -> kWh]; ``None`` where it is not known.
+        worths: What a per cent is worth in each tenth, where that is stated.
     Returns: Energy out; ``None`` if the capacity was unknown at any fall.
     """
     low = mid = high = 0.0
@@ -110,7 +116,7 @@ def energy_through(events: Iterable[Event], usable_kwh: Callable[[int], Estimate
             usable = usable_kwh(event.at)
             if usable is None:
                 return None
-            part = (last - event.soc_pct) / 100
+            part = points_between(worths, last, event.soc_pct) / 100
             low, mid, high = low + part * usable.low, mid + part * usable.mid, high + part * usable.high
             falls, how = falls + 1, usable.how
         last = event.soc_pct

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from logbook.energy.estimate import Estimate
 from logbook.energy.record import ChargeFacts
+from logbook.energy.worth import Worths, points_between
 
 FEWEST_SESSIONS = 3
 LEAST_FILL_PCT = 20.0
@@ -74,13 +75,16 @@ def meter_total(charges: Iterable[ChargeFacts]) -> MeterTotal:
 
 
 def meter_shares(
-    rows: Sequence[ChargeFacts], usable_kwh: Callable[[str], float | None] | None = None
+    rows: Sequence[ChargeFacts],
+    usable_kwh: Callable[[str], float | None] | None = None,
+    worths: Callable[[str], Worths | None] = lambda _: None,
 ) -> list[MeterShare]:
     """Divides one session's meter figure among its packs.
 
     Args:
         rows: The rows of one session.
         usable_kwh: Usable capacity of a pack by serial number [kWh]; where one is unknown, points filled alone decide.
+        worths: What a per cent is worth in each tenth of a pack, by serial number.
     Returns: One share a row; they add up to `session_kwh` exactly where a shared meter was read.
     """
     total = next((row.shared_energy_kwh for row in rows if row.shared_energy_kwh is not None), None)
@@ -98,7 +102,7 @@ def meter_shares(
     if None not in own and sum(filter(None, own)) > 0:
         parts, how = [kwh or 0.0 for kwh in own], "shared by the packs' own meters"
     else:
-        parts, how = _filled(rows, usable_kwh)
+        parts, how = _filled(rows, usable_kwh, worths)
     whole = sum(parts)
     shares = [total * part / whole for part in parts]
     shares[-1] = total - sum(shares[:-1])
@@ -106,11 +110,13 @@ def meter_shares(
 
 
 def _filled(
-    rows: Sequence[ChargeFacts], usable_kwh: Callable[[str], float | None] | None
+    rows: Sequence[ChargeFacts],
+    usable_kwh: Callable[[str], float | None] | None,
+    worths: Callable[[str], Worths | None],
 ) -> tuple[list[float], str]:
     """What was filled into each pack, and how that was told."""
     points = [
-        max(row.soc_end_pct - row.soc_start_pct, 0.0)
+        max(points_between(worths(row.serial_no), row.soc_end_pct, row.soc_start_pct), 0.0)
         if row.soc_start_pct is not None and row.soc_end_pct is not None
         else None
         for row in rows
@@ -125,7 +131,9 @@ def _filled(
 
 
 def charging_efficiency(
-    charges: Iterable[ChargeFacts], usable_kwh: Callable[[str], float | None]
+    charges: Iterable[ChargeFacts],
+    usable_kwh: Callable[[str], float | None],
+    worths: Callable[[str], Worths | None] = lambda _: None,
 ) -> Mapping[str, Estimate]:
     """What part of the energy at the meter a pack can give back in flight, for each charger; for information.
 
@@ -135,18 +143,23 @@ def charging_efficiency(
     Args:
         charges: Rows of charges.
         usable_kwh: Usable capacity as flown, by serial number [kWh].
+        worths: What a per cent is worth in each tenth of a pack, by serial number.
     Returns: Efficiency [0..] of a usual session by charger: the median, and a 90 % interval of that median.
     """
     ratios: dict[str, list[float]] = {}
     for rows in sessions_of(charges):
         meter = session_kwh(rows)
-        stored = _stored(rows, usable_kwh)
+        stored = _stored(rows, usable_kwh, worths)
         if meter and stored is not None:
             ratios.setdefault(rows[0].charger or "", []).append(stored / meter)
     return {charger: _median_of(found) for charger, found in ratios.items() if len(found) >= FEWEST_SESSIONS}
 
 
-def _stored(rows: Sequence[ChargeFacts], usable_kwh: Callable[[str], float | None]) -> float | None:
+def _stored(
+    rows: Sequence[ChargeFacts],
+    usable_kwh: Callable[[str], float | None],
+    worths: Callable[[str], Worths | None],
+) -> float | None:
     """Energy put into the packs of a session [kWh]; ``None`` if not all is known or too little was filled."""
     stored = points = 0.0
     for row in rows:
@@ -154,7 +167,7 @@ def _stored(rows: Sequence[ChargeFacts], usable_kwh: Callable[[str], float | Non
         if usable is None or row.soc_start_pct is None or row.soc_end_pct is None:
             return None
         points += row.soc_end_pct - row.soc_start_pct
-        stored += usable * (row.soc_end_pct - row.soc_start_pct) / 100
+        stored += usable * points_between(worths(row.serial_no), row.soc_end_pct, row.soc_start_pct) / 100
     return stored if points >= LEAST_FILL_PCT * len(rows) else None
 
 

@@ -8,6 +8,7 @@
 
 E [kWh] of the whole aeroplane; D [points] the SOC drop of pack i; m mass over reference mass; p level power over usual
 power; u minutes the legs do not explain; L the logarithm of usable over nominal capacity. ``docs/energy/rates.md`` says why.
+Where the pack type states what each tenth of charge is worth, that takes the place of c: ``energy/worth.py``.
 """
 
 from collections.abc import Sequence
@@ -34,6 +35,7 @@ from logbook.energy.parameters import (
     TEMPERATURE,
     WIND,
 )
+from logbook.energy.worth import Worths, charge_after, worth_at
 
 CURVE_CENTRE_PCT = 70.0
 _LEAST_KWH = 1e-3
@@ -101,6 +103,9 @@ class Drop(NamedTuple):
     """SOC drop of one pack and the derivatives it has beside those of the energy."""
 
     points: float
+    """Per cent of charge."""
+    stretch: float
+    """d ln D / d ln X: 1 without a stated curve; below empty's knee more than 1."""
     curve_slope: float
     """d ln D / d CURVE."""
     cold_slope: float
@@ -108,7 +113,7 @@ class Drop(NamedTuple):
 
 
 def drop_of(
-    kwh: float, core: Sequence[float], departure_pct: float, cold: float, relative: Sequence[float] | None
+    kwh: float, core: Sequence[float], departure_pct: float, cold: float, worths: Worths | None
 ) -> Drop:
     """Equation (2): the drop of a pack that gives ``kwh`` × 100 / capacity points of mean value.
 
@@ -117,29 +122,16 @@ def drop_of(
         core: The first ``CORE`` unknowns.
         departure_pct: Charge before [%].
         cold: How cold the pack is, in tens of °C below 20.
-        relative: Known relative kWh per % of each tenth from full to empty, or ``None``.
+        worths: What a per cent is worth in each tenth from full to empty where it is stated; ``None``: learned.
     """
     points = max(kwh * exp(core[COLD] * cold), 1e-6)
-    if relative is not None:
-        return Drop(_by_tenths(points, departure_pct, relative), 0.0, cold)
+    if worths is not None:
+        landing = charge_after(worths, departure_pct, points)
+        seen = departure_pct - landing
+        return Drop(seen, points / seen / worth_at(worths, landing), 0.0, cold)
     slope = core[CURVE]
     seen = points
     for _ in range(3):
         mean_pct = departure_pct - min(seen, 100.0) / 2
         seen = points / max(1 + slope * (mean_pct - CURVE_CENTRE_PCT), 0.5)
-    return Drop(seen, -(departure_pct - min(seen, 100.0) / 2 - CURVE_CENTRE_PCT), cold)
-
-
-def _by_tenths(points: float, departure_pct: float, relative: Sequence[float]) -> float:
-    """Walk down the tenths of the curve until the energy is used up."""
-    scale = sum(relative[:6]) / 6  # the mean that "kWh per %" means: the upper six tenths, as normally flown
-    charge, left = departure_pct, points
-    while left > 0 and charge > 0:
-        tenth = min(max(int((100 - charge) // 10), 0), 9)
-        worth = relative[tenth] / scale
-        to_next = charge - (90 - 10 * tenth)
-        if left <= to_next * worth:
-            return departure_pct - charge + left / worth
-        left -= to_next * worth
-        charge = 90.0 - 10 * tenth
-    return departure_pct - charge + left
+    return Drop(seen, 1.0, -(departure_pct - min(seen, 100.0) / 2 - CURVE_CENTRE_PCT), cold)

@@ -7,9 +7,12 @@ from logbook.energy.knowledge import Knowledge
 from logbook.energy.packs import CAPACITY, LEAN, SOH_SD
 from logbook.energy.record import BreakFacts, CheckFacts
 from logbook.energy.scatter import weight_of
+from logbook.energy.worth import points_between
 
 BENCH_BELOW_FLIGHT = 0.09
 """A bench discharge to empty gives 6 to 14 % less than the upper half of the charge gives in flight (logarithm)."""
+BENCH_BELOW_CURVE = 0.06
+"""The same where a curve is stated, which accounts for the rest itself (a measured cell's: 0.033); what is left is power and cold."""
 SLOWLY = 0.06
 """Share of a new reading in the slow mean of SOH."""
 CHECK_SD = 0.04
@@ -42,12 +45,20 @@ def learn_check(known: Knowledge, check: CheckFacts) -> None:
         return
     first = known.pack_at(check.serial_no) + CAPACITY
     # A bench discharge gives 6 to 14 % less than the same pack gives on the upper half in flight.
-    target = log(check.kwh / known.scale(check.serial_no).nominal_kwh) + BENCH_BELOW_FLIGHT
+    target = log(check.kwh / known.scale(check.serial_no).nominal_kwh) + below_flight(known, check.serial_no)
     before = float(known.state.p[first, first])
     residual = target - float(known.state.x[first])
     z2 = residual**2 / (before + CHECK_SD**2)
     known.state.observe_one((first,), (1.0,), residual, CHECK_SD**2 / max(weight_of(z2), 1e-3))
     known.note(check.serial_no, "checks", 1 / float(known.state.p[first, first]) - 1 / before)
+
+
+def below_flight(known: Knowledge, serial_no: str) -> float:
+    """How far a discharge to empty lies below capacity as flown (logarithm)."""
+    worths = known.scale(serial_no).worths
+    if worths is None:
+        return BENCH_BELOW_FLIGHT
+    return BENCH_BELOW_CURVE - log(points_between(worths, 100.0, 0.0) / 100)
 
 
 def learn_break(known: Knowledge, event: BreakFacts) -> None:

@@ -8,6 +8,7 @@ hundreds of SOH readings with the same lasting error are not hundreds of measure
 from math import exp, log
 
 from logbook.energy.record import PackFacts
+from logbook.energy.worth import worths_of
 
 CAPACITY, FADE, LEAN = range(3)
 PLACES = 8
@@ -27,9 +28,9 @@ class Scale:
         "full",
         "nominal_kwh",
         "nominal_stated",
-        "relative",
         "serial_no",
         "unusable_pct",
+        "worths",
         "zero",
         "zero_stated",
     )
@@ -44,8 +45,7 @@ class Scale:
         self.zero_stated = facts.soh_zero_fraction is not None
         zero = GENERIC_ZERO * self.full if facts.soh_zero_fraction is None else facts.soh_zero_fraction
         self.zero = min(max(zero, 0.0), self.full)
-        curve = facts.curve
-        self.relative = tuple(curve) if curve is not None and len(curve) == 10 and min(curve) > 0 else None
+        self.worths = worths_of(facts.curve)
         self.unusable_pct = facts.unusable_soc_pct or 0.0
 
     def log_fraction(self, soh_pct: float, zero_shift: float = 0.0) -> tuple[float, float]:

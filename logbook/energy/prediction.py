@@ -110,7 +110,7 @@ def drops(known: Knowledge, amounts: Amounts, packs: Sequence[Loaded], cost: Ene
     if cost is None:
         cost = energy(core, amounts, known.dropped, effects)
     shares = _shares(known, packs, firsts)
-    points = np.empty(len(packs))
+    points, moved = np.empty(len(packs)), np.empty(len(packs))
     rows = np.zeros((len(packs), state.size))
     for index, (pack, first) in enumerate(zip(packs, firsts, strict=True)):
         scale = known.scale(pack.serial_no)
@@ -120,8 +120,9 @@ def drops(known: Knowledge, amounts: Amounts, packs: Sequence[Loaded], cost: Ene
         capacity = float(state.x[first]) + core[names.OPINION] * above
         even = 100 * cost.kwh * (1 + lean) * shares.parts[index] / scale.usable_kwh(capacity)
         cold = 0.0 if pack.temp_c is None else min(max(20.0 - pack.temp_c, 0.0) / 10, 5.0)
-        drop = drop_of(even, core, pack.departure_pct, cold, scale.relative)
+        drop = drop_of(even, core, pack.departure_pct, cold, scale.worths)
         points[index] = seen = min(drop.points, MOST_DROP_PCT)
+        moved[index] = seen * drop.stretch
         row = rows[index]
         row[: names.CORE] = cost.slopes
         row[names.CURVE], row[names.COLD] = drop.curve_slope, drop.cold_slope
@@ -131,8 +132,8 @@ def drops(known: Knowledge, amounts: Amounts, packs: Sequence[Loaded], cost: Ene
             row[leans_at] = 1 / (1 + lean)
         if where is not None:
             row[where : where + 3] = 1.0, cost.circuit_part, cost.level_part
-        row *= seen
-    return Drops(cost, points, rows, _spread(known, amounts, cost, points))
+        row *= moved[index]
+    return Drops(cost, points, rows, _spread(known, amounts, cost, moved))
 
 
 class _Shares(NamedTuple):

@@ -50,7 +50,7 @@ class PackFacts(NamedTuple):
     """Usable fraction of nominal that the SOH scale calls 100."""
     unusable_soc_pct: float | None = None
     curve: tuple[float, ...] | None = None
-    """Relative kWh per % of each tenth of SOC from full to empty (mean 1), or ``None`` for constant."""
+    """kWh per % of each tenth of SOC from full to empty, of which only the ratios count; ``None``: not stated."""
 
 
 class ReadingFacts(NamedTuple):

@@ -14,6 +14,7 @@ from math import sqrt
 from typing import NamedTuple
 
 from logbook.energy.estimate import Estimate
+from logbook.energy.worth import Worths, points_between
 
 Z90 = 1.6449
 """Half-width of the central 90 % of a normal distribution, in standard deviations."""
@@ -63,7 +64,11 @@ def usable_from_soh(
 
 
 def energy_of_drop(
-    usable_kwh: Estimate, soc_from_pct: float, soc_to_pct: float, gauge_sd_pct: float = GAUGE_SD_PCT
+    usable_kwh: Estimate,
+    soc_from_pct: float,
+    soc_to_pct: float,
+    gauge_sd_pct: float = GAUGE_SD_PCT,
+    worths: Worths | None = None,
 ) -> Estimate:
     """Energy a pack gave while its charge fell [kWh]; negative where the charge rose.
 
@@ -76,14 +81,14 @@ def energy_of_drop(
         soc_to_pct: Charge after [%].
         gauge_sd_pct: Standard deviation of the difference of the two readings [points];
             ``ROUNDING_SD_PCT`` where rounding is the only error.
+        worths: What a per cent is worth in each tenth, where that is stated.
     """
-    drop = soc_from_pct - soc_to_pct
+    drop = points_between(worths, soc_from_pct, soc_to_pct)
     mid = usable_kwh.mid * drop / 100
     sd_gauge = usable_kwh.mid * gauge_sd_pct / 100
     half = sqrt(((usable_kwh.high - usable_kwh.low) / 2 * drop / 100) ** 2 + (Z90 * sd_gauge) ** 2)
-    return Estimate(
-        mid - half, mid, mid + half, usable_kwh.n, f"SOC drop × usable capacity ({usable_kwh.how})"
-    )
+    what = "SOC drop" if worths is None else "SOC drop by the stated energy of each tenth"
+    return Estimate(mid - half, mid, mid + half, usable_kwh.n, f"{what} × usable capacity ({usable_kwh.how})")
 
 
 class PackNow(NamedTuple):
@@ -93,18 +98,20 @@ class PackNow(NamedTuple):
     usable_kwh: Estimate
     unusable_soc_pct: float = 0.0
     share: float = 1.0
+    worths: Worths | None = None
 
 
 def minutes_left(packs: Sequence[PackNow], power_kw: float) -> Estimate | None:
     """Minutes until the first pack is down to its unusable charge, at a steady power [min].
 
-    min over packs of (SOC − unusable) × usable / (share × power). ``None`` without packs or power.
+    min over packs of points(SOC, unusable) × usable / (share × power), points being SOC − unusable unless a pack states
+    what each tenth of its charge is worth (``energy/worth.py``). ``None`` without packs or power.
     """
     if not packs or power_kw <= 0:
         return None
     per_pack = []
     for pack in packs:
-        fraction = max(pack.soc_pct - pack.unusable_soc_pct, 0.0) / 100
+        fraction = max(points_between(pack.worths, pack.soc_pct, pack.unusable_soc_pct), 0.0) / 100
         per_hour = max(pack.share, 1e-6) * power_kw
         per_pack.append([60 * fraction * kwh / per_hour for kwh in pack.usable_kwh[:3]])
     low, mid, high = (min(column) for column in zip(*per_pack, strict=True))

@@ -12,6 +12,7 @@ from logbook.energy.clock import CIRCUITS
 from logbook.energy.estimator import Estimator
 from logbook.energy.packs import Scale
 from logbook.energy.record import PackFacts
+from logbook.energy.worth import Worths
 
 
 def what_if(estimator: Estimator, soh_pct: Mapping[str, float] | None = None) -> Estimator:
@@ -47,6 +48,12 @@ def last_health(estimator: Estimator, serial_no: str) -> float | None:
     return None if last is None else last[0]
 
 
+def stated_worths(estimator: Estimator, serial_no: str) -> Worths | None:
+    """What a per cent of a pack is worth in each tenth of charge; ``None`` where its type does not say."""
+    scale = estimator.filter.scales.get(serial_no)
+    return None if scale is None else scale.worths
+
+
 def capacity_known(estimator: Estimator, serial_no: str) -> bool:
     """Whether anything bears on a pack's capacity: a stated nominal one, or a flight."""
     known = estimator.filter
@@ -72,5 +79,5 @@ def _facts(scale: Scale) -> PackFacts:
         soh_zero_fraction=scale.zero if scale.zero_stated else None,
         soh_full_fraction=scale.full,
         unusable_soc_pct=scale.unusable_pct,
-        curve=scale.relative,
+        curve=scale.worths,
     )

@@ -15,10 +15,12 @@ from logbook.energy.what_if import (
     capacity_known,
     flights_known,
     last_health,
+    stated_worths,
     untaught,
     usual_circuit_min,
     what_if,
 )
+from logbook.energy.worth import points_between
 from logbook.planning.answer import PlanAnswer
 from logbook.planning.any_pack import chance_any
 from logbook.planning.compare import WORTH_A_WORD, rate_words
@@ -73,6 +75,7 @@ class Asked:
                 held.usable_kwh,
                 share,
                 None if reserves_pct is None else forecast.chance_below(reserves_pct[number]),
+                stated_worths(self._estimator, forecast.serial_no),
             )
             for number, (forecast, charge, held, share) in enumerate(
                 zip(found, charges, self._held, self._shares, strict=True)
@@ -115,7 +118,8 @@ class Asked:
         starts = [PackStart(pack.serial_no, pack.position or None, 100.0) for pack in self._packs]
         drained = self._estimator.forecast(Demand(extra_kwh=2.0, starts=0.0, departs=False), starts)
         parts = [
-            (100.0 - forecast.mean) * held.usable_kwh.mid
+            points_between(stated_worths(self._estimator, forecast.serial_no), 100.0, forecast.mean)
+            * held.usable_kwh.mid
             for forecast, held in zip(drained, self._held, strict=True)
         ]
         carried = len(parts) / max(positions, len(parts))

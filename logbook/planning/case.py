@@ -10,6 +10,10 @@ from logbook.planning.outlook import Forecaster
 from logbook.planning.route import HOME, NEAR_NM, Position
 from logbook.planning.wind import Wind, course
 
+_MOST_ASKED = 8
+_SETTLED_PCT = 0.02
+"""Where a stated curve is asked again and again: how often at most, and when it has settled [points]."""
+
 
 class Case(NamedTuple):
     """A plan, resolved. Every question of planning is a need held against the limits here."""
@@ -45,12 +49,15 @@ class Case(NamedTuple):
         """Least charge of each pack from which a need keeps what must remain, pessimistic [%].
 
         More than 100 means: not even full. Asked first from full, then once more from the answer, because kWh per %
-        changes with the charge.
+        changes with the charge; until it stays the same where a pack states how.
         """
         start = [100.0] * len(self.limits.unusable_pct)
-        for _ in range(2):
+        for asked in range(_MOST_ASKED):
             judged = self.judged(need, departures_pct=start)
             start = [soc - pack.margin_pct for soc, pack in zip(start, judged.packs, strict=True)]
+            settled = max(abs(pack.margin_pct) for pack in judged.packs) < _SETTLED_PCT
+            if asked and (settled or all(pack.worths is None for pack in judged.outlook.packs)):
+                break
         return tuple(start)
 
     def way_home(self, at: Position, leg: Leg) -> Need | None:

@@ -3,6 +3,7 @@
 from typing import NamedTuple
 
 from logbook.energy.estimate import Estimate
+from logbook.energy.worth import charge_after, points_between
 from logbook.planning.outlook import Outlook
 from logbook.planning.reserve import FinalReserve
 
@@ -58,14 +59,17 @@ def judge(outlook: Outlook, limits: Limits) -> Judged:
     """Holds an outlook against the limits.
 
     needed = max(reserve, unusable + 100 × share × minutes × power / 60 / usable at its low end);
-    margin = landing charge at its low end − needed.
+    margin = landing charge at its low end − needed. Where a pack states what each tenth of its charge is worth, what lies
+    above the unusable charge is counted so.
     """
     judged = []
     for pack, unusable in zip(outlook.packs, limits.unusable_pct, strict=True):
         final_pct = None
         if limits.final is not None:
             points = 100 * pack.share * limits.final.energy_kwh
-            low, mid, high = (unusable + points / held for held in reversed(pack.usable_kwh[:3]))
+            low, mid, high = (
+                charge_after(pack.worths, unusable, -points / held) for held in reversed(pack.usable_kwh[:3])
+            )
             final_pct = Estimate(low, mid, high, pack.usable_kwh.n, limits.final.words())
         policy = max(limits.reserve_pct or 0.0, unusable)
         needed = policy if final_pct is None else max(policy, final_pct.high)
@@ -78,7 +82,7 @@ def judge(outlook: Outlook, limits: Limits) -> Judged:
 def minutes_after(outlook: Outlook, power_kw: float, unusable_pct: tuple[float, ...]) -> Estimate:
     """Minutes left after landing until the first pack is down to its unusable charge, at a power [min].
 
-    min over packs of (SOC − unusable) × usable / (share × power); the low end takes the low charge and the low capacity
+    min over packs of points(SOC, unusable) × usable / (share × power), points as in `energy.worth`; the low end takes the low charge and the low capacity
     together, as `judge` does: a pack that holds less than thought lands emptier, too.
     """
     per_pack = []
@@ -86,7 +90,10 @@ def minutes_after(outlook: Outlook, power_kw: float, unusable_pct: tuple[float, 
         draw_kw = max(pack.share, 1e-6) * power_kw
         charges, held = pack.soc_pct[:3], pack.usable_kwh[:3]
         per_pack.append(
-            [0.6 * max(soc - unusable, 0.0) * kwh / draw_kw for soc, kwh in zip(charges, held, strict=True)]
+            [
+                0.6 * max(points_between(pack.worths, soc, unusable), 0.0) * kwh / draw_kw
+                for soc, kwh in zip(charges, held, strict=True)
+            ]
         )
     low, mid, high = (min(ends) for ends in zip(*per_pack, strict=True))
     n = min(pack.usable_kwh.n for pack in outlook.packs)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import NamedTuple, Protocol
 
 from logbook.energy.estimate import Estimate
+from logbook.energy.worth import Worths
 from logbook.planning.need import Need
 
 
@@ -20,6 +21,8 @@ class PackOutlook(NamedTuple):
     share: float
     """Of the load of the whole aeroplane [0..1]."""
     chance_below_reserve: float | None = None
+    worths: Worths | None = None
+    """What a per cent is worth in each tenth of charge, where the pack type states it."""
 
 
 class Outlook(NamedTuple):

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from logbook.domain.reserve import reserve_case, reserve_figures, reserve_words
 from logbook.energy.estimate import Estimate
+from logbook.energy.worth import Worths, worths_of
 
 
 class Limits(NamedTuple):
@@ -18,12 +20,18 @@ class Limits(NamedTuple):
     soh_zero_fraction: float | None = None
     soh_full_fraction: float | None = None
     unusable_soc_pct: float | None = None
+    energy_by_decile: Sequence[float] | None = None
     takeoff_min_temp_c: float | None = None
     takeoff_max_temp_c: float | None = None
     temp_caution_c: float | None = None
     temp_limit_c: float | None = None
     charge_min_temp_c: float | None = None
     charge_max_temp_c: float | None = None
+
+    @property
+    def worths(self) -> Worths | None:
+        """What a per cent is worth in each tenth of charge, where that is stated."""
+        return worths_of(self.energy_by_decile)
 
 
 class Event(NamedTuple):

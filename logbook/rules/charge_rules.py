@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Final, NamedTuple
 
 from logbook.energy.estimate import Estimate
+from logbook.energy.worth import Worths, points_between
 from logbook.rules.flag import CHECK, NOTE, ORDER, SERIOUS, Flag, Rule
 
 
@@ -46,6 +47,7 @@ class ChargeCase(NamedTuple):
         own_kwh: the pack's own meter [kWh].
         shared_kwh: one meter for the session [kWh], and `shared_differs` where its rows give different figures.
         usable_kwh: what the pack holds that day [kWh].
+        worths: what a per cent is worth in each tenth of charge, where that is stated.
         session_filled_kwh: what was filled into all packs of the session [kWh], by their high ends; None if unknown.
         session_holds_kwh: what all packs of the session can hold together [kWh], by their high ends.
         overlaps: what it overlaps with in time, in words, or empty.
@@ -71,6 +73,7 @@ class ChargeCase(NamedTuple):
     shared_kwh: float | None = None
     shared_differs: bool = False
     usable_kwh: Estimate | None = None
+    worths: Worths | None = None
     session_filled_kwh: float | None = None
     session_holds_kwh: float | None = None
     overlaps: str = ""
@@ -159,16 +162,17 @@ def energy(case: ChargeCase, bands: ChargeBands) -> Iterator[Flag]:
         return
     if case.soc_start_pct is None or case.soc_end_pct is None:
         return
-    filled = max(case.soc_end_pct - case.soc_start_pct, 0.0) / 100
+    points = max(case.soc_end_pct - case.soc_start_pct, 0.0)
+    filled = max(points_between(case.worths, case.soc_end_pct, case.soc_start_pct), 0.0) / 100
     most = bands.most_over_filled * filled * usable.high + bands.slack_kwh
     least = bands.least_over_filled * filled * usable.low - bands.slack_kwh
     if least <= kwh <= most:
         return
     words = (
-        f"Pack {case.serial_no} took {kwh:g} kWh at its meter for {100 * filled:g} points; "
+        f"Pack {case.serial_no} took {kwh:g} kWh at its meter for {points:g} points; "
         f"{max(least, 0.0):.1f} to {most:.1f} kWh would fit what it holds ({usable.mid:.1f} kWh)."
     )
-    yield Flag("charge_energy", CHECK, words, {"kwh": kwh, "points": 100 * filled}, case.serial_no)
+    yield Flag("charge_energy", CHECK, words, {"kwh": kwh, "points": points}, case.serial_no)
 
 
 def too_much(case: ChargeCase, bands: ChargeBands) -> Iterator[Flag]:
@@ -176,7 +180,8 @@ def too_much(case: ChargeCase, bands: ChargeBands) -> Iterator[Flag]:
     kwh = case.shared_kwh if case.shared_kwh is not None else case.own_kwh
     holds = case.session_holds_kwh
     if case.shared_kwh is None:
-        holds = None if case.usable_kwh is None else case.usable_kwh.high
+        full = points_between(case.worths, 100.0, 0.0) / 100
+        holds = None if case.usable_kwh is None else case.usable_kwh.high * full
     if kwh is None or holds is None or case.purpose in ("preheat", "cooling"):
         return
     most = bands.most_over_filled * holds + bands.slack_kwh

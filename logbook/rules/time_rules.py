@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from logbook.energy.worth import points_between
 from logbook.rules.case import FlightCase
 from logbook.rules.flag import CHECK, NOTE, Flag
 from logbook.rules.thresholds import Thresholds
@@ -51,7 +52,7 @@ def _energy_aboard_kwh(case: FlightCase) -> float | None:
         soc = pack.reading.get("soc_departure_pct")
         if pack.usable_kwh is None or soc is None:
             return None
-        total += pack.usable_kwh.high * soc / 100
+        total += pack.usable_kwh.high * points_between(pack.limits.worths, soc, 0.0) / 100
     return total if case.packs else None
 
 

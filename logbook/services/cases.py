@@ -214,7 +214,7 @@ class Cases:
             reading=reading,
             limits=limits,
             usable_kwh=usable,
-            energy_kwh=_energy(reading, usable),
+            energy_kwh=_energy(reading, usable, limits),
             position=None if off_blocks is None else self.position(flight["aircraft"], serial, off_blocks),
             grounded="" if off_blocks is None else self.grounded(serial, off_blocks),
             before=before,
@@ -247,11 +247,11 @@ def _first(sources: tuple[Row, ...], name: str) -> Any:
     return None
 
 
-def _energy(reading: Row, usable: Estimate | None) -> Estimate | None:
+def _energy(reading: Row, usable: Estimate | None, limits: Limits) -> Estimate | None:
     before, after = reading["soc_departure_pct"], reading["soc_landing_pct"]
     if usable is None or before is None or after is None:
         return None
-    return energy_of_drop(usable, before, after)
+    return energy_of_drop(usable, before, after, worths=limits.worths)
 
 
 def minutes_left_after(packs: tuple[PackCase, ...], power_kw: float | None) -> Estimate | None:
@@ -263,5 +263,6 @@ def minutes_left_after(packs: tuple[PackCase, ...], power_kw: float | None) -> E
         soc = pack.reading.get("soc_landing_pct")
         if soc is None or pack.usable_kwh is None:
             return None
-        now.append(PackNow(soc, pack.usable_kwh, pack.limits.unusable_soc_pct or 0.0, 1 / len(packs)))
+        unusable = pack.limits.unusable_soc_pct or 0.0
+        now.append(PackNow(soc, pack.usable_kwh, unusable, 1 / len(packs), pack.limits.worths))
     return minutes_left(now, power_kw)

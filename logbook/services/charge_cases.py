@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any, Final, NamedTuple
 
 from logbook.energy.estimate import Estimate
+from logbook.energy.worth import points_between
 from logbook.rules.charge_rules import ChargeBands, ChargeCase, charge_flags
 from logbook.services.pack_record import Minutes, PackRecord, read_fleet
 from logbook.services.pack_status import moment
@@ -106,10 +107,11 @@ class ChargeFlags:
         holds: list[float | None] = []
         filled: list[float | None] = []
         for row in session:
-            usable = self._packs[row.serial_no].usable(row)
-            holds.append(None if usable is None else usable.high)
+            line = self._packs[row.serial_no]
+            usable, worths = line.usable(row), line.worths
+            holds.append(None if usable is None else usable.high * points_between(worths, 100.0, 0.0) / 100)
             known = usable is not None and row.soc_start_pct is not None and row.soc_end_pct is not None
-            part = max((row.soc_end_pct or 0.0) - (row.soc_start_pct or 0.0), 0.0) / 100
+            part = max(points_between(worths, row.soc_end_pct or 0.0, row.soc_start_pct or 0.0), 0.0) / 100
             filled.append(part * usable.high if known and usable is not None else None)
         return {
             "shared_differs": len(shared) > 1,
@@ -123,7 +125,7 @@ class _Line:
 
     def __init__(self, record: PackRecord, minutes: Minutes, now: int, *, meant: bool) -> None:
         self._record, self._minutes, self._now = record, minutes, now
-        self._usable = usable_on(record)
+        self._usable, self.worths = usable_on(record), record.worths
         self._meant = meant
         self._around: dict[str, tuple[Charged, Row]] = {}
         self._pass(sorted(_spans(record, minutes), key=lambda span: (span.start, span.end)))
@@ -185,6 +187,7 @@ class _Line:
             own_kwh=charge.energy_kwh,
             shared_kwh=charge.shared_energy_kwh,
             usable_kwh=self.usable(charge),
+            worths=self.worths,
             storage_pct=figures["storage_soc_pct"],
         )._replace(**around)
 

@@ -123,7 +123,7 @@ def _session(
         found = usable_on(records[serial])(minutes.of(rows[0].started))
         return None if found is None else found.mid
 
-    shares = meter_shares(facts, usable)
+    shares = meter_shares(facts, usable, lambda serial: records[serial].worths)
     first = rows[0]
     return {
         "charge_id": first.charge_id,

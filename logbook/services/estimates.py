@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from logbook.errors import DataRefused
 from logbook.services.history import history_of, pack_facts
 from logbook.services.sweeping import many_rows
+from logbook.services.worth_trial import worth_trial_of
 from logbook.store.database import Book
 from logbook.store.histories import Histories
 from logbook.store.records import Records
@@ -129,7 +130,8 @@ def capacity_of(book: Book, serial_no: str) -> Row:
 
 def forecasts_of(book: Book, aircraft: str, *, rows: bool = False, source: Source = estimator_of) -> Row:
     """How good the forecasts were: hindcasts, each from earlier records only, given what was flown."""
-    found = source(book, aircraft).hindcasts()
+    estimator = source(book, aircraft)
+    found = estimator.hindcasts()
     result = _score(found.all) | {
         "suspects": [
             {
@@ -146,6 +148,7 @@ def forecasts_of(book: Book, aircraft: str, *, rows: bool = False, source: Sourc
         "last_50": _score(found.last_50),
         "by_kind": {kind: _score(score) for kind, score in found.by_kind.items()},
         "by_person": {person: _score(score) for person, score in found.by_handler.items()},
+        "energy_by_decile": worth_trial_of(book, aircraft, estimator),
     }
     if rows:
         result["rows"] = [

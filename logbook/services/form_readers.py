@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal, get_args, get_origin, get
 
 from logbook.services import typed
 from logbook.services.typed import Meaning, Reader
-from logbook.units import canonical_instant, list_of
+from logbook.units import canonical_instant, list_of, parse_number
 
 if TYPE_CHECKING:
     from logbook.domain.record import Part
@@ -18,6 +18,7 @@ UNITS: Final = {
     "Percent": "%",
     "Health": "%",
     "Fraction": "share, 0.46 or 46 %",
+    "Tenths": "ten numbers, full to empty",
     "Kwh": "kWh",
     "Kw": "kW",
     "Celsius": "°C",
@@ -77,6 +78,20 @@ def several(text: str) -> Meaning:
     return Meaning(found, " + ".join(found) if found else "none")
 
 
+def tenths(text: str) -> Meaning:
+    """Energy for one per cent in each tenth of charge; repeated as shares of the mean, which is all that counts."""
+    from logbook.domain.fields import ten_tenths
+
+    bare = text.strip().strip("[]")
+    parts = bare.split(";") if ";" in bare else re.split(r",\s+|\s+", bare)
+    try:
+        found = ten_tenths([parse_number(part) for part in parts if part.strip()])
+    except ValueError as error:
+        return Meaning(problem=str(error))
+    mean = sum(found) / len(found)
+    return Meaning(found, "of their mean: " + " ".join(f"{value / mean:.2f}" for value in found))
+
+
 def types_of(model: type[Part]) -> dict[str, Any]:
     """The declared type of each column, by the names of the files, without `| None`."""
     hints = get_type_hints(model, include_extras=True)
@@ -113,6 +128,7 @@ def reader_for(kind: Any, now: str) -> Reader:
         "Percent": typed.percent,
         "Health": typed.health,
         "Fraction": share,
+        "Tenths": tenths,
         "Celsius": typed.celsius,
         "Kwh": typed.number("kWh", 0, 100_000),
         "Kw": typed.number("kW", 0, 10_000),

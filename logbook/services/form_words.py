@@ -44,6 +44,12 @@ _SOH: Final = Part(
         Words("soh_full_fraction", "SOH 100 means", "The share of the nominal capacity that is usable at SOH 100; 1 if the pack then holds what its maker rates. Left empty, it is learnt from the record."),
     ),
 )  # fmt: skip
+_TENTHS: Final = Part(
+    "What a per cent is worth",
+    (
+        Words("energy_by_decile", "Energy by tenths", "Energy for one per cent of charge in each tenth, from 100-90 down to 10-0 %, apart by semicolons, in any unit: only the ratios count. Seldom in a flight manual; a capacity check or ten metered charges of ten points each give it. Left empty, each per cent counts the same. Forecasts with and without it are compared under Rates."),
+    ),
+)  # fmt: skip
 _LIFE: Final = Part(
     "Life",
     (
@@ -90,7 +96,7 @@ FORM_WORDS: Final[dict[str, tuple[Part, ...]]] = {
             Words("handbook_departure_kwh", "Leaving circuit", "Once, when anything but circuits is flown."),
             Words("handbook_mass_kg", "at mass", "The mass these figures hold for.", "kg"),
         )),
-        Part("Where the pack type is silent", (*_PACK_LIMITS.fields, *_SOH.fields)),
+        Part("Where the pack type is silent", (*_PACK_LIMITS.fields, *_SOH.fields, *_TENTHS.fields)),
         Part("Book-keeping", (
             Words("class", "Class", "Category and class, as your licence calls it."),
             Words("time_in_service_from", "Service time by", "Which clock counts as time in service: air time or the hour meter.", "1 air  2 meter"),
@@ -107,7 +113,7 @@ FORM_WORDS: Final[dict[str, tuple[Part, ...]]] = {
             Words("nominal_kwh", "Nominal capacity", "What the maker rates one pack when new. Without it percent cannot be turned into energy until enough charges were metered."),
             Words("maker_text", "Maker's name"),
         )),
-        _SOH, _PACK_LIMITS, _LIFE,
+        _SOH, _TENTHS, _PACK_LIMITS, _LIFE,
     ),
     "pack": (
         Part("", (
@@ -123,7 +129,7 @@ FORM_WORDS: Final[dict[str, tuple[Part, ...]]] = {
             Words("cycles_brought_forward", "Cycles before", "Equivalent full cycles before this book began.", "cycles"),
             Words("landings_brought_forward", "Landings before"),
         )),
-        Part("Where it differs from its type", (Words("nominal_kwh", "Nominal capacity"), *_SOH.fields, *_PACK_LIMITS.fields, *_LIFE.fields)),
+        Part("Where it differs from its type", (Words("nominal_kwh", "Nominal capacity"), *_SOH.fields, *_TENTHS.fields, *_PACK_LIMITS.fields, *_LIFE.fields)),
     ),
     "person": (
         Part("", (

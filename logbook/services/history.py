@@ -72,6 +72,7 @@ def pack_facts(book: Book, aircraft: str, serials: Iterable[str]) -> tuple[PackF
                 soh_zero_fraction=limits.soh_zero_fraction,
                 soh_full_fraction=limits.soh_full_fraction,
                 unusable_soc_pct=limits.unusable_soc_pct,
+                curve=None if limits.energy_by_decile is None else tuple(limits.energy_by_decile),
             )
         )
     return tuple(found)

@@ -114,7 +114,9 @@ def _plain(value: Any, kind: type) -> bool:
     if value is None:
         return True
     if kind is list:
-        return isinstance(value, list) and all(_plain(item, str) for item in value)
+        return isinstance(value, list) and all(
+            item is not None and (_plain(item, str) or _plain(item, float)) for item in value
+        )
     if kind is str:
         return isinstance(value, str) and not any("\ud800" <= char <= "\udfff" for char in value)
     return (

@@ -10,6 +10,7 @@ from logbook.energy.cooling import FARTHEST_MIN, Cooling, Standing, cooling_of
 from logbook.energy.estimate import Estimate
 from logbook.energy.ledger_events import NOT_READ
 from logbook.energy.warmth import FEWEST_FLIGHTS, Rise, rise_of
+from logbook.energy.worth import points_between
 from logbook.services.pack_record import Minutes, PackRecord
 from logbook.services.pack_totals import usable_on
 
@@ -42,7 +43,7 @@ def rises_of(record: PackRecord, usable_kwh: Callable[[int], Estimate | None]) -
             or row.source == NOT_READ
         ):
             continue
-        used = ((socs[0] or 0.0) - (socs[1] or 0.0)) / 100 * usable.mid
+        used = points_between(record.worths, socs[0] or 0.0, socs[1] or 0.0) / 100 * usable.mid
         found.append(Rise(row.temp_departure_c, max(highs), used, row.outside_temp_c))
     return found
 

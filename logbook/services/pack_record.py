@@ -17,6 +17,7 @@ from logbook.energy.ledger_events import (
     in_order,
 )
 from logbook.energy.service_time import AIR, METER, Installation, ServiceFlight
+from logbook.energy.worth import Worths, worths_of
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.pack_sweep import Charged, Fitting, Flown, FlownWith, PackSweep, Seen
@@ -28,6 +29,7 @@ _FIGURES: Final = (
     "soh_zero_fraction",
     "soh_full_fraction",
     "unusable_soc_pct",
+    "energy_by_decile",
     "temp_caution_c",
     "temp_limit_c",
     "charge_min_temp_c",
@@ -84,6 +86,11 @@ class PackRecord(NamedTuple):
     def fitted(self) -> Fitting | None:
         """Where it is fitted at the moment the record ends."""
         return next((fitting for fitting in reversed(self.fittings) if fitting.removed is None), None)
+
+    @property
+    def worths(self) -> Worths | None:
+        """What a per cent is worth in each tenth of charge, where that is stated."""
+        return worths_of(self.figures["energy_by_decile"])
 
     @property
     def home(self) -> str | None:

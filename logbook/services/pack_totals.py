@@ -60,7 +60,7 @@ def totals_of(record: PackRecord) -> Totals:
         tally=judged_cycles(
             count, figures["cycle_definition"], record.pack["cycles_brought_forward"], counter
         ),
-        energy_out=energy_through(record.events, usable_on(record)),
+        energy_out=energy_through(record.events, usable_on(record), record.worths),
         usable=scale_of(record)(None if soh is None else soh[1]),
         soh=soh,
         highest=_highest(record),

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from logbook.energy.cooling import Cooling, Enough, Standing
     from logbook.energy.estimate import Estimate
     from logbook.energy.warmth import RiseFit
+    from logbook.energy.worth import Worths
     from logbook.planning.answer import PackAnswer
 
 _TRUSTED: Final = frozenset({"read", "confirmed", "recorder"})
@@ -27,6 +28,7 @@ class HeatFit(NamedTuple):
     rise: RiseFit | None
     cooling: Cooling
     rises: int
+    worths: Worths | None = None
 
 
 class HeatLimits(NamedTuple):
@@ -77,13 +79,16 @@ class PackHeat(NamedTuple):
         return found
 
 
-def heat_fits(book: Book, usable_kwh: Mapping[str, float]) -> dict[str, HeatFit]:
+def heat_fits(
+    book: Book, usable_kwh: Mapping[str, float], worths: Mapping[str, Worths | None] | None = None
+) -> dict[str, HeatFit]:
     """Learns from the record of some packs.
 
     Args:
         book: the open book.
         usable_kwh: by serial number, what each pack holds; its flights are weighed by today's capacity, which makes
             earlier ones look a little smaller than they were [kWh].
+        worths: what a per cent of each is worth in each tenth of charge, where that is stated.
     """
     from logbook.energy.cooling import cooling_of
     from logbook.energy.warmth import rise_of
@@ -93,9 +98,10 @@ def heat_fits(book: Book, usable_kwh: Mapping[str, float]) -> dict[str, HeatFit]
     found = {}
     for serial, held in usable_kwh.items():
         mine = [row for row in flights.get(serial, []) if row.source in _TRUSTED]
-        rises = [rise for row in mine if (rise := _rise(row, held)) is not None]
+        curve = (worths or {}).get(serial)
+        rises = [rise for row in mine if (rise := _rise(row, held, curve)) is not None]
         pairs = _standings(mine, charges.get(serial, []))
-        found[serial] = HeatFit(rise_of(rises), cooling_of(pairs), len(rises))
+        found[serial] = HeatFit(rise_of(rises), cooling_of(pairs), len(rises), curve)
     return found
 
 
@@ -106,8 +112,9 @@ def _by_pack(rows: Any) -> dict[str, list[Any]]:
     return found
 
 
-def _rise(row: FlownWith, held_kwh: float) -> Any:
+def _rise(row: FlownWith, held_kwh: float, worths: Worths | None) -> Any:
     from logbook.energy.warmth import Rise
+    from logbook.energy.worth import points_between
 
     highest = row.temp_landing_c if row.temp_max_c is None else row.temp_max_c
     if (
@@ -117,7 +124,7 @@ def _rise(row: FlownWith, held_kwh: float) -> Any:
         or row.soc_landing_pct is None
     ):
         return None
-    used_kwh = (row.soc_departure_pct - row.soc_landing_pct) / 100 * held_kwh
+    used_kwh = points_between(worths, row.soc_departure_pct, row.soc_landing_pct) / 100 * held_kwh
     return Rise(row.temp_departure_c, max(highest, row.temp_departure_c), used_kwh, row.outside_temp_c)
 
 
@@ -171,7 +178,10 @@ def pack_heat(
         )
     if pack.soc_departure_pct is None or pack.landing_soc_pct is None or pack.usable_kwh is None:
         return nothing._replace(words=f"{name}: how warm it will get cannot be judged without a forecast.")
-    used_kwh = (pack.soc_departure_pct - pack.landing_soc_pct.mid) / 100 * pack.usable_kwh.mid
+    from logbook.energy.worth import points_between
+
+    points = points_between(fit.worths, pack.soc_departure_pct, pack.landing_soc_pct.mid)
+    used_kwh = points / 100 * pack.usable_kwh.mid
     return _forecast(nothing, fit, case._replace(used_kwh=used_kwh), limits)
 
 

@@ -38,10 +38,13 @@ def means_of(book: Book, aircraft: str) -> PlanMeans:
     Raises:
         DataRefused: the book knows no such aeroplane.
     """
+    from logbook.energy.what_if import stated_worths
+
     estimator = estimator_of(book, aircraft)
     serials = [serial for serial, _ in BookFacts(book).fitted_now(aircraft)]
     held = {serial: estimator.capacity(serial).usable_kwh.mid for serial in serials}
-    return PlanMeans(estimator, _bands(pace_of(book, serials)), heat_fits(book, held))
+    worths = {serial: stated_worths(estimator, serial) for serial in serials}
+    return PlanMeans(estimator, _bands(pace_of(book, serials)), heat_fits(book, held, worths))
 
 
 def _bands(pace: ChargingPace | None) -> list[dict[str, float]]:

@@ -117,7 +117,16 @@ def _of_pack(pack: PackCase, case: FlightCase) -> Row:
         | _spread("usable_kwh", pack.usable_kwh)
         | _spread("energy_kwh", pack.energy_kwh)
         | _spread("energy_kwh_per_min", _per_minute(pack.energy_kwh, case.air_min), 5)
-        | {"how": "" if pack.usable_kwh is None else pack.usable_kwh.how}
+        | {"how": _how(pack)}
+    )
+
+
+def _how(pack: PackCase) -> str:
+    """How capacity was told, and whether a per cent is worth the same all the way."""
+    if pack.usable_kwh is None:
+        return ""
+    return pack.usable_kwh.how + (
+        "" if pack.limits.worths is None else "; stated energy of each tenth of charge"
     )
 
 

@@ -89,6 +89,7 @@ class RatesView(NamedTuple):
         rows: newest first.
         suspects: newest first.
         words: what to make of it, in sentences.
+        tenths: forecasts with and without the stated energy by tenths of charge; None where none is stated.
     """
 
     aircraft: str
@@ -97,6 +98,7 @@ class RatesView(NamedTuple):
     rows: tuple[ForecastRow, ...]
     suspects: tuple[SuspectRow, ...]
     words: tuple[str, ...]
+    tenths: Row | None = None
 
 
 def rates_view(book: Book, aircraft: str, *, source: Source = estimator_of) -> RatesView:
@@ -129,7 +131,13 @@ def rates_view(book: Book, aircraft: str, *, source: Source = estimator_of) -> R
     suspects.sort(key=lambda one: one.date, reverse=True)
     graded = _graded(found)
     return RatesView(
-        aircraft, rates, graded, tuple(rows), tuple(suspects), tuple(_words(rates, graded[0].score))
+        aircraft,
+        rates,
+        graded,
+        tuple(rows),
+        tuple(suspects),
+        tuple(_words(rates, graded[0].score)),
+        found["energy_by_decile"],
     )
 
 

@@ -10,6 +10,7 @@ from logbook.services.form_words import FORM_WORDS
 from logbook.services.kinds import kind_of
 from logbook.services.record_form import as_typed, title_of
 from logbook.store.catalogue import TABLES
+from logbook.units import plain_number
 
 Line = tuple[str, str, str, str]
 """Label, value, unit, remark."""
@@ -73,6 +74,8 @@ def _said(name: str, value: Any, kind: str, unit: str) -> tuple[str, str]:
         return ("yes" if value else "no"), ""
     if kind == "Fraction":
         return f"{value * 100:g}", "% of the nominal capacity"
+    if kind == "Tenths":
+        return " ".join(plain_number(one) for one in value), "full to empty"
     if kind == "Instant":
         return f"{as_typed(value)} UTC", ""
     if kind == "Date" or isinstance(value, str) or name == "positions":

@@ -66,7 +66,7 @@ def _objection(table: str, row: dict[str, Any]) -> str:
     """Why a row cannot be such a record: a damaged page can hold values that no form would have let in."""
     try:
         values = {
-            column: json.loads(value) if column in TABLES[table].lists else value
+            column: json.loads(value) if value is not None and column in TABLES[table].lists else value
             for column, value in row.items()
         }
         read_record(_model(table), values)

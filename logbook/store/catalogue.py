@@ -38,9 +38,9 @@ _BOTH: Final = {"aircraft": "aircraft", "serial_no": "pack"}
 TABLES: Final = {
     table.name: table
     for table in (
-        Table("pack_type", key="part_no"),
-        Table("aircraft", key="registration", lists=("positions",)),
-        Table("pack", key="serial_no"),
+        Table("pack_type", key="part_no", lists=("energy_by_decile",)),
+        Table("aircraft", key="registration", lists=("positions", "energy_by_decile")),
+        Table("pack", key="serial_no", lists=("energy_by_decile",)),
         Table("person", key="person"),
         Table("place", key="place"),
         Table("installation", "installation_id", refs=_BOTH),

@@ -102,7 +102,8 @@ class _Plan:
             if row[at] is not None:
                 row[at] = self._keys.number(table, row[at], field)
         for at in self._lists:
-            row[at] = json.dumps(list(row[at]), ensure_ascii=False)
+            if row[at] is not None:
+                row[at] = json.dumps(list(row[at]), ensure_ascii=False)
         for column, value in (filled or {}).items():
             if row[self._place[column]] is None:
                 row[self._place[column]] = value

@@ -109,7 +109,8 @@ class Records:
             if row[column] is not None:
                 row[column] = self.book.keys.name(table, row[column])
         for column in self.table.lists:
-            row[column] = json.loads(row[column])
+            if row[column] is not None:
+                row[column] = json.loads(row[column])
         return row
 
     def inward(self, values: Mapping[str, Any]) -> Row:
@@ -122,7 +123,7 @@ class Records:
             if row.get(name) is not None:
                 row[name] = self.book.keys.number(table, row[name], name)
         for name in self.table.lists:
-            if name in row:
+            if row.get(name) is not None:
                 row[name] = json.dumps(list(row[name]), ensure_ascii=False)
         return row
 
@@ -135,7 +136,7 @@ class Records:
             name = self.table.file_id if column == "id" else column
             if value is not None and column in self.table.refs:
                 out[name] = self.book.keys.name(self.table.refs[column], value)
-            elif column in self.table.lists:
+            elif value is not None and column in self.table.lists:
                 out[name] = json.loads(value)
             else:
                 out[name] = value

@@ -51,7 +51,10 @@ def table_rows(book: Book, name: str, columns: Sequence[str]) -> Iterator[tuple[
             yield from rows
             continue
         for row in rows:
-            yield tuple(json.loads(value) if at in lists else value for at, value in enumerate(row))
+            yield tuple(
+                json.loads(value) if at in lists and value is not None else value
+                for at, value in enumerate(row)
+            )
 
 
 def _source(table: Table, column: str) -> str:

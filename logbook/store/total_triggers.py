@@ -13,8 +13,8 @@ _BOTH: Final = (("INSERT", ("NEW",)), ("UPDATE", ("OLD", "NEW")))
 _OF_A_FLIGHT: Final = """aircraft, state, outcome, off_blocks, takeoff, landing, on_blocks, meter_start, meter_end, landings_day,
             landings_night, struck"""
 
-_OF_AN_AIRCRAFT: Final = """time_in_service_from, soh_zero_fraction, soh_full_fraction, unusable_soc_pct, temp_caution_c,
-            temp_limit_c, charge_min_temp_c, charge_max_temp_c, takeoff_min_temp_c, takeoff_max_temp_c"""
+_OF_AN_AIRCRAFT: Final = """time_in_service_from, soh_zero_fraction, soh_full_fraction, unusable_soc_pct, energy_by_decile,
+            temp_caution_c, temp_limit_c, charge_min_temp_c, charge_max_temp_c, takeoff_min_temp_c, takeoff_max_temp_c"""
 """Which clock counts, and the figures that stand where a pack and its type are silent: any pack may have lived there."""
 
 

@@ -164,8 +164,8 @@ def _staleness() -> Iterator[str]:
     yield from _stale_by_figures()
 
 
-_JUDGED_BY: Final = """soh_zero_fraction, soh_full_fraction, unusable_soc_pct, takeoff_min_temp_c, takeoff_max_temp_c,
-            temp_caution_c, temp_limit_c"""
+_JUDGED_BY: Final = """soh_zero_fraction, soh_full_fraction, unusable_soc_pct, energy_by_decile, takeoff_min_temp_c,
+            takeoff_max_temp_c, temp_caution_c, temp_limit_c"""
 """Figures of aeroplanes, packs and pack types that flights are judged by."""
 
 

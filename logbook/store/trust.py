@@ -14,7 +14,7 @@ from typing import Final
 
 from logbook.errors import FileTrouble
 
-DIGESTS: Final = {1: "55616b7e9f7686d761915eb68b186c9e12180fde757a3e589512569d851931d9"}
+DIGESTS: Final = {1: "7150c1d49bc88f0491ab17aba7d599d22d61c7f95494b8643596344eada56e85"}
 """Format to the sum over its tables and triggers; a test computes it anew."""
 
 _LIMITS: Final = (

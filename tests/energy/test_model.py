@@ -13,6 +13,7 @@ from logbook.energy.model import drop_of
 from logbook.energy.packs import CAPACITY
 from logbook.energy.prediction import Loaded, drops
 from logbook.energy.record import AircraftFacts, FlightFacts, PackFacts, ReadingFacts
+from logbook.energy.worth import points_between, worths_of
 
 AEROPLANE = AircraftFacts("X-ONE", ("left", "right"), 0.4, 1.5, 0.45, 2.0, 0.8, 620, 450, 600, 27, 75, 30)
 PACKS = (PackFacts("A", 13.0, 0.45, 1.0), PackFacts("B", 13.0, 0.45, 1.0))
@@ -77,12 +78,13 @@ def test_the_filter_finds_the_cruise_rate_of_the_missions() -> None:
 
 
 def test_a_measured_curve_moves_the_drop_of_a_deep_flight() -> None:
-    curve = (1.070, 1.051, 1.037, 1.026, 1.015, 1.003, 0.990, 0.974, 0.955, 0.880)
+    curve = worths_of((1.070, 1.051, 1.037, 1.026, 1.015, 1.003, 0.990, 0.974, 0.955, 0.880))
     core = [0.0] * names.CORE
     shallow, deep = (drop_of(points, core, 100, 0, curve).points for points in (40.0, 80.0))
     assert shallow == pytest.approx(39.7, abs=0.3)
     assert deep - 80 > 1.0
     assert drop_of(30, core, 100, 0, (1.0,) * 10).points == pytest.approx(30)
+    assert worths_of((1.0,) * 10) is None
     assert drop_of(250, core, 100, 0, curve).points > 200
 
 
@@ -90,4 +92,10 @@ def test_a_measured_curve_moves_the_drop_of_a_deep_flight() -> None:
 def test_a_curve_spends_all_the_energy_whatever_its_shape(
     points: float, departure: float, curve: list[float]
 ) -> None:
-    assert drop_of(points, [0.0] * names.CORE, departure, 0, curve).points > 0
+    worths = worths_of(curve)
+    drop = drop_of(points, [0.0] * names.CORE, departure, 0, worths)
+    assert drop.points > 0
+    if worths is not None:
+        assert points_between(worths, departure, departure - drop.points) == pytest.approx(
+            points, rel=1e-6, abs=1e-9
+        )

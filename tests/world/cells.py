@@ -1,6 +1,6 @@
 """Packs of simulated cells on one bus, their ageing, their computer, and the charger."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -36,12 +36,18 @@ class Pack:
     wander: float = 0.0
     shown: float = 100.0
     """Indicated SOC, not rounded [%]."""
+    bend: float = 0.0
+    """By what fraction the voltage is lower once the pack is half empty: cells of another chemistry."""
     out_kwh: float = 0.0
     """Energy given so far [kWh]."""
     rng: np.random.Generator = field(default_factory=np.random.default_rng)
 
     def __post_init__(self) -> None:
         self.belief = self.belief or self.fraction()
+
+    def volt(self) -> float:
+        """Open-circuit voltage of the pack [V]."""
+        return self.series * open_volt(self.soc) * (1 - self.bend / (1 + np.exp((self.soc - 0.5) / 0.03)))
 
     def fraction(self) -> float:
         """True capacity as a fraction of nominal, at room temperature."""
@@ -82,7 +88,7 @@ def draw(packs: list[Pack], kw: float, seconds: float, shares: list[float] | Non
     left = seconds
     while left > 1e-6:
         dt = min(step, left)
-        emf = [p.series * open_volt(p.soc) for p in packs]
+        emf = [p.volt() for p in packs]
         ohms = [p.resistance() for p in packs]
         if shares is None:
             a = sum(e / r for e, r in zip(emf, ohms, strict=True))
@@ -98,7 +104,7 @@ def draw(packs: list[Pack], kw: float, seconds: float, shares: list[float] | Non
             part = amp * dt / 3600 / pack.amp_hours()
             pack.soc = max(pack.soc - part, 0.0)
             pack.cycles += abs(part)
-            pack.out_kwh += amp * (pack.series * open_volt(pack.soc) - amp * r) * dt / 3.6e6
+            pack.out_kwh += amp * (pack.volt() - amp * r) * dt / 3.6e6
             pack.temp_c += amp * amp * r * dt / (pack.nominal_kwh * 5.2 * 1000 * 1.3)
         left -= dt
 
@@ -117,7 +123,7 @@ def fill(pack: Pack, target: float, kw: float) -> tuple[float, float]:
     while pack.soc < target - 1e-4:
         taper = 1.0 if pack.soc < 0.88 else max(0.12, (1.0 - pack.soc) / 0.12)
         power = kw * taper
-        emf, r = pack.series * open_volt(pack.soc), pack.resistance()
+        emf, r = pack.volt(), pack.resistance()
         amp = (-emf + (emf * emf + 4 * r * power * 1000) ** 0.5) / (2 * r)
         part = min(amp * 120 / 3600 / pack.amp_hours(), target - pack.soc)
         hours = part * pack.amp_hours() / amp
@@ -125,3 +131,16 @@ def fill(pack: Pack, target: float, kw: float) -> tuple[float, float]:
         minutes += hours * 60
         pack.soc += part
     return energy, minutes
+
+
+def energy_by_tenths(pack: Pack, kw: float) -> list[float]:
+    """A capacity check of a copy of a pack: energy [kWh] it gives at a steady power in each tenth, full to empty."""
+    checked = replace(pack, soc=1.0, temp_c=20.0, out_kwh=0.0)
+    found = []
+    for tenth in range(10):
+        before = checked.out_kwh
+        while checked.soc > 0.9 - 0.1 * tenth + 1e-9:
+            draw([checked], kw, 2.0, None)
+            checked.temp_c = 20.0
+        found.append(checked.out_kwh - before)
+    return found

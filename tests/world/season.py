@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from tests.world.aeroplane import Aeroplane, climb_fpm, density, draw_aeroplane, level_kw
-from tests.world.cells import Pack, fill, indicate
+from tests.world.cells import Pack, energy_by_tenths, fill, indicate
 from tests.world.flying import Air, Flown, Outing, Sky, fly
 from tests.world.mistakes import plant
 from tests.world.package import package_rows
@@ -30,6 +30,8 @@ class World:
     charges: list[Row] = field(default_factory=list)
     mistakes: list[Row] = field(default_factory=list)
     """Planted wrong entries: flight_id, field, serial_no, recorded, right."""
+    truth_tenths: list[float] = field(default_factory=list)
+    """Energy in each tenth of charge of the first pack at 10 kW [kWh], full to empty: what a capacity check finds."""
     truth_usable: list[tuple[int, str, float]] = field(default_factory=list)
     """(instant, serial number, kWh per % × 100 as flown)."""
 
@@ -65,6 +67,8 @@ def make_world(
     mistakes: bool = True,
     replace: bool = True,
     registration: str = "X-TEST",
+    bend: float = 0.0,
+    own_inverters: bool = False,
 ) -> World:
     """Simulate the aeroplane of one seed.
 
@@ -75,8 +79,12 @@ def make_world(
         mistakes: Whether about one entry in a hundred is written down wrong.
         replace: Whether the older pack is replaced in the middle of it.
         registration: What the aeroplane is called in the book.
+        bend: By what fraction the voltage of its packs is lower once they are half empty.
+        own_inverters: Each pack carries its own share whatever its voltage; else the seed says.
     """
-    club = _found(seed, flights, registration)
+    club = _found(seed, flights, registration, bend)
+    if own_inverters:
+        club.shares = club.shares or [0.5, 0.5]
     swap_at = int(flights * club.rng.uniform(0.45, 0.62))
     per_day = flights / days
     day = 0.0
@@ -99,7 +107,7 @@ def make_world(
     return club.world
 
 
-def _found(seed: int, flights: int, registration: str) -> _Club:
+def _found(seed: int, flights: int, registration: str, bend: float = 0.0) -> _Club:
     rng = np.random.default_rng(seed)
     plane = draw_aeroplane(rng)
     zero = rng.uniform(0.40, 0.50)
@@ -117,6 +125,7 @@ def _found(seed: int, flights: int, registration: str) -> _Club:
             fade_per_cycle=rate * rng.uniform(0.9, 1.15),
             cycles=cycles,
             days=cycles,
+            bend=bend,
             rng=np.random.default_rng(seed * 31 + number),
         )
         made.belief = made.fraction() + rng.normal(0, 0.012)
@@ -127,6 +136,7 @@ def _found(seed: int, flights: int, registration: str) -> _Club:
         pack(2, rng.uniform(0.97, 1.02), rng.uniform(40, 160)),
     ]
     spare = [pack(3, rng.uniform(0.98, 1.03), rng.uniform(0, 10))]
+    tenths = energy_by_tenths(packs[0], 10.0)
     lean = rng.normal(0, 0.008)
     shares = None if rng.random() < 0.6 else [0.5 + lean, 0.5 - lean]
     aircraft = _handbook(plane, rng, registration)
@@ -156,6 +166,7 @@ def _found(seed: int, flights: int, registration: str) -> _Club:
             for p, pos in zip(packs, ("F", "R"), strict=True)
         ],
         people=[],
+        truth_tenths=tenths,
     )
     return _Club(
         rng,

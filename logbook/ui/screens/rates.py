@@ -59,6 +59,8 @@ class RatesScreen(BookScreen):
             with Container(id="quality"):
                 yield PlainText("How good were the forecasts?", classes="part")
                 yield PlainText("", id="table")
+                yield PlainText("", id="tenths")
+                yield PlainText("", classes="words", id="tenths-words")
                 yield PlotView(forecast_plot(()), id="plot")
                 yield PlainText("", classes="part", id="suspects-title")
                 yield RecordTable(
@@ -102,6 +104,7 @@ class RatesScreen(BookScreen):
             return
         self.call_later(self._show_rates, view)
         self.query_one("#table", PlainText).show(rates_lines.quality_table(view))
+        self._show_tenths(view)
         self.query_one("#plot", PlotView).show(forecast_plot(view.rows))
         count = len(view.suspects)
         title = (
@@ -114,6 +117,14 @@ class RatesScreen(BookScreen):
         table.display = bool(count)
         table.styles.height = min(count, 12) + 1
         table.show(ListRows(view.suspects), range(count))
+
+    def _show_tenths(self, view: RatesView) -> None:
+        """Forecasts with and without the stated energy by tenths; nothing where none is stated."""
+        table, words = self.query_one("#tenths", PlainText), self.query_one("#tenths-words", PlainText)
+        table.display = words.display = view.tenths is not None
+        if view.tenths is not None:
+            table.show(rates_lines.tenths_table(view.tenths))
+            words.show(view.tenths["words"])
 
     async def _show_rates(self, view: RatesView) -> None:
         rates = self.query_one("#rates", Vertical)

@@ -66,24 +66,36 @@ def quality_table(view: RatesView) -> str:
     """Error, bias, share inside and width of each group, beside the handbook alone and the plain average."""
     rows = [list(_TITLES)]
     for group in view.graded:
-        score = group.score
-        if not score["flights"]:
-            continue
-        rows.append(
-            [
-                group.name if len(group.name) <= 18 else f"{group.name[:17]}…",
-                str(score["flights"]),
-                f"{score['mae_pct']:.1f}",
-                f"{round(score['bias_pct'], 1) + 0.0:+.1f}",
-                f"{100 * score['inside_90']:.0f} %",
-                f"{score['mean_width_pct']:.1f}",
-                f"{score['handbook_mae_pct']:.1f}",
-                f"{score['average_mae_pct']:.1f}",
-            ]
-        )
+        if group.score["flights"]:
+            both = (f"{group.score[name]:.1f}" for name in ("handbook_mae_pct", "average_mae_pct"))
+            rows.append([*_scored(group.name, group.score), *both])
     if len(rows) == 1:
         return "No flight with both charges yet: nothing to judge the forecasts by."
-    widths = [max(len(row[at]) for row in rows) for at in range(len(_TITLES))]
+    return _in_columns(rows)
+
+
+def tenths_table(tenths: Row) -> str:
+    """The same flights with and without the stated energy by tenths of charge."""
+    rows = [list(_TITLES[:6])]
+    rows[0][0] = "energy by tenths"
+    names = (("with, as stated", "given"), ("without", "without"), ("each % the same", "constant"))
+    rows += [_scored(name, tenths[way]) for name, way in names]
+    return _in_columns(rows)
+
+
+def _scored(name: str, score: Row) -> list[str]:
+    return [
+        name if len(name) <= 18 else f"{name[:17]}…",
+        str(score["flights"]),
+        f"{score['mae_pct']:.1f}",
+        f"{round(score['bias_pct'], 1) + 0.0:+.1f}",
+        f"{100 * score['inside_90']:.0f} %",
+        f"{score['mean_width_pct']:.1f}",
+    ]
+
+
+def _in_columns(rows: list[list[str]]) -> str:
+    widths = [max(len(row[at]) for row in rows) for at in range(len(rows[0]))]
     return "\n".join(
         " ".join(
             [

@@ -1,0 +1,116 @@
+"""Energy by tenths of charge, from the entry of a pack type to the figures it changes, and out and in again."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.docs.pages import ROOT
+
+FALLING = [12, 11, 10, 10, 9, 8, 8, 8, 7, 7]
+"""Upper six 10 in the mean: a per cent near full is worth 1.2 points, near empty 0.7."""
+
+
+def run(book: Path, *words: str, rc: int = 0, typed: str = "") -> str:
+    done = subprocess.run(
+        [sys.executable, "-m", "logbook", "--file", str(book), *words],
+        input=typed,
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=ROOT,
+    )
+    assert done.returncode == rc, done.stderr
+    return done.stdout + (done.stderr if rc else "")
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    path = tmp_path / "club.logbook"
+    path.write_bytes((ROOT / "sample_db" / "sample.logbook").read_bytes())
+    return path
+
+
+def state(book: Path) -> None:
+    for row in json.loads(run(book, "list", "pack-types", "--format", "json")):
+        run(book, "correct", "pack-type", row["part_no"], f"energy_by_decile={json.dumps(FALLING)}")
+
+
+def one_flight(book: Path) -> dict:
+    flights = json.loads(
+        run(book, "list", "flights", "--aircraft", "ZZ-AMP", "--format", "json", "--limit", "40")
+    )
+    return next(row for row in flights if row["derived"]["energy_kwh"] and row["outcome"] == "flown")
+
+
+def test_energy_of_a_flight_follows_the_stated_figures(book) -> None:
+    before = one_flight(book)
+    state(book)
+    after = one_flight(book)
+    assert after["flight_id"] == before["flight_id"]
+    weights = [value / 10 for value in FALLING]
+    for old, new in zip(before["readings"], after["readings"], strict=True):
+        high, low = old["soc_departure_pct"], old["soc_landing_pct"]
+        points = sum(
+            weight * max(min(high, top) - max(low, top - 10), 0)
+            for weight, top in zip(weights, range(100, 0, -10), strict=True)
+        )
+        expected = old["derived"]["energy_kwh"] / (high - low) * points
+        assert new["derived"]["energy_kwh"] == pytest.approx(expected, rel=1e-3)
+        assert "tenth" in new["derived"]["how"]
+
+
+def test_the_forecasts_say_what_the_record_makes_of_it_and_never_switch_it_off(book) -> None:
+    assert json.loads(run(book, "forecasts", "ZZ-AMP", "--format", "json"))["energy_by_decile"] is None
+    state(book)
+    found = json.loads(run(book, "forecasts", "ZZ-AMP", "--format", "json"))["energy_by_decile"]
+    assert found["flights"] > 100
+    assert found["favours"] in ("given", "without", "cannot tell")
+    assert {"given", "without", "constant"} <= found.keys()
+    text = run(book, "forecasts", "ZZ-AMP")
+    assert found["words"] in text
+    assert "each % the same" in text
+    assert max(map(len, text.splitlines()[:-1])) <= 120
+
+
+def test_a_plan_is_solved_through_it(book) -> None:
+    typed = json.dumps({"aircraft": "ZZ-AMP", "packs": [], "legs": [{"kind": "level", "minutes": 12}]})
+    before = json.loads(run(book, "plan", "-", "--format", "json", typed=typed))
+    state(book)
+    after = json.loads(run(book, "plan", "-", "--format", "json", typed=typed))
+    for old, new in zip(before["packs"], after["packs"], strict=True):
+        assert 0 <= new["landing_soc_pct"]["low"] <= new["landing_soc_pct"]["mid"] <= 100
+        assert new["landing_soc_pct"] != old["landing_soc_pct"]
+
+
+def test_it_leaves_and_enters_with_a_package_and_nothing_kept_goes_stale(book, tmp_path) -> None:
+    run(book, "export", "packs", "--to", "-")
+    state(book)
+    run(book, "check")
+    first, second = tmp_path / "first.zip", tmp_path / "second.zip"
+    run(book, "export", "all", "--to", str(first))
+    run(tmp_path / "copy.logbook", "import", str(first))
+    run(tmp_path / "copy.logbook", "export", "all", "--to", str(second))
+    assert first.read_bytes() == second.read_bytes()
+    types = json.loads(run(tmp_path / "copy.logbook", "list", "pack-types", "--format", "json"))
+    assert {tuple(row["energy_by_decile"]) for row in types} == {tuple(FALLING)}
+
+
+@pytest.mark.parametrize(
+    ("stated", "said"),
+    [
+        ("[1, 1, 1]", "ten numbers are needed"),
+        ("[9, 1, 1, 1, 1, 1, 1, 1, 1, 1]", "not within"),
+        ("[1, 1, 1, 1, 1, 1, 1, 1, 1, -1]", "energy_by_decile"),
+        ("ten", "energy_by_decile"),
+    ],
+)
+def test_what_no_battery_can_mean_is_refused(book, stated, said) -> None:
+    types = json.loads(run(book, "list", "pack-types", "--format", "json"))
+    words = ("correct", "pack-type", types[0]["part_no"], f"energy_by_decile={stated}")
+    assert said in run(book, *words, rc=3)
+    assert json.loads(run(book, "list", "pack-types", "--format", "json")) == types
