@@ -6,6 +6,7 @@ clock too, and are worked out from these whenever they are asked for. See `pack_
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
@@ -23,6 +24,7 @@ from logbook.services.pack_totals import (
     totals_of,
     used_of,
 )
+from logbook.store.pack_sweep import Fitting
 
 Row = dict[str, Any]
 
@@ -62,12 +64,18 @@ def newest_of(record: PackRecord, fleet: Fleet) -> int:
     times = [of(one) for row in record.fittings for one in (row.fitted, row.removed) if one is not None]
     times += [event.at for event in record.events]
     times += [of(seen.at) for seen in record.observations[-1:]]
-    times += [flown[-1].off_blocks for home in _homes(record) if (flown := fleet.flown.get(home))]
+    times += [of(flight.off_blocks) for flight in record.flights[-1:]]
+    times += [at for row in record.fittings if (at := _last_flown(row, fleet)) is not None]
     return max(times, default=0)
 
 
-def _homes(record: PackRecord) -> set[str]:
-    return {row.aircraft for row in record.fittings} | {row.aircraft for row in record.flights}
+def _last_flown(fitting: Fitting, fleet: Fleet) -> int | None:
+    """When the aeroplane of a fitting flew last during it; later flights of it do not concern the pack."""
+    of, flown = fleet.minutes.of, fleet.flown.get(fitting.aircraft, ())
+    end = len(flown)
+    if fitting.removed is not None:
+        end = bisect_left(flown, of(fitting.removed), key=lambda flight: flight.off_blocks)
+    return flown[end - 1].off_blocks if end and flown[end - 1].off_blocks >= of(fitting.fitted) else None
 
 
 # -- as plain values, for the book ---------------------------------------------------------------------------------------

@@ -2,6 +2,8 @@
 
 import pytest
 
+from logbook.services.questions import list_records
+from logbook.store.flights import FlightFilter
 from logbook.ui.screens.flight import FlightScreen
 from logbook.ui.screens.rates import RatesScreen
 from logbook.ui.widgets.choice_field import ChoiceField
@@ -86,3 +88,25 @@ async def test_in_plain_letters_the_headings_name_the_sign_the_bars_draw(busy_de
         await walker.until("beside handbook H")
         assert "(H no effect)" in walker.flat
         assert "◇" not in walker.text
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_stated_energy_by_tenths_is_judged_beside_the_scores(desk, size) -> None:  # noqa: F811
+    falling = [12, 11, 10, 10, 9, 8, 8, 8, 7, 7]
+    for row in list_records(desk.book, "pack-type", FlightFilter()):
+        desk.correct("pack-type", row["part_no"], {"energy_by_decile": falling}, why="capacity check")
+    async with walk(desk, (size[0], 120), first="rates") as walker:
+        await of_amp(walker)
+        assert screen(walker).shown.tenths["flights"] > 100
+        # at 140 columns the rates stand beside it, so that its lines are apart in the text of the screen
+        said = screen(walker).shown.tenths["words"].split()
+        assert (" ".join(said[:4]) if size[0] == 140 else " ".join(said)) in walker.flat
+        for words in ("energy by tenths", "with, as stated", "each % the same"):
+            assert words in walker.flat, words
+        assert all(len(line.rstrip()) <= size[0] for line in walker.text.splitlines())
+
+
+async def test_without_a_stated_energy_by_tenths_nothing_is_said_of_it(desk) -> None:  # noqa: F811
+    async with walk(desk, (140, 120), first="rates") as walker:
+        await of_amp(walker)
+        assert "energy by tenths" not in walker.flat
