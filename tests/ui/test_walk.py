@@ -256,7 +256,7 @@ async def _hidden_fields(walker: Walker) -> list[str]:
         assert here is not None
         seen.add(here)
         # the explanation of the field has its own height, and moves what is below it; most are there at once
-        for _ in range(20):
+        for _ in range(150):  # up to three seconds and more, for a busy machine
             await walker.painted()
             if _in_sight(here):
                 break

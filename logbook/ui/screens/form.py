@@ -7,7 +7,6 @@ from typing import Any, ClassVar, NamedTuple
 
 from textual import events
 from textual.binding import BindingType
-from textual.containers import VerticalScroll
 from textual.widget import Widget
 
 from logbook.errors import LogbookError
@@ -16,6 +15,7 @@ from logbook.services.plain_form import FormField, PlainForm
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
+from logbook.ui.widgets.field_scroll import FieldScroll
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 from logbook.ui.widgets.reading_text import Parse, Source, Understood
@@ -76,7 +76,7 @@ class FormScreen(BookScreen):
 
     def body(self) -> Iterable[Widget]:
         """Fields under their headings, and a line that explains the one under the cursor."""
-        with VerticalScroll(id="fields", can_focus=False):
+        with FieldScroll(id="fields", can_focus=False):
             if self._intro:
                 yield PlainText(self._intro, classes="intro")
             part = ""
