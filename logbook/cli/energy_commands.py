@@ -192,6 +192,13 @@ def _capacity(options: argparse.Namespace) -> int:
     return 0
 
 
+_SCORE_WORDS = """Each flight forecast from earlier records only, given what was flown.
+error: mean, in points of landing charge; bias: positive when more was left than
+forecast; inside %: landings within their 90 % interval; width: of that interval
+[points]; handbook, average: error of the handbook alone and of a plain average
+per minute."""
+
+
 def _forecasts(options: argparse.Namespace) -> int:
     from logbook.services.estimates import forecasts_of
 
@@ -216,18 +223,21 @@ def _forecasts(options: argparse.Namespace) -> int:
             "average": f"{score['average_mae_pct']:.2f}",
         }
         for name, score in groups.items()
+        if score["flights"]
     ]
     columns = (
         Column("group", "flights of"),
         Column("flights", "n", right=True),
-        Column("error", "mean error [points]", right=True),
+        Column("error", "error", right=True),
         Column("bias", "bias", right=True),
-        Column("inside", "inside 90 % interval [%]", right=True),
+        Column("inside", "inside %", right=True),
         Column("width", "width", right=True),
-        Column("handbook", "handbook's error", right=True),
-        Column("average", "average's error", right=True),
+        Column("handbook", "handbook", right=True),
+        Column("average", "average", right=True),
     )
     write_text(columns, rows, "No flight with both charges yet.")
+    if found["flights"]:
+        sys.stdout.write(f"\n{_SCORE_WORDS}\n")
     _say_tenths(found["energy_by_decile"])
     for suspect in found["suspects"]:
         say(
@@ -270,9 +280,9 @@ def _say_tenths(tenths: dict[str, Any] | None) -> None:
     columns = (
         Column("with", "energy by tenths"),
         Column("flights", "n", right=True),
-        Column("error", "mean error [points]", right=True),
+        Column("error", "error", right=True),
         Column("bias", "bias", right=True),
-        Column("inside", "inside 90 % interval [%]", right=True),
+        Column("inside", "inside %", right=True),
         Column("width", "width", right=True),
     )
     write_text(columns, rows, "")

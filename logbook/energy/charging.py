@@ -1,9 +1,9 @@
 """What a charge says about capacity, through a charger whose losses are themselves estimated.
 
-    metered kWh = usable × (points filled / 100) × e^{factor + worn × (−L)} + fixed loss            (1)
+    metered kWh = usable × (points filled / 100) × e^{factor + worn × (−L)} + fixed loss         (1)
 
-points filled as in ``energy/worth.py``: SOC filled, unless the pack type states a curve. Per charger: factor near ln(1/0.92), ``worn`` how losses grow as the pack ages, and a fixed loss of each session. A pack
-takes in 7 to 13 % more than it gives back in flight; the factor absorbs it, so that only *changes* of capacity are
+Points filled are those of ``energy/worth.py``: SOC filled, unless the pack type states a curve. Per charger: factor near
+ln(1/0.92), ``worn`` how losses grow as the pack ages, and a fixed loss of each session. A pack takes in 7 to 13 % more than it gives back in flight; the factor absorbs it, so that only *changes* of capacity are
 learned from charges, never the scale.
 """
 

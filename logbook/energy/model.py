@@ -35,7 +35,7 @@ from logbook.energy.parameters import (
     TEMPERATURE,
     WIND,
 )
-from logbook.energy.worth import Worths, charge_after, worth_at
+from logbook.energy.worth import Worths, charge_after, worth_about
 
 CURVE_CENTRE_PCT = 70.0
 _LEAST_KWH = 1e-3
@@ -105,7 +105,7 @@ class Drop(NamedTuple):
     points: float
     """Per cent of charge."""
     stretch: float
-    """d ln D / d ln X: 1 without a stated curve; below empty's knee more than 1."""
+    """d ln D / d ln X: 1 without a stated curve; more where a per cent is worth less at landing than above."""
     curve_slope: float
     """d ln D / d CURVE."""
     cold_slope: float
@@ -128,7 +128,7 @@ def drop_of(
     if worths is not None:
         landing = charge_after(worths, departure_pct, points)
         seen = departure_pct - landing
-        return Drop(seen, points / seen / worth_at(worths, landing), 0.0, cold)
+        return Drop(seen, points / seen / worth_about(worths, landing), 0.0, cold)
     slope = core[CURVE]
     seen = points
     for _ in range(3):

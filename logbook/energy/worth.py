@@ -61,12 +61,11 @@ def charge_after(worths: Worths | None, charge_pct: float, points: float) -> flo
     return 90 + (wanted - floor) / worths[0]
 
 
-def worth_at(worths: Worths | None, charge_pct: float) -> float:
-    """Points for one per cent at a charge; at the edge of two tenths, of the lower one."""
+def worth_about(worths: Worths | None, charge_pct: float) -> float:
+    """Points for one per cent about a charge: the mean of five per cent on each side, so that it has no steps."""
     if worths is None:
         return 1.0
-    tenth = min(max(int((100 - charge_pct) // 10), 0), TENTHS - 1)
-    return worths[tenth]
+    return points_between(worths, charge_pct + 5, charge_pct - 5) / 10
 
 
 def _above_empty(worths: Worths, charge_pct: float) -> float:

@@ -52,11 +52,18 @@ class Case(NamedTuple):
         changes with the charge; until it stays the same where a pack states how.
         """
         start = [100.0] * len(self.limits.unusable_pct)
+        slope, before = [1.0] * len(start), list(start)
+        margins: list[float] = []
         for asked in range(_MOST_ASKED):
             judged = self.judged(need, departures_pct=start)
-            start = [soc - pack.margin_pct for soc, pack in zip(start, judged.packs, strict=True)]
-            settled = max(abs(pack.margin_pct) for pack in judged.packs) < _SETTLED_PCT
-            if asked and (settled or all(pack.worths is None for pack in judged.outlook.packs)):
+            found = [pack.margin_pct for pack in judged.packs]
+            curved = any(pack.worths is not None for pack in judged.outlook.packs)
+            if curved and asked:
+                ends = zip(slope, start, before, found, margins, strict=True)
+                slope = [_slope(*end) for end in ends]
+            before, margins = start, found
+            start = [soc - margin / rise for soc, margin, rise in zip(start, found, slope, strict=True)]
+            if asked and (not curved or max(map(abs, found)) < _SETTLED_PCT):
                 break
         return tuple(start)
 
@@ -91,3 +98,10 @@ class Case(NamedTuple):
         """Cost of a level minute at a power against one at the usual power, for the point of equal time."""
         cruise_kw = self.setting.aircraft.cruise_power_kw
         return 1.0 if power_kw is None or not cruise_kw else power_kw / cruise_kw
+
+
+def _slope(known: float, now: float, before: float, margin: float, margin_before: float) -> float:
+    """How fast a margin rises with the charge at the start, from the last two askings; kept where no curve goes."""
+    if abs(now - before) < _SETTLED_PCT:
+        return known
+    return min(max((margin - margin_before) / (now - before), 1 / 3), 3.0)

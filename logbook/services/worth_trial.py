@@ -9,6 +9,7 @@ from logbook.services.sweeping import many_rows
 from logbook.store.database import Book
 
 if TYPE_CHECKING:
+    from logbook.energy.estimate import Estimate
     from logbook.energy.estimator import Estimator
     from logbook.energy.worth_trial import WorthTrial
 
@@ -37,16 +38,14 @@ def worth_trial_of(book: Book, aircraft: str, estimator: Estimator) -> Row | Non
         for event in events_of(history):
             even.step(event)
     found = trial(*(one.hindcasts().rows for one in (estimator, plain, even)))
-    gain = found.gain_pct
     return {
         "packs": packs,
         "flights": found.flights,
         "given": dict(found.given._asdict()),
         "without": dict(found.without._asdict()),
         "constant": dict(found.constant._asdict()),
-        "gain_pct": None
-        if gain is None
-        else {"low": gain.low, "mid": gain.mid, "high": gain.high, "n": gain.n},
+        "gain_pct": _span(found.gain_pct),
+        "gain_on_constant_pct": _span(found.gain_on_constant_pct),
         "favours": found.favours,
         "words": words_of(found),
     }
@@ -61,14 +60,19 @@ def words_of(found: WorthTrial) -> str:
         flights = f"{found.flights} flight{'' if found.flights == 1 else 's'}"
         return f"Cannot tell yet whether the energy by tenths helps: {flights} compared, {FEWEST} are needed. It is in use as stated."
     both = f"mean error {found.given.mae_pct:.2f} points with it, {found.without.mae_pct:.2f} without, on the same {gain.n} flights"
-    change = f"{gain.mid:+.2f} points better, {gain.low:+.2f} to {gain.high:+.2f}"
     if found.favours == GIVEN:
-        slight = " Real, but less than anybody reads off a gauge." if gain.mid < SLIGHT_PCT else ""
-        return f"The record favours the energy by tenths: {both} ({change}).{slight}"
+        slight = " It is real, but less than anybody reads off a gauge." if gain.mid < SLIGHT_PCT else ""
+        better = f"{gain.mid:.2f} points better, {gain.low:.2f} to {gain.high:.2f}"
+        return f"The record favours the energy by tenths: {both} ({better}).{slight}"
     if found.favours == WITHOUT:
         worse = f"{-gain.mid:.2f} points worse, {-gain.high:.2f} to {-gain.low:.2f}"
         return (
             f"The record speaks against the energy by tenths: {both} ({worse}). "
             "It stays in use until somebody corrects it or takes it out: Setup, pack types."
         )
-    return f"The record cannot tell whether the energy by tenths helps: {both} ({change}: 0 lies inside). It is in use as stated."
+    inside = f"difference {gain.mid:+.2f}, between {gain.low:+.2f} and {gain.high:+.2f}"
+    return f"The record cannot tell whether the energy by tenths helps: {both} ({inside}). It is in use as stated."
+
+
+def _span(gain: Estimate | None) -> Row | None:
+    return None if gain is None else {"low": gain.low, "mid": gain.mid, "high": gain.high, "n": gain.n}

@@ -114,3 +114,50 @@ def test_what_no_battery_can_mean_is_refused(book, stated, said) -> None:
     words = ("correct", "pack-type", types[0]["part_no"], f"energy_by_decile={stated}")
     assert said in run(book, *words, rc=3)
     assert json.loads(run(book, "list", "pack-types", "--format", "json")) == types
+
+
+def test_an_earlier_list_stays_in_the_history_and_travels_with_it(book, tmp_path) -> None:
+    state(book)
+    part_no = json.loads(run(book, "list", "pack-types", "--format", "json"))[0]["part_no"]
+    run(
+        book,
+        "correct",
+        "pack-type",
+        part_no,
+        "energy_by_decile=1.07;1.05;1.04;1.03;1.01;1;0.99;0.97;0.96;0.88",
+    )
+    earlier = json.loads(run(book, "show", "pack-type", part_no, "--format", "json"))["versions"]
+    assert [version["was"]["energy_by_decile"] for version in earlier[-2:]] in (
+        [None, FALLING],
+        [FALLING, None],
+    )
+    first, second = tmp_path / "first.zip", tmp_path / "second.zip"
+    run(book, "export", "all", "--to", str(first))
+    run(tmp_path / "copy.logbook", "import", str(first))
+    run(tmp_path / "copy.logbook", "export", "all", "--to", str(second))
+    assert first.read_bytes() == second.read_bytes()
+    run(tmp_path / "copy.logbook", "check")
+
+
+@pytest.mark.parametrize(
+    "typed", ["1,2;1,1;1;1;0,9;0,8;0,8;0,8;0,7;0,7", "1.2 1.1 1 1 0.9 0.8 0.8 0.8 0.7 0.7"]
+)
+def test_a_form_repeats_what_was_typed_as_shares_of_the_mean(typed) -> None:
+    from logbook.services.form_readers import tenths
+
+    meaning = tenths(typed)
+    assert meaning.value == [1.2, 1.1, 1, 1, 0.9, 0.8, 0.8, 0.8, 0.7, 0.7]
+    assert meaning.echo.startswith("of their mean: 1.33 1.22 1.11")
+    assert "there are 9" in tenths(typed[: typed.rindex("0")].rstrip("; ")).problem
+    assert "10-0 %" in tenths(typed[: typed.rindex("0")] + "0.2").problem
+
+
+def test_scores_fit_a_terminal_of_eighty_columns_and_say_what_they_are(book) -> None:
+    table, words = run(book, "forecasts", "ZZ-AMP").split("\n\n")[:2]
+    assert max(map(len, [*table.splitlines(), *words.splitlines()])) <= 80
+    assert "points of landing charge" in words
+
+
+def test_without_a_flight_to_judge_by_no_error_of_nought_is_shown(book) -> None:
+    said = run(book, "forecasts", "ZZ-TOW")
+    assert "0.00" not in said

@@ -13,10 +13,12 @@ from logbook.energy.estimate import Estimate
 from logbook.energy.knowledge import Knowledge
 from logbook.energy.ledger_events import CHARGE_END, CHARGE_START, DEPARTURE, LANDING, Event
 from logbook.energy.meter import charging_efficiency, meter_shares
+from logbook.energy.model import drop_of
 from logbook.energy.pack_evidence import BENCH_BELOW_FLIGHT, below_flight
+from logbook.energy.parameters import CORE
 from logbook.energy.record import AircraftFacts, ChargeFacts, PackFacts
 from logbook.energy.usable import PackNow, energy_of_drop, minutes_left
-from logbook.energy.worth import charge_after, points_between, worth_at, worths_of
+from logbook.energy.worth import charge_after, points_between, worth_about, worths_of
 
 # Upper six 12 11 10 10 9 8: mean 10. One per cent is then worth 1.2 1.1 1.0 1.0 0.9 0.8 | 0.8 0.8 0.7 0.7 points.
 BY_HAND = (12, 11, 10, 10, 9, 8, 8, 8, 7, 7)
@@ -126,8 +128,8 @@ def test_the_curve_of_a_real_cell_gives_back_its_own_watt_hours(c_rate) -> None:
 
 def test_on_a_real_cell_the_last_tenth_is_worth_a_sixth_less_than_a_constant_says() -> None:
     worths = worths_of(cell("2"))
-    assert worth_at(worths, 5) / fmean(worths) == pytest.approx(0.878, abs=0.001)
-    assert worth_at(worths, 95) / fmean(worths) == pytest.approx(1.077, abs=0.001)
+    assert worth_about(worths, 5) / fmean(worths) == pytest.approx(0.878, abs=0.001)
+    assert worth_about(worths, 95) / fmean(worths) == pytest.approx(1.077, abs=0.001)
     # a quarter of a pack above empty holds a tenth less than a quarter of its capacity as flown
     assert points_between(worths, 25, 0) == pytest.approx(22.5, abs=0.3)
 
@@ -172,3 +174,14 @@ def test_only_the_ratios_count(curve, size, a, b) -> None:
 @given(curves)
 def test_from_full_to_two_fifths_a_per_cent_is_worth_a_point_whatever_the_curve(curve) -> None:
     assert points_between(worths_of(curve), 100, 40) == pytest.approx(60)
+
+
+def test_errors_of_energy_move_a_landing_on_worthless_per_cents_further() -> None:
+    """Found by moving the energy: 64 points from full end at 35 %, where one per cent is worth 0.8 points."""
+    core = [0.0] * CORE
+    step = 1e-6
+    at, below = (drop_of(64 + more, core, 100, 0, WORTHS) for more in (0.0, step))
+    assert at.points == pytest.approx(65)
+    assert (below.points - at.points) / step == pytest.approx(1 / 0.8, rel=1e-4)
+    assert at.stretch * at.points / 64 == pytest.approx(1 / 0.8)
+    assert drop_of(61, core, 100, 0, None).stretch == 1
