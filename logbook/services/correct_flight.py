@@ -77,7 +77,7 @@ class _Maker:
                 self.readers[name] = _time_reader(clock)
                 continue
             self._add(name, label, unit, part, as_typed(value))
-            self.readers[name] = reader_for(types[name], self._now)
+            self.readers[name] = reader_for(types[name], self._now, unit)
         for name in _PEOPLE:
             self.readers[name] = typed.known_name(tuple(names_of(self._book, "person")), "person")
 
@@ -89,7 +89,7 @@ class _Maker:
         part = f"Readings of {serial or 'the whole aeroplane'}" + (f", {where}" if where else "")
         for name, label, unit in READING_FIELDS:
             self._add(f"{serial}.{name}", label, unit, part, as_typed(reading.get(name)))
-            self.readers[f"{serial}.{name}"] = reader_for(types[name], self._now)
+            self.readers[f"{serial}.{name}"] = reader_for(types[name], self._now, unit)
 
     def crew(self, row: Mapping[str, Any]) -> None:
         from logbook.domain.flight import Crew

@@ -113,12 +113,13 @@ def type_name(kind: Any) -> str:
     return ""
 
 
-def reader_for(kind: Any, now: str) -> Reader:
+def reader_for(kind: Any, now: str, unit: str = "") -> Reader:
     """How the text of a column is read.
 
     Args:
         kind: its declared type.
         now: the present moment (UTC, stored form).
+        unit: of a number whose type does not say it.
     """
     if get_origin(kind) is Literal:
         return typed.one_of(tuple(get_args(kind)))
@@ -132,8 +133,8 @@ def reader_for(kind: Any, now: str) -> Reader:
         "Celsius": typed.celsius,
         "Kwh": typed.number("kWh", 0, 100_000),
         "Kw": typed.number("kW", 0, 10_000),
-        "Rate": typed.number("", 0, 10_000),
-        "Number": typed.number("", -1e9, 1e9),
+        "Rate": typed.number(unit, 0, 10_000),
+        "Number": typed.number(unit, -1e9, 1e9),
         "Minutes": typed.number("min", 0, 1e8),
         "Hours": typed.number("h", 0, 1e6),
         "Degrees": typed.number("°", -360, 360),

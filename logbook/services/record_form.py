@@ -79,7 +79,7 @@ def _fields(
     for part in FORM_WORDS[kind]:
         for words in part.fields:
             declared = types[words.name]
-            readers[words.name] = known.reader(words.name) or reader_for(declared, now)
+            readers[words.name] = known.reader(words.name) or reader_for(declared, now, words.unit)
             unit = words.unit or UNITS.get(type_name(declared), "")
             fields.append(
                 FormField(

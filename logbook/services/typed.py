@@ -33,20 +33,39 @@ class Meaning(NamedTuple):
 
 Reader = Callable[[str], Meaning]
 
-_UNITS: Final = re.compile(
-    r"\s*(%|°\s*[cf]?|degc|deg|c|f|kwh|kw|wh|min|m|ft|kg|lb|kt|kts|hours|h|v)?\s*$", re.IGNORECASE
-)
+_AMOUNT: Final = re.compile(r"([+\-−]?[0-9.,]+)\s*(.*)", re.DOTALL)
+_ALSO: Final = {
+    "%": (),
+    "points": ("%", "point"),
+    "°C": ("c", "deg", "degc"),
+    "°": ("deg",),
+    "min": ("m", "mins", "minutes"),
+    "h": ("hour", "hours"),
+    "kt": ("kts",),
+    "ft/min": ("fpm",),
+    "MΩ": ("mohm",),
+}
+"""Other ways to type a unit."""
 
 
 def number(unit: str, low: float, high: float, likely: tuple[float, float] | None = None) -> Reader:
-    """Reads a number with or without its unit; outside low..high is refused, outside the likely range doubted."""
+    """Reads a number with or without its unit; outside low..high is refused, outside the likely range doubted.
+
+    Another unit is refused, never dropped: `2000 m` in a field of feet would be wrong by a factor of three.
+    """
+    short = unit.partition(" ")[0]
+    own = {_bare(one) for one in ("", unit, short, *_ALSO.get(short, ()))}
 
     def read(text: str) -> Meaning:
-        bare = _UNITS.sub("", text)
+        match = _AMOUNT.fullmatch(text.strip())
         try:
-            value = parse_number(bare)
+            value = parse_number(match[1] if match else text)
         except ValueError:
             return Meaning(problem="a number, such as 7.4 or 7,4")
+        if match and _bare(match[2]) not in own:
+            return Meaning(
+                problem=f"a number in {unit}, or without a unit" if unit else "a number without a unit"
+            )
         if not low <= value <= high:
             return Meaning(problem=f"{plain_number(low)} to {plain_number(high)} {unit}".rstrip())
         echo = f"{plain_number(value)} {unit}".rstrip()
@@ -55,6 +74,11 @@ def number(unit: str, low: float, high: float, likely: tuple[float, float] | Non
         return Meaning(value, echo)
 
     return read
+
+
+def _bare(unit: str) -> str:
+    """A unit as it is compared: without spaces, signs of degrees and capitals."""
+    return re.sub(r"[\s°]", "", unit).casefold()
 
 
 def count(high: int, likely: int) -> Reader:

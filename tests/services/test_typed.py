@@ -1,12 +1,14 @@
 """What people type is understood as they mean it, or told plainly; nothing is guessed and nothing raises."""
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.services import typed
 from logbook.services.typed import Clock, clock_text, local_day, read_day, read_time
-from logbook.units import minutes_of
+from logbook.units import minutes_of, parse_number
 
 UTC_DAY = Clock("2031-05-09")
 ROME = Clock("2031-05-09", "Europe/Rome", "Europe/Rome")  # two hours ahead in summer
@@ -121,6 +123,34 @@ def test_percent_with_comma_or_point_with_or_without_its_sign(text: str, value: 
 )
 def test_degrees_with_or_without_unit_fahrenheit_named(text: str, value: float) -> None:
     assert typed.celsius(text).value == value  # (64 − 32) / 1.8 = 17.8
+
+
+@pytest.mark.parametrize(
+    ("unit", "own", "other"),
+    [
+        ("ft", "2000 FT", "2000 m"),
+        ("kg", "590kg", "590 lb"),
+        ("kt", "12 kts", "12 km/h"),
+        ("kt true", "90 kt", "90 mph"),
+        ("kWh", "7,4 kwh", "7400 Wh"),
+        ("kW", "25 kW", "25 kWh"),
+        ("min", "35 minutes", "35 h"),
+        ("h", "1.5 h", "90 min"),
+        ("kWh/1000 ft", "1.4 kWh / 1000 ft", "1.4 kWh/100 m"),
+        ("°", "270°", "270 ft"),
+        ("", "3", "3 ft"),
+    ],
+)
+def test_a_unit_that_is_not_the_fields_own_is_refused_never_dropped(unit: str, own: str, other: str) -> None:
+    read = typed.number(unit, 0, 1e5)
+    assert read(own).value == parse_number(re.match("[0-9.,]+", own)[0])
+    assert read(other).value is None
+    assert (f"in {unit}" if unit else "without a unit") in read(other).problem
+
+
+def test_a_unit_of_something_else_is_no_percent_and_no_temperature() -> None:
+    assert typed.celsius("30 K").problem
+    assert typed.percent("30 C").problem
 
 
 @pytest.mark.parametrize("text", ["101", "-1", "1e2", "99,5,1", "x", "½"])
