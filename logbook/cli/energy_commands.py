@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import textwrap
 from typing import Any
 
 from logbook.cli.common import book_of, command, read_json, say, write_csv, write_json, write_text
@@ -212,13 +213,8 @@ def _forecasts(options: argparse.Namespace) -> int:
         return 0
     groups = {"all": found, "last 50 flights": found["last_50"]} | found["by_kind"] | found["by_person"]
     rows = [
-        {
-            "group": name,
-            "flights": score["flights"],
-            "error": f"{score['mae_pct']:.2f}",
-            "bias": f"{score['bias_pct']:+.2f}",
-            "inside": f"{100 * score['inside_90']:.0f}",
-            "width": f"{score['mean_width_pct']:.1f}",
+        _scored(name, score)
+        | {
             "handbook": f"{score['handbook_mae_pct']:.2f}",
             "average": f"{score['average_mae_pct']:.2f}",
         }
@@ -226,12 +222,7 @@ def _forecasts(options: argparse.Namespace) -> int:
         if score["flights"]
     ]
     columns = (
-        Column("group", "flights of"),
-        Column("flights", "n", right=True),
-        Column("error", "error", right=True),
-        Column("bias", "bias", right=True),
-        Column("inside", "inside %", right=True),
-        Column("width", "width", right=True),
+        *_score_columns("flights of"),
         Column("handbook", "handbook", right=True),
         Column("average", "average", right=True),
     )
@@ -257,19 +248,36 @@ def _forecasts(options: argparse.Namespace) -> int:
     return 0
 
 
+def _score_columns(what: str) -> tuple[Column, ...]:
+    """The columns of `_scored` rows; the first is named by what they are apart in."""
+    return (
+        Column("group", what),
+        Column("flights", "n", right=True),
+        Column("error", "error", right=True),
+        Column("bias", "bias", right=True),
+        Column("inside", "inside %", right=True),
+        Column("width", "width", right=True),
+    )
+
+
+def _scored(name: str, score: dict[str, Any]) -> dict[str, Any]:
+    """How good the forecasts of one group were, as a row."""
+    return {
+        "group": name,
+        "flights": score["flights"],
+        "error": f"{score['mae_pct']:.2f}",
+        "bias": f"{score['bias_pct']:+.2f}",
+        "inside": f"{100 * score['inside_90']:.0f}",
+        "width": f"{score['mean_width_pct']:.1f}",
+    }
+
+
 def _say_tenths(tenths: dict[str, Any] | None) -> None:
     """Forecasts with and without the stated energy by tenths of charge."""
     if tenths is None:
         return
     rows = [
-        {
-            "with": name,
-            "flights": score["flights"],
-            "error": f"{score['mae_pct']:.2f}",
-            "bias": f"{score['bias_pct']:+.2f}",
-            "inside": f"{100 * score['inside_90']:.0f}",
-            "width": f"{score['mean_width_pct']:.1f}",
-        }
+        _scored(name, score)
         for name, score in (
             ("with, as stated", tenths["given"]),
             ("without", tenths["without"]),
@@ -277,13 +285,5 @@ def _say_tenths(tenths: dict[str, Any] | None) -> None:
         )
     ]
     sys.stdout.write("\n")
-    columns = (
-        Column("with", "energy by tenths"),
-        Column("flights", "n", right=True),
-        Column("error", "error", right=True),
-        Column("bias", "bias", right=True),
-        Column("inside", "inside %", right=True),
-        Column("width", "width", right=True),
-    )
-    write_text(columns, rows, "")
-    sys.stdout.write(f"{tenths['words']}\n")
+    write_text(_score_columns("energy by tenths"), rows, "")
+    sys.stdout.write(textwrap.fill(tenths["words"], 79) + "\n")

@@ -15,17 +15,12 @@ from math import isnan
 from typing import Final, NamedTuple
 
 from logbook.exchange.recording_trace import Trace
-from logbook.exchange.track_ground import climbed_ft
+from logbook.exchange.track_ground import CIRCUIT_S, LEVEL_FPM, NEAR_GROUND_FT, WINDOW_S, climbed_ft
+from logbook.exchange.track_motion import FLYING_KT, STEADY_S
 
 GROUND, CIRCUITS, CLIMB, LEVEL, DESCENT = "ground", "circuits", "climb", "level", "descent"
-_FLYING_KT: Final = 30.0
 _MOVING_KT: Final = 3.0
-_STEADY_S: Final = 20.0
-_NEAR_GROUND_FT: Final = 80.0
-_CIRCUIT_S: Final = 15 * 60
 _CIRCUIT_FT: Final = 2_000.0
-_LEVEL_FPM: Final = 200.0
-_WINDOW_S: Final = 30.0
 _SHORTEST_S: Final = 20.0
 
 
@@ -92,7 +87,7 @@ def course_of(trace: Trace, *, over_ground: bool) -> Course:
     air = _airborne(known)
     if air is None:
         return Course(
-            notes=(f"Nothing on it was a flight: never faster than {_FLYING_KT:g} kt for {_STEADY_S:g} s.",)
+            notes=(f"Nothing on it was a flight: never faster than {FLYING_KT:g} kt for {STEADY_S:g} s.",)
         )
     first, last = air
     moving = [here for here, speed in enumerate(known.speed) if speed > _MOVING_KT] if over_ground else []
@@ -139,10 +134,10 @@ def _airborne(known: _Known) -> tuple[int, int] | None:
     fast: list[tuple[int, int]] = []
     begin: int | None = None
     for here, speed in enumerate([*known.speed, 0.0]):
-        if speed > _FLYING_KT and begin is None:
+        if speed > FLYING_KT and begin is None:
             begin = here
-        elif speed <= _FLYING_KT and begin is not None:
-            if known.at[here - 1] - known.at[begin] >= _STEADY_S:
+        elif speed <= FLYING_KT and begin is not None:
+            if known.at[here - 1] - known.at[begin] >= STEADY_S:
                 fast.append((begin, here - 1))
             begin = None
     return (fast[0][0], fast[-1][1]) if fast else None
@@ -162,7 +157,7 @@ def _touches(known: _Known, first: int, last: int) -> list[int]:
     lowest: int | None = None
     up = False
     for here in range(first, last + 1):
-        if known.feet[here] - field >= _NEAR_GROUND_FT:
+        if known.feet[here] - field >= NEAR_GROUND_FT:
             if lowest is not None:
                 found.append(lowest)
                 lowest = None
@@ -184,7 +179,7 @@ def _flown(known: _Known, marks: Sequence[int]) -> Iterator[Stretch]:
             continue
         feet = known.feet[start : end + 1]
         if (
-            known.at[end] - known.at[start] < _CIRCUIT_S
+            known.at[end] - known.at[start] < CIRCUIT_S
             and max(feet) - known.feet[marks[0]] < _CIRCUIT_FT
             and len(marks) > 2
         ):
@@ -210,7 +205,7 @@ def _cut(known: _Known, start: int, end: int) -> list[Stretch]:
     """Climb, level and descent between two moments."""
     runs: list[tuple[str, int]] = []
     for here, rate in zip(range(start, end), _rates(known, start, end), strict=True):
-        phase = LEVEL if abs(rate) < _LEVEL_FPM else CLIMB if rate > 0 else DESCENT
+        phase = LEVEL if abs(rate) < LEVEL_FPM else CLIMB if rate > 0 else DESCENT
         if not runs or runs[-1][0] != phase:
             runs.append((phase, here))
     ends = [*(run[1] for run in runs[1:]), end]
@@ -227,8 +222,8 @@ def _cut(known: _Known, start: int, end: int) -> list[Stretch]:
 def _rates(known: _Known, start: int, end: int) -> Iterator[float]:
     """Rate of climb about each moment, over half a minute [ft/min]."""
     for here in range(start, end):
-        ahead = min(bisect_left(known.at, known.at[here] + _WINDOW_S / 2), end)
-        behind = max(bisect_left(known.at, known.at[here] - _WINDOW_S / 2), start)
+        ahead = min(bisect_left(known.at, known.at[here] + WINDOW_S / 2), end)
+        behind = max(bisect_left(known.at, known.at[here] - WINDOW_S / 2), start)
         span = known.at[ahead] - known.at[behind]
         yield (known.feet[ahead] - known.feet[behind]) / span * 60 if span > 0 else 0.0
 

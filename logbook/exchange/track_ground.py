@@ -12,13 +12,13 @@ from typing import Final
 from logbook.exchange.track import distance_nm
 from logbook.exchange.track_motion import GAP_S, Motion
 
-_NEAR_GROUND_FT: Final = 80.0
+NEAR_GROUND_FT: Final = 80.0
 _AT_FIELD_NM: Final = 1.0
 _CIRCUIT_NM: Final = 3.0
-_CIRCUIT_S: Final = 15 * 60
+CIRCUIT_S: Final = 15 * 60
 _NOISE_FT: Final = 50.0
-_LEVEL_FPM: Final = 200.0
-_WINDOW_S: Final = 30.0
+LEVEL_FPM: Final = 200.0
+WINDOW_S: Final = 30.0
 _ROLLS_KT: Final = 10.0
 _ROLLS_S: Final = 10.0
 _FLAT_FT: Final = 30.0
@@ -53,7 +53,7 @@ def _at_the_field(track: Motion, first: int, last: int) -> list[int]:
     lowest: int | None = None
     up = False
     for place in range(first, last + 1):
-        low = heights[place] - heights[first] < _NEAR_GROUND_FT
+        low = heights[place] - heights[first] < NEAR_GROUND_FT
         if low and up and distance_nm(track.points[place], field) < _AT_FIELD_NM:
             if lowest is None or heights[place] < heights[lowest]:
                 lowest = place
@@ -84,7 +84,7 @@ def _slow(track: Motion, first: int, last: int) -> list[tuple[int, int]]:
 def is_circuit(track: Motion, start: int, end: int) -> bool:
     """Whether what lies between two touches of the ground was a circuit."""
     here = track.points[start]
-    if track.seconds(start, end) > _CIRCUIT_S or distance_nm(here, track.points[end]) > _AT_FIELD_NM:
+    if track.seconds(start, end) > CIRCUIT_S or distance_nm(here, track.points[end]) > _AT_FIELD_NM:
         return False
     return all(distance_nm(point, here) < _CIRCUIT_NM for point in track.points[start : end + 1])
 
@@ -111,10 +111,10 @@ def level_s(track: Motion, start: int, end: int) -> float:
         step = track.seconds(place, place + 1)
         if step > GAP_S and place in track.gaps:
             continue
-        ahead = min(start + bisect_left(times, track.points[place].at + _WINDOW_S / 2), end)
-        behind = start + bisect_left(times, track.points[place].at - _WINDOW_S / 2)
+        ahead = min(start + bisect_left(times, track.points[place].at + WINDOW_S / 2), end)
+        behind = start + bisect_left(times, track.points[place].at - WINDOW_S / 2)
         span = track.seconds(behind, ahead)
         rate = (heights[ahead] - heights[behind]) / span * 60 if span > 0 else 0.0
-        if abs(rate) < _LEVEL_FPM:
+        if abs(rate) < LEVEL_FPM:
             seconds += step
     return seconds

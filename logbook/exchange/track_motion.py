@@ -17,7 +17,7 @@ from logbook.exchange.track import Point, distance_nm
 FLYING_KT: Final = 30.0
 GAP_S: Final = 120.0
 """Further apart than this [s], and than five usual steps, are points between which nobody knows what happened."""
-_STEADY_S: Final = 20.0
+STEADY_S: Final = 20.0
 _IMPOSSIBLE_KT: Final = 400.0
 _STANDS_WITHIN_NM: Final = 60 / 1852
 _LEFT_NM: Final = 25 / 1852
@@ -109,7 +109,7 @@ def fast_stretches(track: Motion) -> list[tuple[int, int]]:
         if speed > FLYING_KT and begin is None:
             begin = place
         elif speed <= FLYING_KT and begin is not None:
-            if track.seconds(begin, place - 1) >= _STEADY_S:
+            if track.seconds(begin, place - 1) >= STEADY_S:
                 found.append((begin, place - 1))
             begin = None
     return found
