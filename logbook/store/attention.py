@@ -36,18 +36,18 @@ class Attention:
     def overheated(self, until: str, but: str = "") -> dict[str, str]:
         """Packs that reached their temperature limit, and nobody has said anything since: serial number to date.
 
-        An answer to the flag ends it, and so does a maintenance entry on the pack.
+        An answer to the flag ends it, and so does a maintenance entry on the pack after the flight.
 
         Args:
-            until: flights up to here (UTC).
+            until: flights and entries up to here (UTC); what is dated later has not been done yet.
             but: the id of a flight that does not count: the one that is being entered.
         """
         rows = self._run(
             """SELECT p.serial_no, max(f.date) FROM flight_flag g
             JOIN flight f ON f.n = g.flight JOIN pack p ON p.n = g.pack
             LEFT JOIN (SELECT serial_no, max(completed) AS seen FROM maintenance
-                WHERE struck = 0 AND serial_no IS NOT NULL GROUP BY serial_no) m ON m.serial_no = g.pack
-            WHERE g.rule = 'temperature_limit' AND g.answered = 0 AND f.off_blocks <= ? AND f.id <> ?
+                WHERE struck = 0 AND serial_no IS NOT NULL AND completed <= ?1 GROUP BY serial_no) m ON m.serial_no = g.pack
+            WHERE g.rule = 'temperature_limit' AND g.answered = 0 AND f.off_blocks <= ?1 AND f.id <> ?2
                 AND f.off_blocks > coalesce(m.seen, '') GROUP BY p.n""",
             (until, but),
         )

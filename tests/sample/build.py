@@ -169,10 +169,10 @@ def _minutes(flight: Row) -> int:
 
 
 def _inspections(flights: list[Row]) -> list[Row]:
-    """An entry for each pack that reached its temperature limit, on the evening of that day."""
+    """An entry for each pack that reached its temperature limit, late on the evening of that day: after its last flight."""
     limit = club.RESERVES["temp_limit_c"]
     return [
-        club.HOT_PACKS | {"serial_no": reading["serial_no"], "completed": f"{flight['date']}T18:00Z"}
+        club.HOT_PACKS | {"serial_no": reading["serial_no"], "completed": f"{flight['date']}T22:30Z"}
         for flight in flights
         for reading in flight.get("readings", ())
         if (reading.get("temp_max_c") or 0) >= limit

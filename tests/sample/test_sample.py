@@ -9,6 +9,7 @@ import pytest
 
 from logbook.paths import sample_file
 from logbook.services.check import check
+from logbook.store.attention import Attention
 from logbook.store.database import Book
 from tests.sample.build import build, dump
 
@@ -71,3 +72,9 @@ def test_a_replaced_pack_a_tug_without_packs_and_a_deferred_defect_are_there() -
         assert one("SELECT count(*) FROM defect WHERE state = 'deferred'") == 1
     finally:
         connection.close()
+
+
+def test_each_hot_pack_was_looked_at_after_the_flight_so_that_none_is_still_held_up() -> None:
+    with Book.open(sample_file(), readonly=True) as book:
+        assert Attention(book).overheated("2025-02-10T21:00Z") == {"A1-417": "2025-02-10"}
+        assert Attention(book).overheated("9") == {}

@@ -57,8 +57,10 @@ def test_an_answer_to_the_flag_ends_it(desk: Desk) -> None:
     assert held(desk) == []
 
 
-@pytest.mark.parametrize(("completed", "packs"), [(f"{DAY}T14:00Z", []), (f"{DAY}T07:00Z", [P1])])
-def test_an_entry_after_the_flight_ends_it_and_one_before_does_not(
+@pytest.mark.parametrize(
+    ("completed", "packs"), [(f"{DAY}T14:00Z", []), (f"{DAY}T07:00Z", [P1]), ("2031-06-09T12:00Z", [P1])]
+)
+def test_an_entry_after_the_flight_ends_it_and_one_before_or_dated_ahead_does_not(
     desk: Desk, completed: str, packs: list[str]
 ) -> None:
     put(desk.book, "maintenance", {"serial_no": P1, "text": "looked at", "completed": completed})
