@@ -59,9 +59,9 @@ def _fields(findings: Findings) -> Iterator[ProposedField]:
             yield ProposedField(name, words.capitalize(), value, f"recording: {_ORIGINS[name]}")
     for name, words, origin in (
         ("circuits", "Circuits", "up and down again within 15 min and 2,000 ft"),
-        ("climb_ft", "Climbed", "rises of more than 50 ft outside circuits"),
-        ("level_min", "Level", "less than 200 ft/min outside circuits"),
-        ("highest_ft", "Highest", "altitude as recorded"),
+        ("climb_ft", "Climbed, ft", "rises of more than 50 ft outside circuits"),
+        ("level_min", "Level, min", "less than 200 ft/min outside circuits"),
+        ("highest_ft", "Highest, ft", "altitude as recorded"),
     ):
         count = findings.flown[name]
         if count is not None:
@@ -80,7 +80,7 @@ def _readings(pack: dict[str, Any]) -> Iterator[ProposedField]:
             fine = "" if step is None else f", in steps of {plain_number(step)} {shown}"
             origin = f"recording{fine}"
             yield ProposedField(
-                f"{serial}.{name}", f"{serial} {words}", plain_number(value), origin, RECORDER
+                f"{serial}.{name}", f"{serial} {words}, {shown}", plain_number(value), origin, RECORDER
             )
 
 

@@ -107,9 +107,9 @@ def _counts(flight: TrackFlight) -> Iterator[ProposedField]:
     for name, words, value, origin in (
         ("circuits", "Circuits", flight.circuits, "track: up and down again within 3 NM and 15 min"),
         ("landings_day", "Landings", by_day, "track: the Sun was up"),
-        ("climb_ft", "Climbed", flight.climb_ft, "track: rises of more than 50 ft outside circuits"),
-        ("level_min", "Level", flight.level_min, "track: less than 200 ft/min outside circuits"),
-        ("highest_ft", "Highest", flight.highest_ft, "track: above sea level, as the receiver has it"),
+        ("climb_ft", "Climbed, ft", flight.climb_ft, "track: rises of more than 50 ft outside circuits"),
+        ("level_min", "Level, min", flight.level_min, "track: less than 200 ft/min outside circuits"),
+        ("highest_ft", "Highest, ft", flight.highest_ft, "track: above sea level, as the receiver has it"),
     ):
         if value is not None:
             yield ProposedField(name, words, str(value), origin)
