@@ -158,9 +158,6 @@ class FormScreen(BookScreen):
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Explains the field one came to."""
         self._explain(event.widget)
-        self.call_after_refresh(
-            event.widget.scroll_visible, animate=False
-        )  # a longer explanation takes room from the fields
 
     def _explain(self, widget: Widget | None) -> None:
         for name, box in self._boxes.items():

@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
-from textual import events
+from typing import Any
+
 from textual.containers import VerticalScroll
+from textual.geometry import Size
+from textual.screen import Screen
+from textual.widget import Widget
 
 
 class FieldScroll(VerticalScroll):
     """Fields one below the other. A longer explanation, a problem or a smaller terminal takes room from them."""
 
-    def on_resize(self, _event: events.Resize) -> None:
-        """Brings the field back that one is typing in."""
-        focused = self.screen.focused
-        if focused is not None and self in focused.ancestors:
-            focused.scroll_visible(animate=False)
+    _kept: tuple[Widget, Size, Size] | None = None
+    """The field and the sizes it was last brought into sight for; a wheel may then turn away from it."""
+
+    def on_mount(self) -> None:
+        """Looks after each layout: when the keyboard moves, the sizes are still those of before."""
+        self.screen.screen_layout_refresh_signal.subscribe(self, self._keep_in_sight)
+
+    def _keep_in_sight(self, screen: Screen[Any]) -> None:
+        """Brings the field back that one is typing in, where a layout took it out of sight."""
+        focused = screen.focused
+        if focused is None or self not in focused.ancestors:
+            return
+        now = (focused, self.size, self.virtual_size)
+        if now != self._kept and not self.region.contains_region(focused.region):
+            screen.scroll_to_widget(focused, animate=False, immediate=True)
+        self._kept = now
