@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from logbook.services.library import Logbook
 
 __all__ = ["open_logbook"]
+__version__ = "0.1.0"
+"""Of the program; the package is built with it. To look up what is installed takes longer than the whole of `--version`."""
 
 
 def open_logbook(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,6 +25,9 @@ def open_book(path: Path, *, create: bool = False) -> Book:
 
 def sample_copy() -> Path:
     """A scratch copy of the sample that may be written to and forgotten."""
+    import shutil
+    import tempfile
+
     folder = Path(tempfile.mkdtemp(prefix="logbook-sample-"))
     target = folder / "sample.logbook"
     shutil.copyfile(sample_file(), target)
@@ -36,6 +37,9 @@ def sample_copy() -> Path:
 
 def open_screens(path: Path | None, *, sample: bool = False) -> int:
     """Opens the screens on a book, which is made where it is missing. Returns the exit status."""
+    from logbook.ui.first_paint import hurry
+
+    hurry()
     from logbook.ui.app import run_app
 
     chosen = sample_copy() if sample else path or default_book()

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from logbook.services.add import Added, add
-from logbook.services.refresh import freshen
+from logbook.services.freshness import freshen
 from logbook.store.database import Book
 
 NOW = "2031-06-30T12:00Z"

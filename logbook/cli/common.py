@@ -40,7 +40,7 @@ def command(
 @contextmanager
 def book_of(options: argparse.Namespace, *, create: bool = False) -> Iterator[Book]:
     """The book the options name, open and with its derived figures up to date."""
-    from logbook.services.refresh import freshen
+    from logbook.services.freshness import freshen
     from logbook.wiring import open_book
 
     path = options.file or default_book()

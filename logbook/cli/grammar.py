@@ -1,79 +1,75 @@
-"""The grammar of the command line. Without a command the screens open, and no command's code is loaded for them."""
+"""The grammar of the command line. Only the code of the command that is named is loaded; without one, the screens open."""
 
 from __future__ import annotations
 
-import argparse
+from importlib import import_module
 from pathlib import Path
-from typing import NoReturn
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    import argparse
+
+COMMANDS: Final = {
+    "record_commands": ("add", "list", "show", "correct", "strike", "answer"),
+    "pack_commands": ("pack", "ledger", "fit", "remove", "swap", "state", "release", "charge-now", "paper"),
+    "energy_commands": ("rates", "capacity", "forecasts", "plan", "plans"),
+    "people_commands": ("totals", "recency", "student", "students", "pages", "forget", "billing"),
+    "signing_commands": ("key", "sign", "signatures"),
+    "import_commands": ("import", "merge"),
+    "recording_commands": ("recorded",),
+    "export_commands": ("export",),
+    "slip_commands": ("slips",),
+    "care_commands": ("check", "backup", "restore", "salvage"),
+}
+"""Which module registers which commands: building all of them takes longer than most commands do."""
+
+Options = SimpleNamespace
+"""What was asked for, by the names of the options; `argparse.Namespace` serves as well."""
 
 
-class Parser(argparse.ArgumentParser):
-    """Repeats what it did not understand with nothing hidden in it."""
-
-    def error(self, message: str) -> NoReturn:
-        """Says what was not understood and ends with status 2."""
-        from logbook.reports.visible import visible
-
-        super().error(visible(message))
-
-
-def parser() -> argparse.ArgumentParser:
-    """Everything the command line understands."""
-    from logbook.cli import (
-        care_commands,
-        energy_commands,
-        export_commands,
-        import_commands,
-        pack_commands,
-        people_commands,
-        record_commands,
-        recording_commands,
-        signing_commands,
-        slip_commands,
-    )
+def parser(modules: tuple[str, ...] = tuple(COMMANDS)) -> argparse.ArgumentParser:
+    """Everything the command line understands, or only the commands of some modules."""
+    from logbook.cli.parser import Parser
 
     top = Parser(
         prog="logbook",
         description="A pilot's logbook for battery-electric light aeroplanes. Without a command: the screens.",
         epilog="Planning aid and record; the flight manual, local rules and licensed people decide. See docs/interface.md.",
     )
-    _general(top)
+    top.add_argument("--file", type=Path, help="the logbook (default: LOGBOOK_FILE, else the data folder)")
+    top.add_argument("--sample", action="store_true", help="open a scratch copy of the sample")
+    top.add_argument("--version", action="store_true", help="print the version and end")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
-    for module in (
-        record_commands,
-        pack_commands,
-        energy_commands,
-        people_commands,
-        signing_commands,
-        import_commands,
-        recording_commands,
-        export_commands,
-        slip_commands,
-        care_commands,
-    ):
-        module.register(commands)
+    for module in modules:
+        import_module(f"logbook.cli.{module}").register(commands)
     return top
 
 
-def parse(arguments: list[str]) -> argparse.Namespace:
+def parse(arguments: list[str]) -> Options:
     """The options that were given; ends the process with status 2 where they are none."""
-    return _without_command(arguments) or parser().parse_args(arguments)
+    options = Options(file=None, sample=False, version=False, command=None)
+    rest = _leading(arguments, options)
+    if not rest and rest is not None:
+        return options
+    named = [module for module, words in COMMANDS.items() if rest and rest[0] in words]
+    return Options(**vars(parser(tuple(named or COMMANDS)).parse_args(arguments)))
 
 
-def _general(parser_: argparse.ArgumentParser) -> None:
-    parser_.add_argument(
-        "--file", type=Path, help="the logbook (default: LOGBOOK_FILE, else the data folder)"
-    )
-    parser_.add_argument("--sample", action="store_true", help="open a scratch copy of the sample")
-    parser_.add_argument("--version", action="store_true", help="print the version and end")
-
-
-def _without_command(arguments: list[str]) -> argparse.Namespace | None:
-    """The options where no command is named; None where one is, or where help is wanted."""
-    top = Parser(prog="logbook", add_help=False, allow_abbrev=False, exit_on_error=False)
-    _general(top)
-    try:
-        options, rest = top.parse_known_args(arguments)
-    except argparse.ArgumentError:
-        return None
-    return None if rest else argparse.Namespace(**vars(options), command=None)
+def _leading(arguments: list[str], options: Options) -> list[str] | None:
+    """Reads the options before the command. Returns the rest; None where there is anything to be said about them."""
+    words = iter(arguments)
+    for word in words:
+        name, given, value = word.partition("=")
+        if word in ("--sample", "--version"):
+            setattr(options, word[2:], True)
+        elif name == "--file":
+            path = value if given else next(words, "-")
+            if path.startswith("-"):
+                return None  # none was given
+            options.file = Path(path)
+        elif word.startswith("-"):
+            return None  # help, or an option there is not
+        else:
+            return [word, *words]
+    return []

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import argparse
 import os
 import sys
 
-from logbook.cli.grammar import parse
+from logbook.cli.grammar import Options, parse
 from logbook.errors import FileTrouble, LogbookError, UsageError
 
 DEFECT_STATUS = 70
@@ -19,7 +18,8 @@ def run(arguments: list[str]) -> int:
     try:
         status = _dispatch(options)
         sys.stdout.flush()
-        _back_up_written(sample=options.sample)
+        if options.command is not None:
+            _back_up_written(sample=options.sample)
     except LogbookError as error:
         _say(error)
         return error.exit_code
@@ -38,11 +38,11 @@ def run(arguments: list[str]) -> int:
     return status
 
 
-def _dispatch(options: argparse.Namespace) -> int:
+def _dispatch(options: Options) -> int:
     if options.version:
-        from importlib.metadata import version
+        from logbook import __version__
 
-        sys.stdout.write(version("electric-aeroplane-logbook") + "\n")
+        sys.stdout.write(__version__ + "\n")
         return 0
     if options.command is None:
         from logbook.wiring import open_screens
@@ -89,7 +89,7 @@ def _forget_stdout() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def _damaged(options: argparse.Namespace) -> int:
+def _damaged(options: Options) -> int:
     """The status of a damaged file, if it was that over which the program stumbled; else 0."""
     from logbook.paths import default_book
     from logbook.services.check import is_damaged

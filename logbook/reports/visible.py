@@ -35,6 +35,8 @@ def visible(text: str, *, keep_newlines: bool = False) -> str:
         text: any text, also with lone surrogates.
         keep_newlines: leave line feeds in place, for text that is shown on several lines.
     """
+    if text.isascii() and text.isprintable():
+        return text  # nearly all there is, on every line of every screen
     pattern = _HIDDEN_BUT_NEWLINE if keep_newlines else _HIDDEN
     return pattern.sub(_escape, text)
 

@@ -18,9 +18,6 @@ from logbook.rules.case import FlightCase
 from logbook.rules.flag import ORDER, Flag, Rule
 from logbook.rules.thresholds import Thresholds
 
-EDITION: Final = 6
-"""Raised whenever a rule, its words or a figure behind it changes: books written under another edition are judged anew."""
-
 Check = Callable[[FlightCase, Thresholds], Iterator[Flag]]
 
 

@@ -53,7 +53,7 @@ class DeskRecords(ABC):
 
     def stale_flights(self) -> int:
         """Flights whose figures must be computed again: all of them after an update of the program."""
-        from logbook.services.refresh import waiting
+        from logbook.services.freshness import waiting
 
         return waiting(self.book)
 

@@ -36,7 +36,7 @@ class Logbook:
             book: the open book.
             by: the name under which entries and corrections are kept; absent: the operator set in the book.
         """
-        from logbook.services.refresh import freshen
+        from logbook.services.freshness import freshen
 
         self._book = book
         self.by = by

@@ -11,11 +11,11 @@ from logbook.reports.pack_page import pack_page
 from logbook.reports.paper import Paper, digest_of
 from logbook.services.due import due_items
 from logbook.services.due_by_use import due_by_use
+from logbook.services.freshness import freshen
 from logbook.services.maintenance import aircraft_totals, component_rows, fitted_at
 from logbook.services.pack_detail import pack_detail
 from logbook.services.pack_record import read_fleet
 from logbook.services.pack_status import moment, pack_rows
-from logbook.services.refresh import freshen
 from logbook.store.database import Book
 from logbook.store.flights import Flights
 from logbook.store.pack_sweep import PackSweep

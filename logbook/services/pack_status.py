@@ -25,12 +25,12 @@ from logbook.energy.life import (
     life_left,
 )
 from logbook.errors import UsageError
+from logbook.services.freshness import freshen
 from logbook.services.pack_accrued import Accrued, accrued_of
 from logbook.services.pack_hours import Service
 from logbook.services.pack_kept import KeptTotals
 from logbook.services.pack_record import Fleet, PackRecord, read_fleet
 from logbook.services.pack_totals import Paces, Totals, paces_of
-from logbook.services.refresh import freshen
 from logbook.services.sweeping import batches, many_rows
 from logbook.store.database import Book
 from logbook.store.pack_states import pack_states, present_state, state_at

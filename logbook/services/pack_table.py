@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from logbook.services.freshness import freshen
 from logbook.services.pack_status import pack_rows
-from logbook.services.refresh import freshen
 from logbook.store.database import Book
 from logbook.store.marks import change_mark
 

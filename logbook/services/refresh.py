@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from logbook.energy.usable import Z90
-from logbook.errors import FileTrouble
 from logbook.rules.case import FlightCase
-from logbook.rules.catalogue import EDITION, flags_of
+from logbook.rules.catalogue import flags_of
 from logbook.rules.flag import ORDER, Flag
 from logbook.rules.thresholds import Thresholds
 from logbook.services.cases import Cases
@@ -117,35 +116,6 @@ class Answers:
 
 def _answered(row: Row) -> tuple[str, str, str]:
     return row["rule"], row["serial_no"] or "", row["figures"]
-
-
-def waiting(book: Book) -> int:
-    """How many flights `freshen` would compute again; all of them where the rules have a newer edition."""
-    derived = Derived(book)
-    if derived.setting("rules_edition") != EDITION:
-        return derived.flight_count()
-    return len(derived.stale())
-
-
-def freshen(book: Book) -> bool:
-    """Brings a book up to date that another tool, or an earlier edition of the rules, left behind.
-
-    Costs one look where nothing did. Returns whether the figures are up to date: a book that cannot be written stays
-    as it is and can still be read.
-    """
-    derived = Derived(book)
-    older = derived.setting("rules_edition") != EDITION
-    if not older and not derived.stale(1):
-        return True
-    try:
-        with book.writing():
-            if older:
-                derived.mark_all()
-                derived.set("rules_edition", EDITION)
-            refresh(book)
-    except FileTrouble:
-        return False
-    return True
 
 
 def _index_row(n: int, case: FlightCase, flags: list[FlagRow]) -> IndexRow:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from logbook.services.due import due_items
-from logbook.services.refresh import freshen
+from logbook.services.freshness import freshen
 from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts, FittedPack, LastReading
 from logbook.store.database import Book

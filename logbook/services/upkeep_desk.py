@@ -56,8 +56,8 @@ class UpkeepDesk:
     def board(self) -> Board:
         """How maintenance stands (slow: to be called elsewhere)."""
         from logbook.services.due_by_use import all_due
+        from logbook.services.freshness import freshen
         from logbook.services.maintenance import aircraft_totals, component_rows
-        from logbook.services.refresh import freshen
         from logbook.store.records import Records
 
         freshen(self.book)

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.screen import Screen
 
 from logbook.services.desk import Desk
 from logbook.services.drafts import Draft
-from logbook.ui.base_app import BaseApp
+from logbook.ui.base_app import STYLES, BaseApp
 from logbook.ui.crash import run_guarded
+from logbook.ui.first_paint import arrived
 from logbook.ui.hangup import watch
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.sections import SECTION_SCREENS, record_screen
@@ -30,6 +31,8 @@ class LogbookApp(BaseApp):
     """
 
     TITLE = "logbook"
+    CSS_PATH: ClassVar[Any] = [*BaseApp.CSS_PATH, STYLES / "today.tcss"]
+    """The first screen's sheet is read with the common one: one that comes later has all of them read again."""
 
     def __init__(self, desk: Desk, *, first: str = "", sample_offered: bool = False) -> None:
         """The app, not yet running.
@@ -58,6 +61,7 @@ class LogbookApp(BaseApp):
             self.action_go("today")
             if self.desk.is_empty():
                 self.first_start()
+        self.call_after_refresh(arrived)
 
     # -- going about -----------------------------------------------------------------------------------------------
 

@@ -32,6 +32,13 @@ class BaseApp(KeysInOrder[Any]):
             self.register_theme(look)
         self.theme = theme
 
+    def refresh_css(self, animate: bool = True) -> None:
+        """Applies the looks anew. Before there is a screen they only have to be known: the sheets are read afterwards."""
+        if self.screen_stack:
+            super().refresh_css(animate)
+        else:
+            self.stylesheet.set_variables(self.get_css_variables())
+
     def get_driver_class(self) -> type[Driver]:
         """The platform's own, which here reads any bytes."""
         return forgiving(super().get_driver_class())

@@ -17,7 +17,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from logbook.rules.catalogue import EDITION
+from logbook.rules.edition import EDITION
 from logbook.services.add import add
 from logbook.services.refresh import refresh_all
 from logbook.store.database import Book

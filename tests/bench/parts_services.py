@@ -16,7 +16,7 @@ from typing import Any
 from logbook.services.add import add
 from logbook.services.desk import Desk
 from logbook.services.flight_rows import FlightRows
-from logbook.services.refresh import freshen
+from logbook.services.freshness import freshen
 from logbook.services.today import today
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter

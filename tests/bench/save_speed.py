@@ -21,8 +21,8 @@ from pathlib import Path
 from typing import Any
 
 from logbook.services.add import add
+from logbook.services.freshness import freshen
 from logbook.services.questions import list_flights
-from logbook.services.refresh import freshen
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter
 from logbook.units import instant_of, minutes_of

@@ -17,7 +17,7 @@ import numpy as np
 from logbook.rules.night import Spot, sun_day
 from logbook.services.add import add
 from logbook.services.correct import correct
-from logbook.services.refresh import freshen
+from logbook.services.freshness import freshen
 from logbook.store.database import Book
 from tests.sample import club
 from tests.world.package import package_rows

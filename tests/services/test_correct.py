@@ -256,7 +256,7 @@ def test_a_struck_charge_leaves_the_line_of_charge(book):
 
 
 def test_what_another_tool_wrote_is_kept_in_the_history_and_judged_at_the_next_opening(book, book_path):
-    from logbook.services.refresh import freshen
+    from logbook.services.freshness import freshen
 
     low(book, soc=60)
     book.close()

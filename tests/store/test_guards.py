@@ -8,8 +8,8 @@ import sqlite3
 import pytest
 
 from logbook.services.add import add
+from logbook.services.freshness import freshen
 from logbook.services.questions import show_flight
-from logbook.services.refresh import freshen
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from tests import club

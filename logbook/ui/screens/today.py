@@ -12,7 +12,6 @@ from textual.widget import Widget
 
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
-from logbook.ui.screens.answering import answer_flag
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.today_lines import BLANK, empty_lines, state_lines, today_lines
 from logbook.ui.widgets.line_list import Line, LineList
@@ -99,6 +98,8 @@ class TodayScreen(BookScreen):
         """Answers a flag of the flight one is on."""
         target = self._target
         if target and target[0] == "flight":
+            from logbook.ui.screens.answering import answer_flag
+
             answer_flag(self, target[1])
         else:
             self.notify("Go to a line with a flag first.", markup=False)

@@ -10,7 +10,7 @@ from rich.segment import Segment
 from rich.style import Style
 from textual import events
 from textual.binding import Binding, BindingType
-from textual.geometry import Size
+from textual.geometry import Region, Size
 from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
@@ -115,6 +115,8 @@ class LineList(ScrollView, can_focus=True):
         super().__init__(id=id, classes=classes)
         self._lines: list[Line] = []
         self._rows: list[_Row] = []
+        self._width = -1
+        """The width for which the lines are broken [cells]; negative: for none."""
         self._at = -1
         self._moved = False
         """Whether somebody moved the cursor: until then what is shown begins at its first line."""
@@ -129,6 +131,7 @@ class LineList(ScrollView, can_focus=True):
         if not same and self._moved:
             self._moved = False
             self.scroll_to(y=0, animate=False, force=True, immediate=True)
+        self._width = -1
         self._lay_out()
 
     @property
@@ -146,20 +149,33 @@ class LineList(ScrollView, can_focus=True):
     def _open_lines(self) -> list[int]:
         return [number for number, line in enumerate(self._lines) if line.target is not None]
 
-    def _lay_out(self) -> None:
+    def _break_lines(self) -> bool:
+        """Breaks the lines for the width there is. Returns whether they were not broken for it yet."""
         width = self.scrollable_content_region.width
+        if width == self._width:
+            return False
         self._rows = laid_out(self._lines, width) if width > 0 else []
-        self.virtual_size = Size(width, max(1, len(self._rows)))
+        self._width = width
+        return True
+
+    def _lay_out(self) -> None:
+        if self._break_lines():
+            self.refresh()
+        self.virtual_size = Size(self._width, max(1, len(self._rows)))
         self._into_sight()
-        self.refresh()
 
     def on_resize(self) -> None:
         """Breaks the lines for the new width."""
         self._lay_out()
 
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """What is in sight. The first time it is painted before it hears of its size."""
+        self._break_lines()
+        return super().render_lines(crop)
+
     def render_line(self, y: int) -> Strip:
         """One row."""
-        width, base = self.size.width, self.rich_style
+        width, base = self.size.width, self.visual_style.rich_style
         index = self.scroll_offset.y + y
         if index >= len(self._rows):
             return Strip.blank(width, base)

@@ -46,8 +46,11 @@ def wrap(text: str, width: int) -> list[str]:
 
     A figure keeps its unit on its line.
     """
+    safe = visible(text)
+    if cell_len(safe) <= width:
+        return [safe]
     lines: list[str] = []
-    for word in _BREAK.split(visible(text)):
+    for word in _BREAK.split(safe):
         rest = word
         if lines and cell_len(lines[-1]) + 1 + cell_len(rest) <= width:
             lines[-1] += f" {rest}"

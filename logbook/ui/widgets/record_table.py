@@ -212,7 +212,7 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
 
     def render_line(self, y: int) -> Strip:
         """One line of the screen: the heading, or the row that stands there."""
-        width, base = self.size.width, self.rich_style
+        width, base = self.size.width, self.visual_style.rich_style
         if y == 0:
             return self._heading(width)
         index = self.scroll_offset.y + y - 1
