@@ -1,4 +1,4 @@
-"""Instants, dates and numbers in the one form in which they are stored, and as people type and read them.
+"""Instants, dates, numbers and units in the one form in which they are stored, and as people type and read them.
 
 Instants are text, `YYYY-MM-DDTHH:MMZ`, always UTC: they sort as they are, read the same in the file, in JSON
 and in CSV, and cannot carry a hidden offset. Arithmetic on them goes through whole minutes since 1970.
@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 from datetime import UTC, date, datetime, timedelta
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 _INSTANT: Final = re.compile(r"(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?Z")
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
@@ -91,6 +91,48 @@ def parse_number(text: str) -> float:
     if not _NUMBER.fullmatch(stripped):
         raise ValueError(f"'{text}' is not a number: write it as 7.4")
     return float(stripped.replace(",", "."))
+
+
+class Unit(NamedTuple):
+    """A unit people read and type in.
+
+    Attributes:
+        stored: the unit the file keeps such values in.
+        size: one of it, in the stored unit.
+        zero: what is taken from a figure in it before it is turned (32 for degrees Fahrenheit).
+        decimals: to which its figures are shown; the stored decimals (`domain.fields`) are finer than that.
+    """
+
+    stored: str
+    size: float
+    zero: float = 0.0
+    decimals: int = 3
+
+
+UNITS: Final = {
+    "kg": Unit("kg", 1.0),
+    "lb": Unit("kg", 0.453_592_37, decimals=1),
+    "°C": Unit("°C", 1.0, decimals=2),
+    "°F": Unit("°C", 1 / 1.8, 32.0, decimals=1),
+    "NM": Unit("NM", 1.0),
+    "km": Unit("NM", 1 / 1.852, decimals=1),
+    "min": Unit("min", 1.0, decimals=2),
+    "h": Unit("min", 60.0, decimals=2),
+}
+"""The pound is 0.45359237 kg, the nautical mile 1852 m, both exactly: NIST Special Publication 811 (2008), appendix B.8;
+so is (°F - 32) / 1.8."""
+
+
+def to_stored(value: float, unit: str) -> float:
+    """A figure in a unit, in the unit the file keeps."""
+    known = UNITS[unit]
+    return (value - known.zero) * known.size
+
+
+def from_stored(value: float, unit: str) -> float:
+    """A figure as the file keeps it, in a unit."""
+    known = UNITS[unit]
+    return value / known.size + known.zero
 
 
 def plain_number(value: float) -> str:

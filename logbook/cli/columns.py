@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from logbook.measures import TIME, USUAL, Measures
 from logbook.reports.text_table import Column
 from logbook.services.kinds import kind_of
-from logbook.units import hours_and_minutes
 
 _FLIGHTS = (
     Column("flight_id", "flight"),
@@ -92,13 +92,14 @@ _OTHERS: dict[str, tuple[Column, ...]] = {
 }
 
 
-def columns_of(word: str) -> tuple[Column, ...]:
+def columns_of(word: str, measures: Measures = USUAL) -> tuple[Column, ...]:
     """The columns of a list."""
     if word == "due":
         return _DUE
     kind = kind_of(word)
     if kind.name == "flight":
-        return _FLIGHTS
+        unit = measures.unit(TIME)
+        return tuple(column._replace(title=column.title.replace("h:mm", unit)) for column in _FLIGHTS)
     if kind.table in _OTHERS:
         return _OTHERS[kind.table]
     from logbook.domain.cells import column_types
@@ -127,7 +128,7 @@ def recorded_columns(word: str) -> tuple[str, ...]:
     return tuple(LAYOUTS[kind_of(word).file].columns)
 
 
-def flight_text_row(flight: dict[str, Any]) -> dict[str, Any]:
+def flight_text_row(flight: dict[str, Any], measures: Measures = USUAL) -> dict[str, Any]:
     """A flight as one line: charge of each pack from and to, times as a clock shows them."""
     derived = flight["derived"]
     charges = [
@@ -140,8 +141,8 @@ def flight_text_row(flight: dict[str, Any]) -> dict[str, Any]:
         "date": flight["date"],
         "aircraft": flight["aircraft"],
         "off": (flight["off_blocks"] or "")[11:16],
-        "block": "" if derived["block_min"] is None else hours_and_minutes(derived["block_min"]),
-        "air": "" if derived["air_min"] is None else hours_and_minutes(derived["air_min"]),
+        "block": "" if derived["block_min"] is None else measures.figure(derived["block_min"], TIME),
+        "air": "" if derived["air_min"] is None else measures.figure(derived["air_min"], TIME),
         "kind": flight["kind"] or flight["outcome"],
         "pilot": flight["pilot"],
         "charge": "  ".join(charges),

@@ -47,11 +47,12 @@ def register(commands: Any) -> None:
 
 
 def _plan(options: argparse.Namespace) -> int:
+    from logbook.services.liked_units import measures_of
     from logbook.services.plan import keep_plan, plan_flight
 
     data = read_json(options.source)
     with book_of(options) as book:
-        planned = plan_flight(book, data)
+        planned, measures = plan_flight(book, data), measures_of(book)
         if options.keep:
             say(f"Kept as plan {keep_plan(book, planned, title=options.title, by=options.by)}.")
     answer = planned.to_json()
@@ -60,7 +61,7 @@ def _plan(options: argparse.Namespace) -> int:
     else:
         from logbook.reports.plan_text import write_plan
 
-        write_plan(sys.stdout, f"Plan for {planned.plan.aircraft}", answer)
+        write_plan(sys.stdout, f"Plan for {planned.plan.aircraft}", answer, measures)
     return 1 if answer["verdict"] == "does_not_fit" else 0
 
 
@@ -88,17 +89,19 @@ def _plans(options: argparse.Namespace) -> int:
 
 
 def _one_plan(options: argparse.Namespace) -> int:
+    from logbook.measures import told
     from logbook.services.estimates import estimator_of
+    from logbook.services.liked_units import measures_of
     from logbook.services.plan_kept import review_of
 
     with book_of(options) as book:
-        review = review_of(book, options.plan, estimator_of)
+        review, measures = review_of(book, options.plan, estimator_of), measures_of(book)
     if options.format == "json":
         write_json(review.to_json())
         return 0
     from logbook.reports.plan_review import write_review
 
-    write_review(sys.stdout, review.to_json())
+    write_review(sys.stdout, told(measures, review.to_json()))
     return 0
 
 
@@ -111,10 +114,12 @@ _DIGITS = {"level": 3}
 
 
 def _rates(options: argparse.Namespace) -> int:
+    from logbook.measures import effect_words
     from logbook.services.estimates import rates_of
+    from logbook.services.liked_units import measures_of
 
     with book_of(options) as book:
-        found = rates_of(book, options.aircraft)
+        found, measures = rates_of(book, options.aircraft), measures_of(book)
     if options.format == "json":
         write_json(found)
         return 0
@@ -140,7 +145,7 @@ def _rates(options: argparse.Namespace) -> int:
         {
             "of": e.get("name") or e.get("person"),
             "percent": span(e["percent"], 1),
-            "unit": e["unit"],
+            "unit": effect_words(measures, e["unit"]),
             "n": e["n"],
         }
         for e in found["effects"] + found["people"]

@@ -21,6 +21,7 @@ COMMANDS: Final = {
     "export_commands": ("export",),
     "slip_commands": ("slips",),
     "care_commands": ("check", "backup", "restore", "salvage"),
+    "settings_commands": ("settings",),
 }
 """Which module registers which commands: building all of them takes longer than most commands do."""
 

@@ -98,15 +98,28 @@ def _register_charging(commands: Any) -> None:
     now.add_argument("--at", help="the moment (UTC; default: now)")
     now.add_argument("--soc", type=float, help="charge now [%%]; default: as last read")
     now.add_argument(
-        "--temp", type=float, help="temperature of the pack now [°C]; default: from the last reading"
+        "--temp",
+        type=degrees,
+        help="temperature of the pack now [°C, or 64f]; default: from the last reading",
     )
-    now.add_argument("--air", type=float, help="temperature of the air where it stands [°C]")
+    now.add_argument("--air", type=degrees, help="temperature of the air where it stands [°C, or 64f]")
     now.add_argument("--charger", help="default: the one used last")
     now.add_argument("--packs", type=int, help="packs that share it; default: as last time")
     now.add_argument(
         "--to", type=float, action="append", metavar="SOC", help="charge wanted [%%]; may be repeated"
     )
     now.set_defaults(run=_charge_now)
+
+
+def degrees(text: str) -> float:
+    """A temperature option [°C]; `64f` names the other unit.
+
+    Raises:
+        ValueError: it is no temperature.
+    """
+    from logbook.measures import USUAL
+
+    return USUAL.read(text, "°C")
 
 
 def _pack(options: argparse.Namespace) -> int:
@@ -229,6 +242,7 @@ def _release(options: argparse.Namespace) -> int:
 
 def _charge_now(options: argparse.Namespace) -> int:
     from logbook.services.charge_now import ASKED, Asked, charge_now, in_words
+    from logbook.services.liked_units import measures_of
 
     asked = Asked(
         options.at,
@@ -240,14 +254,14 @@ def _charge_now(options: argparse.Namespace) -> int:
         tuple(options.to) if options.to else ASKED,
     )
     with book_of(options) as book:
-        answer = charge_now(book, options.serial, asked)
+        answer, measures = charge_now(book, options.serial, asked), measures_of(book)
     if options.format == "json":
         write_json(answer)
         return 0
     from logbook.reports.visible import visible
 
     for line in in_words(answer):
-        sys.stdout.write(visible(line) + "\n")
+        sys.stdout.write(visible(measures.sentence(line)) + "\n")
     return 0
 
 

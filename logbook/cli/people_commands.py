@@ -111,15 +111,16 @@ def day_of(text: str | None) -> str:
 
 def _totals(options: argparse.Namespace) -> int:
     from logbook.reports.people_text import write_totals
+    from logbook.services.liked_units import measures_of
     from logbook.services.people import totals_of, totals_row
 
     until = None if options.until is None else day_of(options.until)
     with book_of(options) as book:
-        row = totals_row(totals_of(book, options.person, until))
+        row, measures = totals_row(totals_of(book, options.person, until)), measures_of(book)
     if options.format == "json":
         write_json({"person": options.person} | row)
     else:
-        write_totals(sys.stdout, options.person, row)
+        write_totals(sys.stdout, options.person, row, measures)
     return 0
 
 
@@ -139,14 +140,16 @@ def _recency(options: argparse.Namespace) -> int:
 
 def _student(options: argparse.Namespace) -> int:
     from logbook.reports.people_text import write_student
+    from logbook.services.liked_units import measures_of
     from logbook.services.student import student_of
 
     with book_of(options) as book:
         history = student_of(book, options.person, hindcasts=not options.no_forecasts)
+        measures = measures_of(book)
     if options.format == "json":
         write_json(history)
     else:
-        write_student(sys.stdout, history)
+        write_student(sys.stdout, history, measures)
     return 0
 
 
@@ -164,17 +167,18 @@ _STUDENT_COLUMNS = (
 
 def _students(options: argparse.Namespace) -> int:
     from logbook.reports.people_text import write_students
+    from logbook.services.liked_units import measures_of
     from logbook.services.people import students
 
     with book_of(options) as book:
-        rows = students(book, today())
+        rows, measures = students(book, today()), measures_of(book)
     if options.format == "json":
         write_json(rows)
     elif options.format == "csv":
         ends = ([f"{item['item']} {item['valid_until']}" for item in row["ending"]] for row in rows)
         write_csv(_STUDENT_COLUMNS, (row | {"ends": end} for row, end in zip(rows, ends, strict=True)))
     else:
-        write_students(sys.stdout, rows)
+        write_students(sys.stdout, rows, measures)
     return 0
 
 

@@ -93,11 +93,12 @@ def _register_list(commands: Any) -> None:
 def _add(options: argparse.Namespace) -> int:
     from logbook.services.add import add
     from logbook.services.kinds import kind_of
+    from logbook.services.liked_units import measures_of
 
     kind_of(options.kind)
     data = read_json(options.source)
     with book_of(options, create=True) as book:
-        added = add(book, options.kind, data, by=options.by)
+        added, measures = add(book, options.kind, data, by=options.by), measures_of(book)
     if options.format == "json":
         write_json([{"id": one.record_id, "fate": one.fate, "flags": one.flags} for one in added])
     else:
@@ -107,7 +108,7 @@ def _add(options: argparse.Namespace) -> int:
             sys.stdout.write(visible(one.record_id) + "\n")
     for one in added:
         for flag in one.flags:
-            say(f"{flag['severity']}: {flag['words']} [{flag['rule']}]")
+            say(f"{flag['severity']}: {measures.sentence(flag['words'])} [{flag['rule']}]")
     return 0
 
 
@@ -148,10 +149,12 @@ def _filter(options: argparse.Namespace) -> Any:
 
 
 def _list(options: argparse.Namespace) -> int:
+    from logbook.services.liked_units import measures_of
     from logbook.services.questions import list_flights, list_records
 
     wanted = _filter(options)
     with book_of(options) as book:
+        measures = measures_of(book)
         if options.kind == "due":
             from logbook.services.due import narrowed
             from logbook.services.due_by_use import all_due
@@ -160,7 +163,7 @@ def _list(options: argparse.Namespace) -> int:
         elif options.kind in ("flight", "flights"):
             rows = list_flights(book, wanted)
             if options.format == "text":
-                rows = map(flight_text_row, rows)
+                rows = (flight_text_row(row, measures) for row in rows)
         else:
             rows = list_records(book, options.kind, wanted)
         if options.format == "json":
@@ -169,7 +172,7 @@ def _list(options: argparse.Namespace) -> int:
         if options.format == "csv":
             _write_csv(options.kind, rows)
         else:
-            write_text(columns_of(options.kind), rows, "Nothing in the book meets that.")
+            write_text(columns_of(options.kind, measures), rows, "Nothing in the book meets that.")
     return 0
 
 
@@ -184,10 +187,11 @@ def _write_csv(word: str, rows: Any) -> None:
 
 
 def _show(options: argparse.Namespace) -> int:
+    from logbook.services.liked_units import measures_of
     from logbook.services.questions import show
 
     with book_of(options) as book:
-        record = show(book, options.kind, options.id)
+        record, measures = show(book, options.kind, options.id), measures_of(book)
     if options.format == "json":
         write_json(record)
     elif options.kind in ("plan", "plans"):
@@ -195,23 +199,25 @@ def _show(options: argparse.Namespace) -> int:
     else:
         from logbook.reports.record_text import write_record
 
-        write_record(sys.stdout, options.kind, record)
+        write_record(sys.stdout, options.kind, record, measures)
     return 0
 
 
 def _show_plan(options: argparse.Namespace) -> None:
     """A kept plan against what came, and below it the answer as it was given."""
+    from logbook.measures import told
     from logbook.reports.plan_review import write_review
     from logbook.reports.plan_text import write_plan
     from logbook.services.estimates import estimator_of
+    from logbook.services.liked_units import measures_of
     from logbook.services.plan_kept import review_of
 
     with book_of(options) as book:
-        review = review_of(book, options.id, estimator_of)
-    write_review(sys.stdout, review.to_json())
+        review, measures = review_of(book, options.id, estimator_of), measures_of(book)
+    write_review(sys.stdout, told(measures, review.to_json()))
     if "verdict" in review.answer:
         sys.stdout.write("\n")
-        write_plan(sys.stdout, "The answer as it was given", review.answer)
+        write_plan(sys.stdout, "The answer as it was given", review.answer, measures)
 
 
 def _correct(options: argparse.Namespace) -> int:

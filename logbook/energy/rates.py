@@ -96,7 +96,7 @@ def _effects(filter_: Filter) -> tuple[Effect, ...]:
         ("mass, level", "for 1 % more mass", names.MASS_LEVEL, 1.0),
         ("outside temperature", "for 10 °C warmer", names.TEMPERATURE, 1000.0),
         ("wind", "for 10 kt more wind", names.WIND, 1000.0),
-        ("cold pack", "SOC drop for 10 °C colder, below 20", names.COLD, 100.0),
+        ("cold pack", "SOC drop for 10 °C colder, below 20 °C", names.COLD, 100.0),
     )
     return tuple(_effect(filter_, title, unit, ((index, scale),), n) for title, unit, index, scale in rows)
 

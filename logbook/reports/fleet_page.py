@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
+from logbook.measures import USUAL, Measures
 from logbook.reports.pack_page import limit_rows
 from logbook.reports.paper import Block, Heading, Listing, Paper, SignHere, Words
-from logbook.reports.text_table import Column
+from logbook.reports.text_table import Column, liked_columns, liked_row
 
 Row = dict[str, Any]
 PACKS: Final = (
@@ -40,17 +41,19 @@ _MORE: Final = (
 )
 
 
-def fleet_page(rows: Sequence[Row], as_of: str, digest: str) -> Paper:
+def fleet_page(rows: Sequence[Row], as_of: str, digest: str, measures: Measures = USUAL) -> Paper:
     """The fleet of packs.
 
     Args:
         rows: as `services.pack_status.pack_rows` gives them.
         as_of: the moment up to which the record counts (UTC).
         digest: of the rows.
+        measures: the units figures are shown in.
     """
     columns = [PACKS[0], PACKS[1], Column("aircraft", "aircraft"), *PACKS[2:], *_MORE]
+    shown = [liked_row(row, measures) for row in rows]
     blocks: list[Block] = [
-        Listing(columns, rows, "No packs are recorded."),
+        Listing(liked_columns(columns, measures), shown, "No packs are recorded."),
         Words(
             "Cycles are equivalent full cycles by discharge. Low to high is meant to hold the truth nine times in ten."
         ),

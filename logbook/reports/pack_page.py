@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, Final
 
+from logbook.measures import USUAL, Measures, told
 from logbook.reports.paper import Block, Facts, Heading, Listing, Paper, Picture, SignHere, Words
 from logbook.reports.plot import Axis, Band, Plot, Series
 from logbook.reports.text_table import Column
@@ -60,12 +61,13 @@ _STATES: Final = (
 )
 
 
-def pack_page(detail: Mapping[str, Any], digest: str) -> Paper:
+def pack_page(detail: Mapping[str, Any], digest: str, measures: Measures = USUAL) -> Paper:
     """The component record.
 
     Args:
         detail: as `services.pack_detail.pack_detail` gives it.
         digest: of the recorded rows behind it.
+        measures: the units figures are shown in.
     """
     row: Row = detail["row"]
     blocks: list[Block] = [
@@ -75,12 +77,12 @@ def pack_page(detail: Mapping[str, Any], digest: str) -> Paper:
         Words(row["first_limit"], strong=True),
         Facts(_counted(row)),
         Heading("Condition"),
-        Facts(_condition(detail)),
+        Facts(_condition(detail, measures)),
         *_capacity_picture(detail["capacity"]),
         Heading("Fittings"),
         Listing(_FITTINGS, detail["fittings"], "No fitting is recorded."),
         Heading("Exceedances and cautions"),
-        Listing(_EXCEEDED, detail["exceedances"], "None in the record."),
+        Listing(_EXCEEDED, told(measures, detail["exceedances"]), "None in the record."),
         Heading("Defects"),
         Listing(_DEFECTS, detail["defects"]),
         Heading("Maintenance entries"),
@@ -122,9 +124,11 @@ def _counted(row: Row) -> list[tuple[str, Any]]:
     ]
 
 
-def _condition(detail: Mapping[str, Any]) -> list[tuple[str, Any]]:
+def _condition(detail: Mapping[str, Any], measures: Measures) -> list[tuple[str, Any]]:
     row, capacity = detail["row"], detail["capacity"]
     flown = capacity["usable_kwh"]
+    highest = row["highest_temp_c"]
+    highest = None if highest is None else measures.figure(highest, "°C")
     return [
         ("State of health as read [%]", row["soh_pct"]),
         ("Read at (UTC)", row["soh_read_at"]),
@@ -134,7 +138,7 @@ def _condition(detail: Mapping[str, Any]) -> list[tuple[str, Any]]:
             "Usable as flown [kWh]",
             flown and f"{flown['mid']:.2f} ({flown['low']:.2f} to {flown['high']:.2f})",
         ),
-        ("Highest temperature [°C]", row["highest_temp_c"]),
+        (f"Highest temperature [{measures.unit('°C')}]", highest),
         ("Over-temperature flights", row["exceedances"]),
         ("Flights in caution", row["cautions"]),
         ("Charges too cold or warm", row["charge_exceedances"]),

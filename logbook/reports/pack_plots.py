@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
+from logbook.measures import USUAL, Measures
 from logbook.reports.plot import Axis, Band, Limit, Mark, Plot, Series, Shape, day_number
 
 Row = Mapping[str, Any]
@@ -77,7 +78,10 @@ def charge_plot(ledger: Sequence[Row]) -> Plot:
 
 
 def heat_plot(
-    warmest: Sequence[tuple[str, str, float]], caution_c: float | None, limit_c: float | None
+    warmest: Sequence[tuple[str, str, float]],
+    caution_c: float | None,
+    limit_c: float | None,
+    measures: Measures = USUAL,
 ) -> Plot:
     """The highest temperature of each flight, with caution and limit.
 
@@ -85,26 +89,27 @@ def heat_plot(
         warmest: flight id, off blocks, highest temperature [°C], in order of time.
         caution_c: where caution begins [°C]; None where it is not stated.
         limit_c: the limit in flight [°C]; None where it is not stated.
+        measures: the units figures are shown in.
     """
     over = [one for one in warmest if limit_c is not None and one[2] > limit_c]
     fine = [one for one in warmest if one not in over]
-    series = [Series("highest", *_heat(fine), "points")]
+    series = [Series("highest", *_heat(fine, measures), "points")]
     if over:
-        series.append(Series("over the limit", *_heat(over), "points", "cross", "error"))
-    limits = [Limit("caution", caution_c)] if caution_c is not None else []
-    limits += [Limit("limit", limit_c, "error")] if limit_c is not None else []
+        series.append(Series("over the limit", *_heat(over, measures), "points", "cross", "error"))
+    limits = [Limit("caution", measures.turned(caution_c, "°C"))] if caution_c is not None else []
+    limits += [Limit("limit", measures.turned(limit_c, "°C"), "error")] if limit_c is not None else []
     return Plot(
         "Highest temperature of each flight",
         _DATE,
-        Axis("highest", "°C"),
+        Axis("highest", measures.unit("°C")),
         series if warmest else (),
         limits=limits if warmest else (),
         empty="No flight with a temperature of this pack yet.",
     )
 
 
-def _heat(rows: Sequence[tuple[str, str, float]]) -> tuple[list[float], list[float]]:
-    return [day_number(at) for _, at, _ in rows], [value for _, _, value in rows]
+def _heat(rows: Sequence[tuple[str, str, float]], measures: Measures) -> tuple[list[float], list[float]]:
+    return [day_number(at) for _, at, _ in rows], [measures.turned(value, "°C") for _, _, value in rows]
 
 
 def cells_plot(observations: Sequence[Row]) -> Plot:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, TextIO
 
+from logbook.measures import TIME, USUAL, Measures, time_words
 from logbook.reports.text_table import Column, write_facts, write_table
 from logbook.reports.visible import visible
-from logbook.units import hours_and_minutes, plain_number
+from logbook.units import plain_number
 
 Row = dict[str, Any]
 
@@ -38,10 +39,14 @@ _STUDENTS = (
 )
 
 
-def write_totals(stream: TextIO, person: str, totals: Mapping[str, Any]) -> None:
+def write_totals(stream: TextIO, person: str, totals: Mapping[str, Any], measures: Measures = USUAL) -> None:
     """Totals as `services.people.totals_row` gives them."""
     before, with_it = totals["brought_forward"], totals["with_brought_forward"]
-    stream.write(f"Totals of {visible(person)} (hours and minutes, block time)\n\n")
+
+    def time(minutes: float) -> str:
+        return measures.figure(minutes, TIME)
+
+    stream.write(f"Totals of {visible(person)} ({time_words(measures)}, block time)\n\n")
     facts: list[tuple[str, Any]] = [("flights in this book", totals["flights"])]
     for words, name in (
         ("total", "total_min"),
@@ -50,30 +55,25 @@ def write_totals(stream: TextIO, person: str, totals: Mapping[str, Any]) -> None
         ("instructor", "instructor_min"),
         ("night", "night_min"),
     ):
-        facts.append((words, _with_before(with_it[name], before.get(name))))
+        facts.append((words, _with_before(with_it[name], before.get(name), time)))
     facts += [
-        (f"as {function}", hours_and_minutes(minutes))
-        for function, minutes in sorted(totals["by_function"].items())
+        (f"as {function}", time(minutes)) for function, minutes in sorted(totals["by_function"].items())
     ]
+    facts += [(f"class {name}", time(minutes)) for name, minutes in sorted(totals["by_class"].items())]
+    facts += [(f"type {name}", time(minutes)) for name, minutes in sorted(totals["by_type"].items())]
     facts += [
-        (f"class {name}", hours_and_minutes(minutes)) for name, minutes in sorted(totals["by_class"].items())
-    ]
-    facts += [
-        (f"type {name}", hours_and_minutes(minutes)) for name, minutes in sorted(totals["by_type"].items())
-    ]
-    facts += [
-        ("single-engine, by the class", hours_and_minutes(totals["single_min"])),
-        ("multi-engine, by the class", hours_and_minutes(totals["multi_min"])),
+        ("single-engine, by the class", time(totals["single_min"])),
+        ("multi-engine, by the class", time(totals["multi_min"])),
         ("landings by day", _count_before(with_it["landings_day"], before.get("landings_day"))),
         ("landings by night", _count_before(with_it["landings_night"], before.get("landings_night"))),
         (
             "training devices",
-            f"{hours_and_minutes(totals['device_min'])} in {totals['device_sessions']} sessions, not in the total",
+            f"{time(totals['device_min'])} in {totals['device_sessions']} sessions, not in the total",
         ),
         ("last flight", totals["last_flight"]),
     ]
     facts[-2:-2] = [
-        (words, hours_and_minutes(totals[name]))
+        (words, time(totals[name]))
         for words, name in (
             ("under IFR, as written down", "ifr_min"),
             ("actual instrument, as written down", "instrument_min"),
@@ -93,9 +93,9 @@ def write_totals(stream: TextIO, person: str, totals: Mapping[str, Any]) -> None
         )
 
 
-def _with_before(minutes: float, before: float | None) -> str:
-    text = hours_and_minutes(minutes)
-    return f"{text} (of these {hours_and_minutes(before)} brought forward)" if before else text
+def _with_before(minutes: float, before: float | None, time: Callable[[float], str]) -> str:
+    text = time(minutes)
+    return f"{text} (of these {time(before)} brought forward)" if before else text
 
 
 def _count_before(count: float, before: float | None) -> str:
@@ -119,7 +119,7 @@ def write_recency(stream: TextIO, person: str, on: str, standings: Iterable[Mapp
     stream.write(f"\n{CAUTION}\n")
 
 
-def write_student(stream: TextIO, history: Mapping[str, Any]) -> None:
+def write_student(stream: TextIO, history: Mapping[str, Any], measures: Measures = USUAL) -> None:
     """A student's history as `services.student.student_of` gives it."""
     stream.write(f"Flights of {visible(history['person'])}; the weaker pack speaks\n\n")
     write_table(stream, _STUDENT, [_student_row(row) for row in history["flights"]], empty="No flights yet.")
@@ -128,12 +128,12 @@ def write_student(stream: TextIO, history: Mapping[str, Any]) -> None:
         "guess: the pilot's own before start [%]; off: came less guessed [points];\n"
         "program: its forecast from earlier flights only, nine in ten [%]\n"
     )
-    said = [row for row in history["flights"] if row["flags"] or next(iter(_said(row)), None)]
+    said = [row for row in history["flights"] if row["flags"] or next(iter(_said(row, measures)), None)]
     if said:
         stream.write("\nExercises, flags, remarks, debriefs\n")
     for row in said:
         stream.write(f"\n{row['date']} {visible(row['flight_id'])}\n")
-        for words in _said(row):
+        for words in _said(row, measures):
             stream.writelines(f"  {line}\n" for line in wrapped(words, 76))
     stream.write("\nFirst half against second half (nine in ten intervals)\n")
     for words, name in (
@@ -168,18 +168,18 @@ def _signed(value: float | None) -> str:
     return "" if value is None else f"{value:+.0f}"
 
 
-def _said(row: Row) -> Iterable[str]:
+def _said(row: Row, measures: Measures) -> Iterable[str]:
     if row["device_min"]:
         where = f" in {row['device_text']}" if row["device_text"] else ""
-        yield f"training device: {hours_and_minutes(row['device_min'])}{where}"
+        yield f"training device: {measures.say(row['device_min'], TIME)}{where}"
     if row["ground_min"]:
-        yield f"ground training: {hours_and_minutes(row['ground_min'])}"
+        yield f"ground training: {measures.say(row['ground_min'], TIME)}"
     if row["night_recorded"]:
-        yield f"night, as written down: {hours_and_minutes(row['night_min'])}"
+        yield f"night, as written down: {measures.say(row['night_min'], TIME)}"
     if row["exercise"]:
         yield f"exercise: {row['exercise']}"
     for flag in row["flags"]:
-        yield f"{flag['severity']}: {flag['words']}{' (answered)' if flag['answered'] else ''}"
+        yield f"{flag['severity']}: {measures.sentence(flag['words'])}{' (answered)' if flag['answered'] else ''}"
     if row["remarks"]:
         yield f"remarks: {row['remarks']}"
     if row["debrief"]:
@@ -197,18 +197,20 @@ def progress_words(progress: Mapping[str, Any]) -> str:
     return f"{first}, then {second}: {progress['state']}."
 
 
-def write_students(stream: TextIO, rows: Sequence[Row]) -> None:
+def write_students(stream: TextIO, rows: Sequence[Row], measures: Measures = USUAL) -> None:
     """The instructor's table of all students."""
     lines = [
         row
         | {
-            "dual": hours_and_minutes(row["dual_min"]),
-            "solo": hours_and_minutes(row["solo_min"]),
+            "dual": measures.figure(row["dual_min"], TIME),
+            "solo": measures.figure(row["solo_min"], TIME),
             "ends": "; ".join(f"{item['item']} {item['valid_until']}" for item in row["ending"]),
         }
         for row in rows
     ]
-    write_table(stream, _STUDENTS, lines, empty="Nobody has flown dual or solo yet.")
+    unit = measures.unit(TIME)
+    columns = [column._replace(title=column.title.replace(" h", f" {unit}")) for column in _STUDENTS]
+    write_table(stream, columns, lines, empty="Nobody has flown dual or solo yet.")
 
 
 def wrapped(text: str, width: int) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from logbook.measures import USUAL, Measures, told
 from logbook.reports import plan_text
 from logbook.reports.paper import Block, Facts, Heading, Listing, Paper, Picture, Words, digest_of
 from logbook.reports.plan_plot import plan_profile
@@ -12,7 +13,7 @@ Row = dict[str, Any]
 STANDING: Final = "Planning aid; the flight manual, the instruments, local rules and the pilot decide."
 
 
-def plan_paper(title: str, made_at: str, plan: Row, answer: Row) -> Paper:
+def plan_paper(title: str, made_at: str, plan: Row, answer: Row, measures: Measures = USUAL) -> Paper:
     """The page of one plan.
 
     Args:
@@ -20,7 +21,9 @@ def plan_paper(title: str, made_at: str, plan: Row, answer: Row) -> Paper:
         made_at: when it was answered (UTC, stored form).
         plan: as it was typed.
         answer: as it was given.
+        measures: the units its sentences are shown in.
     """
+    given, answer = answer, told(measures, answer)
     blocks: list[Block] = [
         Words(plan_text.VERDICTS[answer["verdict"]], strong=True),
         Words(answer["because"]),
@@ -38,4 +41,4 @@ def plan_paper(title: str, made_at: str, plan: Row, answer: Row) -> Paper:
         blocks += [Heading(plan_text.POINTS), Facts([pair for pair in points if pair[1] is not None])]
     for heading, lines in plan_text.paragraphs(answer):
         blocks += [Heading(heading), *(Words(line) for line in lines)]
-    return Paper(title, made_at, digest_of([plan, answer]), blocks, STANDING)
+    return Paper(title, made_at, digest_of([plan, given]), blocks, STANDING)

@@ -6,6 +6,7 @@ import textwrap
 from math import ceil, floor
 from typing import Any, Final, TextIO
 
+from logbook.measures import USUAL, Measures, told
 from logbook.reports.text_table import Column, write_table
 from logbook.reports.visible import visible
 
@@ -19,14 +20,16 @@ POINTS: Final = "Points, by energy, on the pessimistic forecast with the reserve
 Row = dict[str, Any]
 
 
-def write_plan(stream: TextIO, title: str, answer: Row) -> None:
+def write_plan(stream: TextIO, title: str, answer: Row, measures: Measures = USUAL) -> None:
     """Writes the answer to a plan.
 
     Args:
         stream: where to.
         title: what was planned, in a few words.
         answer: as `Planned.to_json` gives it.
+        measures: the units figures are shown in.
     """
+    answer = told(measures, answer)
     _paragraph(stream, title)
     stream.write(f"\n{VERDICTS[answer['verdict']]}\n")
     _paragraph(stream, answer["because"])

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any, TextIO
 
+from logbook.measures import TIME, USUAL, Measures, quantity_of, stem_of
 from logbook.reports.recording_text import recordings_told, write_beside
-from logbook.reports.text_table import Column, write_facts, write_table
+from logbook.reports.text_table import Column, liked_columns, liked_row, write_facts, write_table
 
 _APART = ("readings", "crew", "phases", "derived", "flags", "answers", "versions", "token", "packs")
 
@@ -23,25 +24,39 @@ _READING = (
 )
 
 
-def write_record(stream: TextIO, kind: str, record: dict[str, Any]) -> None:
-    """Writes a record as `services.questions.show` gives it."""
-    write_facts(stream, [(name, value) for name, value in record.items() if name not in _APART])
+def write_record(stream: TextIO, kind: str, record: dict[str, Any], measures: Measures = USUAL) -> None:
+    """Writes a record as `services.questions.show` gives it; figures in other units than stored name them."""
+    write_facts(
+        stream, [_named(name, value, measures) for name, value in record.items() if name not in _APART]
+    )
     if record.get("readings"):
         _heading(stream, "Readings")
-        write_table(stream, _READING, [_reading_row(reading) for reading in record["readings"]], empty="none")
+        write_table(
+            stream,
+            liked_columns(_READING, measures),
+            [liked_row(_reading_row(reading), measures) for reading in record["readings"]],
+            empty="none",
+        )
     for part in ("crew", "phases", "packs"):
         rows = record.get(part)
         if rows:
             _heading(stream, part.capitalize())
             names = [name for name in rows[0] if any(row.get(name) not in (None, "") for row in rows)]
-            write_table(stream, [Column(name, name) for name in names], rows, empty="none")
+            write_table(
+                stream,
+                liked_columns([Column(name, name) for name in names], measures),
+                [liked_row(row, measures) for row in rows],
+                empty="none",
+            )
     if record.get("derived"):
-        _write_derived(stream, record["derived"])
+        _write_derived(stream, record["derived"], measures)
     if record.get("flags"):
         _heading(stream, "Flags")
         for flag in record["flags"]:
             state = " (answered)" if flag["answered"] else ""
-            write_facts(stream, [(flag["severity"], f"{flag['words']} [{flag['rule']}]{state}")])
+            write_facts(
+                stream, [(flag["severity"], f"{measures.sentence(flag['words'])} [{flag['rule']}]{state}")]
+            )
     if record.get("answers"):
         _heading(stream, "Answers")
         write_table(
@@ -57,7 +72,10 @@ def write_record(stream: TextIO, kind: str, record: dict[str, Any]) -> None:
         )
     if record.get("versions"):
         _heading(stream, "Earlier states")
-        rows = [dict(version) | {"differs": _difference(version, record)} for version in record["versions"]]
+        rows = [
+            dict(version) | {"differs": _difference(version, record, measures)}
+            for version in record["versions"]
+        ]
         columns = [
             Column("at", "changed at UTC"),
             Column("by_whom", "by"),
@@ -72,13 +90,32 @@ def write_record(stream: TextIO, kind: str, record: dict[str, Any]) -> None:
         )
 
 
-def _write_derived(stream: TextIO, derived: dict[str, Any]) -> None:
+def _write_derived(stream: TextIO, derived: dict[str, Any], measures: Measures) -> None:
     _heading(stream, "Derived (low to high is meant to hold the truth nine times in ten)")
-    write_facts(stream, _derived(derived))
+    write_facts(stream, _derived(derived, measures))
     if derived.get("recordings"):
         _heading(stream, "Recorded by the aeroplane")
         write_facts(stream, recordings_told(derived))
-        write_beside(stream, derived["beside"], empty="Nothing that could be compared.")
+        write_beside(stream, derived["beside"], empty="Nothing that could be compared.", measures=measures)
+
+
+def _named(name: str, value: Any, measures: Measures) -> tuple[str, Any]:
+    """Name and value; where another unit is chosen than the one in the name, that unit beside the name."""
+    quantity = quantity_of(name)
+    if not isinstance(value, (int, float)) or measures.unit(quantity) in (quantity, "h:mm"):
+        return name, value
+    return f"{stem_of(name)} [{measures.unit(quantity)}]", measures.figure(value, quantity)
+
+
+def _told(name: str, value: Any, measures: Measures) -> tuple[str, str]:
+    label, shown = _named(name, value, measures)
+    return label, str(shown)
+
+
+def _time(name: str, minutes: float | None, measures: Measures) -> tuple[str, Any]:
+    """Recorded minutes stay minutes where times are shown as a clock shows them: this page has plain figures."""
+    unit = "min" if measures.duration == "h:mm" else measures.duration
+    return f"{name} [{unit}]", minutes if unit == "min" or minutes is None else measures.figure(minutes, TIME)
 
 
 def _heading(stream: TextIO, words: str) -> None:
@@ -101,13 +138,13 @@ def _reading_row(reading: dict[str, Any]) -> dict[str, Any]:
     )
 
 
-def _derived(derived: dict[str, Any]) -> list[tuple[str, Any]]:
+def _derived(derived: dict[str, Any], measures: Measures) -> list[tuple[str, Any]]:
     energy = _span(derived, "energy_kwh")
     per_minute = derived["energy_kwh_per_min"]
     left = derived["minutes_left"]
     return [
-        ("block time [min]", derived["block_min"]),
-        ("air time [min]", derived["air_min"]),
+        _time("block time", derived["block_min"], measures),
+        _time("air time", derived["air_min"], measures),
         ("energy [kWh]", energy),
         (
             "observed energy per minute [kWh/min]",
@@ -127,7 +164,7 @@ def _derived(derived: dict[str, Any]) -> list[tuple[str, Any]]:
     ]
 
 
-def _difference(version: dict[str, Any], record: dict[str, Any]) -> str:
+def _difference(version: dict[str, Any], record: dict[str, Any], measures: Measures) -> str:
     was = version["was"]
     if was is None:
         return "this part was added"
@@ -139,7 +176,7 @@ def _difference(version: dict[str, Any], record: dict[str, Any]) -> str:
     if "packs" in record:
         now = next((r for r in record["packs"] if r["serial_no"] == was["serial_no"]), {})
     changed = [
-        f"{name}={'unknown' if value is None else value}"
+        "=".join(_told(name, "unknown" if value is None else value, measures))
         for name, value in was.items()
         if now.get(name) != value
     ]

@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, TextIO
 
+from logbook.measures import USUAL, Measures
 from logbook.reports.text_table import Column, write_facts, write_table
 from logbook.units import plain_number
 
@@ -104,19 +105,19 @@ def _phase(phase: Row) -> dict[str, Any]:
     return {**phase, **shown, "minutes": f"{phase['minutes']:.1f}"}
 
 
-def write_beside(stream: TextIO, rows: Sequence[Row], *, empty: str) -> None:
+def write_beside(stream: TextIO, rows: Sequence[Row], *, empty: str, measures: Measures = USUAL) -> None:
     """Recorded values beside those that were written down, and which of the two counts."""
-    write_table(stream, _BESIDE, [beside_told(row) for row in rows], empty=empty)
+    write_table(stream, _BESIDE, [beside_told(row, measures) for row in rows], empty=empty)
 
 
-def beside_told(row: Row) -> dict[str, Any]:
+def beside_told(row: Row, measures: Measures = USUAL) -> dict[str, Any]:
     """One value in words with its unit."""
-    unit = {"min": "UTC", "points": "%"}.get(row["unit"], row["unit"])
+    unit = str({"min": "UTC", "points": "%"}.get(row["unit"], row["unit"]))
 
     def told(value: Any) -> str:
         if value is None:
             return "not written down"
-        return f"{value[11:16] if isinstance(value, str) else plain_number(value)} {unit}"
+        return f"{value[11:16]} {unit}" if isinstance(value, str) else measures.say(value, unit)
 
     apart = row["difference"]
     return {
@@ -124,6 +125,11 @@ def beside_told(row: Row) -> dict[str, Any]:
         "words": row["words"],
         "typed": told(row["typed"]),
         "recorded": told(row["recorded"]),
-        "difference": "" if apart is None else f"{apart:+g} {row['unit']}",
+        "difference": "" if apart is None else _difference(apart, row["unit"], measures),
         "counts": row["counts"],
     }
+
+
+def _difference(apart: float, unit: str, measures: Measures) -> str:
+    sign = "+" if apart >= 0 else ""
+    return f"{sign}{measures.step(apart, unit)}"

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple, TextIO
 
+from logbook.measures import Measures, quantity_of, stem_of
 from logbook.reports.visible import visible
 from logbook.units import to_cell
 
@@ -44,6 +45,31 @@ def write_facts(stream: TextIO, facts: Iterable[tuple[str, Any]]) -> None:
     ]
     width = max((width_of(label) for label, _ in known), default=0)
     stream.writelines(f"{_padded(label, width, right=False)}  {value}\n" for label, value in known)
+
+
+def liked_columns(columns: Sequence[Column], measures: Measures) -> list[Column]:
+    """Columns with the chosen unit in their headings: `highest °C` becomes `highest °F`."""
+    return [_liked(column, measures) for column in columns]
+
+
+def _liked(column: Column, measures: Measures) -> Column:
+    quantity = quantity_of(column.key)
+    unit = measures.unit(quantity)
+    if unit in (quantity, "h:mm"):
+        return column
+    if column.title == column.key:
+        return column._replace(title=f"{stem_of(column.key)} [{unit}]")
+    return column._replace(title=column.title.replace(quantity, unit))
+
+
+def liked_row(row: Mapping[str, Any], measures: Measures) -> dict[str, Any]:
+    """A row with its figures in the chosen units, for such columns."""
+    found = dict(row)
+    for name, value in row.items():
+        quantity = quantity_of(name)
+        if isinstance(value, (int, float)) and measures.unit(quantity) not in (quantity, "h:mm"):
+            found[name] = measures.figure(value, quantity)
+    return found
 
 
 def width_of(text: str) -> int:

@@ -46,7 +46,8 @@ class ChargeDesk(NamedTuple):
 
         at = self.desk.clock()
         question = asked or Asked()
-        return in_words(charge_now(self.desk.book, serial_no, question._replace(at=question.at or at)))
+        words = in_words(charge_now(self.desk.book, serial_no, question._replace(at=question.at or at)))
+        return [self.desk.measures.sentence(line) for line in words]
 
     def answers(self, asked: Sequence[tuple[str, str, Asked | None]]) -> list[str]:
         """The answers for several packs, each said once where it holds for all of them (slow: to be called elsewhere).
@@ -69,11 +70,12 @@ class ChargeDesk(NamedTuple):
         from logbook.services.record_words import lines
 
         common = {name: packs[0][name] for name in OF_THE_SESSION}
-        found = lines("charge", common)
+        measures = self.desk.measures
+        found = lines("charge", common, measures)
         for row in packs:
             mine = {name: row[name] for name in OF_A_PACK}
             found.append((f"Pack {row['serial_no']}", "", "", ""))
-            found += lines("charge", mine)
+            found += lines("charge", mine, measures)
         return found
 
     def running(self) -> list[Row]:
@@ -94,7 +96,14 @@ class ChargeDesk(NamedTuple):
 
         home = self.desk.home_zone(subject)
         zone = home if self.desk.setting("clock") == "local" else "UTC"
-        return Entry(new_id(), subject, day or local_day(self.desk.clock(), home), zone, kind="charge")
+        return Entry(
+            new_id(),
+            subject,
+            day or local_day(self.desk.clock(), home),
+            zone,
+            kind="charge",
+            measures=self.desk.measures,
+        )
 
     def go_on_with(self, charge_id: str) -> Entry:
         """A charge that is running, to be ended; or one that has ended, to be corrected."""
@@ -114,7 +123,7 @@ class ChargeDesk(NamedTuple):
             day=day,
             outcome="correction" if ended else begun.outcome,
             closing=True,
-            values=values_of(shown, begun.zone),
+            values=values_of(shown, begun.zone, begun.measures),
         )
 
     def form(self, entry: Entry) -> ChargeForm:
@@ -124,7 +133,7 @@ class ChargeDesk(NamedTuple):
 
         clock = Clock(entry.day, entry.zone, self.desk.home_zone(entry.aircraft))
         running = self.desk.show("charge", entry.flight_id) if entry.closing else None
-        return charge_form(self.desk.book, entry.aircraft, clock, running)
+        return charge_form(self.desk.book, entry.aircraft, clock, running, entry.measures)
 
     def save(self, form: ChargeForm, values: Values, entry: Entry) -> list[Row]:
         """Saves the charge and gives the flags of its session."""

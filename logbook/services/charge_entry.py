@@ -9,10 +9,12 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from logbook.errors import DataRefused
+from logbook.measures import USUAL, Measures, quantity_of
 from logbook.services import typed
 from logbook.services.charging import OF_A_PACK, OF_THE_SESSION, record_session
 from logbook.services.flight_fields import Field, Slot
 from logbook.services.flight_form import Values, taken
+from logbook.services.liked_units import presented, typed_in
 from logbook.services.typed import Clock, Meaning, Reader
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
@@ -45,6 +47,8 @@ class ChargeForm(NamedTuple):
     clock: Clock
     fields: tuple[Field, ...]
     packs: tuple[Slot, ...]
+    measures: Measures = USUAL
+    """The units figures are typed in."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -63,7 +67,10 @@ class ChargeForm(NamedTuple):
             begun = taken(values, "started")
             start = typed.read_time(begun, self.clock).value if begun else None
             return lambda text: typed.read_time(text, self.clock, start)
-        return _READERS.get(name.rpartition(".")[2], typed.words)
+        column = name.rpartition(".")[2]
+        if quantity_of(column):
+            return typed.pack_temperature(self.measures)
+        return _READERS.get(column, typed.words)
 
 
 _READERS: Final[dict[str, Reader]] = {
@@ -73,8 +80,6 @@ _READERS: Final[dict[str, Reader]] = {
     "price": typed.number("", 0, 1_000_000, (0, 500)),
     "soc_start_pct": typed.percent,
     "soc_end_pct": typed.percent,
-    "temp_start_c": typed.celsius,
-    "temp_end_c": typed.celsius,
 }
 
 
@@ -98,7 +103,11 @@ def packs_of(book: Book, subject: str) -> tuple[Slot, ...]:
 
 
 def charge_form(
-    book: Book, subject: str, clock: Clock, running: Mapping[str, Any] | None = None
+    book: Book,
+    subject: str,
+    clock: Clock,
+    running: Mapping[str, Any] | None = None,
+    measures: Measures = USUAL,
 ) -> ChargeForm:
     """The form for a charge, with what the record lets one expect.
 
@@ -107,6 +116,7 @@ def charge_form(
         subject: an aeroplane, or one pack by its serial number.
         clock: day and zone.
         running: the session as `services.questions.show` gives it, if it is in the book already and is ended now.
+        measures: the units figures are typed in.
     """
     facts = BookFacts(book)
     slots = packs_of(book, subject)
@@ -121,7 +131,7 @@ def charge_form(
     fields.append(
         Field("text", "Remarks", part=SESSION, hint="anything worth knowing; Tab goes on", long=True)
     )
-    return ChargeForm(subject, clock, tuple(fields), slots)
+    return ChargeForm(subject, clock, tuple(presented(fields, measures)), slots, measures)
 
 
 def _session_fields(last: Mapping[str, Any], *, one_meter: bool) -> list[Field]:
@@ -227,14 +237,14 @@ def save_charge(
 
 
 def _change(
-    book: Book, form: ChargeForm, typed_in: tuple[Row, Mapping[str, Row]], charge_id: str, by: str | None
+    book: Book, form: ChargeForm, read: tuple[Row, Mapping[str, Row]], charge_id: str, by: str | None
 ) -> None:
     """Writes what is new, different or taken back into a session that is in the book already."""
     from logbook.services.correct import correct
     from logbook.services.questions import show
 
     before = show(book, "charge", charge_id)
-    session, packs = typed_in
+    session, packs = read
     changes = dict(session)
     for serial, mine in packs.items():
         changes |= {f"{serial}.{name}": value for name, value in mine.items()}
@@ -244,7 +254,7 @@ def _change(
     correct(book, "charge", charge_id, changes, by=by, why="correction" if ended else "end of the charge")
 
 
-def values_of(shown: Mapping[str, Any], zone: str) -> dict[str, tuple[str, str]]:
+def values_of(shown: Mapping[str, Any], zone: str, measures: Measures = USUAL) -> dict[str, tuple[str, str]]:
     """The fields of a session that is in the book, as they would have been typed."""
     values: dict[str, tuple[str, str]] = {}
     for row in shown["packs"]:
@@ -252,7 +262,9 @@ def values_of(shown: Mapping[str, Any], zone: str) -> dict[str, tuple[str, str]]
             value = row.get(name)
             if value is None:
                 continue
-            text = typed.clock_text(value, zone) if name in TIMES else to_cell(value)
+            text = (
+                typed.clock_text(value, zone) if name in TIMES else typed_in(to_cell(value), name, measures)
+            )
             values[name if name in OF_THE_SESSION else f"{row['serial_no']}.{name}"] = (text, "read")
     return values
 

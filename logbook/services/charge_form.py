@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from logbook.services import typed
 from logbook.services.charge_now import Asked, charge_now, in_words
+from logbook.services.liked_units import measures_of, presented
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
@@ -17,6 +18,7 @@ _HELP: Final = "What is left empty is taken from the record; what is typed here 
 
 def charge_now_form(book: Book, serial_no: str) -> PlainForm:
     """May this pack be charged now? Expected beside each field is what the record says."""
+    measures = measures_of(book)
     last = BookFacts(book).last_reading(serial_no)
     fields = (
         FormField("temp_c", "Temperature now", "°C", _HELP, "", _known(last.temp_c)),
@@ -26,18 +28,21 @@ def charge_now_form(book: Book, serial_no: str) -> PlainForm:
         FormField("packs_together", "Packs on it", "", "How many share the charger; empty: as last time."),
     )
     readers = {
-        "temp_c": typed.celsius,
+        "temp_c": typed.pack_temperature(measures),
         "soc_pct": typed.percent,
-        "air_c": typed.celsius,
+        "air_c": typed.pack_temperature(measures),
         "packs_together": typed.count(20, 4),
     }
-    return PlainForm(f"May {serial_no} be charged now?", fields, readers)
+    return PlainForm(f"May {serial_no} be charged now?", tuple(presented(fields, measures)), readers)
 
 
 def answer(book: Book, serial_no: str, values: Mapping[str, Any], now: str) -> list[str]:
     """The answer in sentences, for what such a form says."""
     given = {name: value for name, value in values.items() if value is not None}
-    return in_words(charge_now(book, serial_no, Asked(at=now, **given)))
+    measures = measures_of(book)
+    return [
+        measures.sentence(words) for words in in_words(charge_now(book, serial_no, Asked(at=now, **given)))
+    ]
 
 
 def _known(value: float | None) -> str:

@@ -10,6 +10,7 @@ from typing import Any, Final
 from logbook.services import typed
 from logbook.services.flight_words import FLIGHT_FIELDS, READING_FIELDS
 from logbook.services.form_readers import reader_for, types_of
+from logbook.services.liked_units import measures_of, presented
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.record_form import as_typed, names_of, reason_field
 from logbook.services.typed import Clock, Meaning, Reader, zone_named
@@ -47,7 +48,7 @@ def flight_correction(book: Book, shown: Mapping[str, Any], now: str, *, local: 
         maker.reading(reading)
     for row in shown["crew"]:
         maker.crew(row)
-    fields = (*maker.fields, reason_field(shown, now))
+    fields = (*presented(maker.fields, maker.measures), reason_field(shown, now))
     return PlainForm(
         f"Correct flight {shown['date']} {shown['aircraft']}", fields, maker.readers, changing=True
     )
@@ -61,6 +62,7 @@ class _Maker:
         self.readers: dict[str, Reader] = {}
         self._book, self._shown, self._now = book, shown, now
         self._zone, self._home = zone, home
+        self.measures = measures_of(book)
 
     def flight(self) -> None:
         from logbook.domain.flight import Flight
@@ -77,7 +79,7 @@ class _Maker:
                 self.readers[name] = _time_reader(clock)
                 continue
             self._add(name, label, unit, part, as_typed(value))
-            self.readers[name] = reader_for(types[name], self._now, unit)
+            self.readers[name] = self._reader(types[name], name, unit)
         for name in _PEOPLE:
             self.readers[name] = typed.known_name(tuple(names_of(self._book, "person")), "person")
 
@@ -89,7 +91,7 @@ class _Maker:
         part = f"Readings of {serial or 'the whole aeroplane'}" + (f", {where}" if where else "")
         for name, label, unit in READING_FIELDS:
             self._add(f"{serial}.{name}", label, unit, part, as_typed(reading.get(name)))
-            self.readers[f"{serial}.{name}"] = reader_for(types[name], self._now, unit)
+            self.readers[f"{serial}.{name}"] = self._reader(types[name], name, unit)
 
     def crew(self, row: Mapping[str, Any]) -> None:
         from logbook.domain.flight import Crew
@@ -101,6 +103,9 @@ class _Maker:
             expected = ("yes" if value else "no") if name == "handled" else as_typed(value)
             self._add(column, label, "", f"Part of {row['person']}", expected)
             self.readers[column] = reader_for(types[name], self._now)
+
+    def _reader(self, kind: Any, column: str, unit: str) -> Reader:
+        return reader_for(kind, self._now, column=column, unit=unit, measures=self.measures)
 
     def _add(self, name: str, label: str, unit: str, part: str, expected: str) -> None:
         self.fields.append(FormField(name, label[:1].upper() + label[1:], unit, "", part, expected))

@@ -12,8 +12,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from logbook.measures import Measures
 from logbook.services.desk_records import DeskRecords
 from logbook.services.drafts import Draft, Drafts
+from logbook.services.liked_units import keep_measures, measures_of
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.derived import Derived
@@ -113,6 +115,15 @@ class Desk(DeskRecords):
             Derived(self.book).set(name, value)
 
     @property
+    def measures(self) -> Measures:
+        """The units figures are shown and typed in."""
+        return measures_of(self.book)
+
+    def keep_measures(self, changes: Mapping[str, str]) -> Measures:
+        """Chooses units; nothing that is recorded changes."""
+        return keep_measures(self.book, changes)
+
+    @property
     def operator(self) -> str | None:
         """Who is at the keys: every entry is kept under that name."""
         name: str | None = self.setting("operator")
@@ -186,19 +197,16 @@ class Desk(DeskRecords):
 
         home = self.home_zone(aircraft)
         zone = home if self.setting("clock") == "local" else "UTC"
-        return Entry(new_id(), aircraft, day or local_day(self.clock(), home), zone)
+        return Entry(new_id(), aircraft, day or local_day(self.clock(), home), zone, measures=self.measures)
 
     def go_on_with(self, flight_id: str) -> Entry:
         """A flight that is in the book, open since before start, to be closed after landing."""
         from logbook.services.flight_entry import values_of
-        from logbook.services.unfinished import Entry
 
         flight = self.show("flight", flight_id)
         begun = self.begin_flight(flight["aircraft"], flight["date"])
-        values = values_of(flight, begun.zone)
-        return Entry(
-            flight_id, flight["aircraft"], flight["date"], begun.zone, flight["outcome"], True, values
-        )
+        values = values_of(flight, begun.zone, begun.measures)
+        return begun._replace(flight_id=flight_id, outcome=flight["outcome"], closing=True, values=values)
 
     def flight_form(self, entry: Entry) -> Form:
         """The form for a flight, with what the record lets one expect now."""
@@ -208,7 +216,11 @@ class Desk(DeskRecords):
         clock = Clock(entry.day, entry.zone, self.home_zone(entry.aircraft))
         flight = self.show("flight", entry.flight_id) if entry.closing else None
         return form_for(
-            self.book, Choice(entry.aircraft, clock, entry.outcome), now=self.clock(), flight=flight
+            self.book,
+            Choice(entry.aircraft, clock, entry.outcome),
+            now=self.clock(),
+            flight=flight,
+            measures=entry.measures,
         )
 
     def unfinished(self) -> list[Draft]:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from logbook.services.liked_units import measures_of
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter, Totals
@@ -67,7 +68,7 @@ class DeskRecords(ABC):
         """The filled fields of a record: label, value, unit, remark."""
         from logbook.services.record_words import lines
 
-        return lines(kind, shown)
+        return lines(kind, shown, measures_of(self.book))
 
     def changes_of(self, shown: Mapping[str, Any]) -> list[Change]:
         """The changes of a record, newest first."""
@@ -79,13 +80,13 @@ class DeskRecords(ABC):
         """A flight in one line: what it cost, and whether anything was wrong."""
         from logbook.services.flight_sheet import glance
 
-        return glance(flight)
+        return glance(flight, measures_of(self.book))
 
     def recorded_of(self, flight: Mapping[str, Any]) -> list[Block]:
         """What somebody wrote down of a flight, to read."""
         from logbook.services.flight_sheet import recorded
 
-        return recorded(flight, BookFacts(self.book).zone_of(flight["place_from"]))
+        return recorded(flight, BookFacts(self.book).zone_of(flight["place_from"]), measures_of(self.book))
 
     def derived_of(
         self, flight: Mapping[str, Any], forecasts: list[Row] | None, signed: list[str] | None = None
@@ -99,10 +100,13 @@ class DeskRecords(ABC):
         """
         from logbook.services.flight_sheet import Block, SheetLine, derived, flags, forecast
 
+        measures = measures_of(self.book)
         pending = Block("Forecast from earlier flights", (SheetLine("working …", tone="grey"),))
         beside = pending if forecasts is None else forecast(flight, forecasts)
         changes = tuple(
-            SheetLine(change.when, "", "", f"{change.who or 'nobody named'}: {change.words('flight')}")
+            SheetLine(
+                change.when, "", "", f"{change.who or 'nobody named'}: {change.words('flight', measures)}"
+            )
             for change in self.changes_of(flight)
         )
         versions = Block("Earlier versions", changes or (SheetLine("Never changed since it was entered."),))
@@ -110,7 +114,8 @@ class DeskRecords(ABC):
         signatures = [Block("Countersignatures", tuple(said))] if said else []
         from logbook.services.recorded_sheet import recorded_beside
 
-        return [flags(flight), *derived(flight), *recorded_beside(flight), beside, *signatures, versions]
+        told = [flags(flight, measures), *derived(flight), *recorded_beside(flight, measures)]
+        return [*told, beside, *signatures, versions]
 
     def names(self, table: str) -> list[str]:
         """The names of a kind of thing: `aircraft`, `pack`, `person`, `place`, `pack_type`."""
@@ -156,7 +161,7 @@ class DeskRecords(ABC):
         """The form of the first start."""
         from logbook.services.first_start import first_form
 
-        return first_form(self.clock())
+        return first_form(self.clock(), measures_of(self.book))
 
     def save_first(self, values: Mapping[str, Any]) -> str:
         """Writes what the first start asked, all or nothing. Returns the registration."""
@@ -188,7 +193,7 @@ class DeskRecords(ABC):
         """The totals of a list of flights in one line."""
         from logbook.services.find_flights import words_of_totals
 
-        return words_of_totals(totals)
+        return words_of_totals(totals, measures_of(self.book))
 
     def beside_of(self, flight: Mapping[str, Any]) -> list[Block]:
         """The few blocks of a flight that stand beside the list."""
@@ -198,7 +203,9 @@ class DeskRecords(ABC):
         from logbook.services.recorded_sheet import recorded_beside
 
         glance = Block("", words=self.glance_of(flight))
-        return [glance, flags(flight), *blocks, *recorded_beside(flight), *derived(flight)]
+        measures = measures_of(self.book)
+        found = [glance, flags(flight, measures), *blocks]
+        return [*found, *recorded_beside(flight, measures), *derived(flight)]
 
     # -- setting up ------------------------------------------------------------------------------------------------------
 
@@ -207,6 +214,12 @@ class DeskRecords(ABC):
         from logbook.services.settings import bands_form
 
         return bands_form(self.book)
+
+    def units_form(self) -> PlainForm:
+        """The form of the units."""
+        from logbook.services.settings import units_form
+
+        return units_form(self.book)
 
     def save_bands(self, values: Mapping[str, Any]) -> int:
         """Keeps the bands of the rules. Returns how many are not the usual ones."""
@@ -245,7 +258,7 @@ class DeskRecords(ABC):
         from logbook.reports.record_text import write_record
 
         text = StringIO()
-        write_record(text, kind, dict(shown))
+        write_record(text, kind, dict(shown), measures_of(self.book))
         return text.getvalue()
 
     # -- countersigning ------------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from logbook.reports.fleet_page import fleet_page
 from logbook.reports.paper import Listing, Paper, digest_of
 from logbook.reports.text_table import Column
 from logbook.services.export_rows import Table
+from logbook.services.liked_units import measures_of
 from logbook.services.pack_papers import aircraft_paper, component_record
 from logbook.services.pack_status import pack_rows
 from logbook.store.database import Book
@@ -32,7 +33,8 @@ def paper_of(book: Book, what: str, which: str) -> Paper:
 def packs_page(book: Book) -> Paper:
     """Every pack on one page."""
     rows = pack_rows(book)[1]
-    return fleet_page(rows, book.clock(), digest_of([{**row, "as_of": None} for row in rows]))
+    digest = digest_of([{**row, "as_of": None} for row in rows])
+    return fleet_page(rows, book.clock(), digest, measures_of(book))
 
 
 def table_page(book: Book, table: Table) -> Paper:

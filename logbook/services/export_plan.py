@@ -6,6 +6,7 @@ import io
 
 from logbook.errors import DataRefused
 from logbook.reports.paper import Paper
+from logbook.services.liked_units import measures_of
 from logbook.services.plan_kept import PlanReview, review_of
 from logbook.store.database import Book
 
@@ -25,15 +26,16 @@ def plan_page(book: Book, plan_id: str) -> tuple[Paper, str]:
     from logbook.reports.plan_page import plan_paper
     from logbook.reports.plan_text import write_plan
 
-    review = review_of(book, plan_id)
+    review, measures = review_of(book, plan_id), measures_of(book)
     if "verdict" not in review.answer:
         raise DataRefused(
             f"The plan '{plan_id}' was kept without its answer.",
             next_step="Open it in Plan and keep it again.",
         )
     title, text = title_of(review), io.StringIO()
-    write_plan(text, f"{title}, made {review.made_at[:10]} {review.made_at[11:16]} UTC", review.answer)
-    return plan_paper(title, review.made_at, review.plan, review.answer), text.getvalue()
+    heading = f"{title}, made {review.made_at[:10]} {review.made_at[11:16]} UTC"
+    write_plan(text, heading, review.answer, measures)
+    return plan_paper(title, review.made_at, review.plan, review.answer, measures), text.getvalue()
 
 
 def title_of(review: PlanReview) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
+from logbook.measures import TIME, USUAL, Measures
 from logbook.services import typed
 from logbook.services.flight_fields import KINDS, OUTCOMES
 from logbook.services.form_readers import day, yes_or_no
@@ -14,7 +15,6 @@ from logbook.services.rule_words import rules, title
 from logbook.services.typed import Meaning, Reader
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter, Totals
-from logbook.units import hours_and_minutes
 
 _LABELS: Final = {
     "text": ("Words", "", "Any words in remarks, debrief, exercise, places or the id."),
@@ -93,11 +93,11 @@ def words_of(wanted: FlightFilter) -> str:
     return " · ".join(parts)
 
 
-def words_of_totals(totals: Totals) -> str:
+def words_of_totals(totals: Totals, measures: Measures = USUAL) -> str:
     """The totals of a list of flights in one line."""
     flights = "1 flight" if totals.flights == 1 else f"{totals.flights} flights"
     flags = "no open flag" if not totals.open_flags else f"{totals.open_flags} open flags"
     return (
-        f"{flights} · block {hours_and_minutes(totals.block_min)} h · air {hours_and_minutes(totals.air_min)} h · "
+        f"{flights} · block {measures.say(totals.block_min, TIME)} · air {measures.say(totals.air_min, TIME)} · "
         f"{totals.landings} landings · {totals.energy_kwh:.1f} kWh · {flags}"
     )

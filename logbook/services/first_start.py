@@ -6,10 +6,12 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from logbook.errors import DataRefused
+from logbook.measures import USUAL, Measures
 from logbook.services import typed
 from logbook.services.add import add_many
 from logbook.services.form_readers import day, several, share
 from logbook.services.kinds import KINDS
+from logbook.services.liked_units import presented
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.typed import Meaning, Reader, zone_named
 from logbook.store.book_facts import BookFacts
@@ -80,7 +82,6 @@ _READERS: Final[dict[str, Reader]] = {
     "soh_zero_fraction": share,
     "soh_full_fraction": share,
     "unusable_soc_pct": typed.percent,
-    "temp_limit_c": typed.celsius,
     "reserve_soc_pct": typed.percent,
     "minimum_departure_soc_pct": typed.percent,
     "final_reserve_min_local": typed.number("min", 0, 600),
@@ -89,9 +90,10 @@ _READERS: Final[dict[str, Reader]] = {
 }
 
 
-def first_form(now: str) -> PlainForm:
+def first_form(now: str, measures: Measures = USUAL) -> PlainForm:
     """The form of the first start."""
-    return PlainForm("A new logbook", _FIELDS, _READERS | {"fitted": day(now)})
+    own = {"fitted": day(now), "temp_limit_c": typed.pack_temperature(measures)}
+    return PlainForm("A new logbook", tuple(presented(_FIELDS, measures)), _READERS | own)
 
 
 def save_first(book: Book, values: Mapping[str, Any], now: str) -> str:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any, Final, NamedTuple
 
 from logbook.errors import DataRefused
+from logbook.measures import USUAL, Measures
 from logbook.services.flight_fields import TIMES
 from logbook.services.flight_form import Form, Values, meanings, record_of, taken
+from logbook.services.liked_units import typed_in
 from logbook.services.typed import Meaning, both_clocks, clock_text
 from logbook.store.database import Book
 from logbook.store.flights import Flights
@@ -239,19 +241,22 @@ def _flat(flight: Row) -> Row:
     return flat
 
 
-def values_of(flight: Row, zone: str) -> dict[str, tuple[str, str]]:
+def values_of(flight: Row, zone: str, measures: Measures = USUAL) -> dict[str, tuple[str, str]]:
     """The fields of a flight that is in the book, as they would have been typed, to go on with it."""
     values: dict[str, tuple[str, str]] = {}
     for name, value in flight.items():
         if isinstance(value, (str, int, float)) and name not in _NOT_TYPED:
             timed = name in (*TIMES, "expected_back")
-            values[name] = (clock_text(str(value), zone) if timed else to_cell(value), "read")
+            values[name] = (
+                clock_text(str(value), zone) if timed else typed_in(to_cell(value), name, measures),
+                "read",
+            )
     for reading in flight["readings"]:
         owner = reading["serial_no"] or ""
         for name, value in reading.items():
             if isinstance(value, (int, float)):
                 source = reading["source"] if reading["source"] in ("confirmed", "recorder") else "read"
-                values[f"{owner}.{name}"] = (to_cell(value), source)
+                values[f"{owner}.{name}"] = (typed_in(to_cell(value), name, measures), source)
     return values
 
 

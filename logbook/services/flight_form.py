@@ -7,11 +7,14 @@ when somebody typed or confirmed them.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any, Final, NamedTuple, Protocol
 
+from logbook.measures import USUAL, Measures
 from logbook.services import flight_fields as fields_of
 from logbook.services import typed
 from logbook.services.flight_fields import FUNCTIONS, KINDS, TIMES, Field, Slot
+from logbook.services.liked_units import presented
 from logbook.services.typed import Clock, Meaning, Reader
 from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts
@@ -52,6 +55,8 @@ class Form(NamedTuple):
     packs: tuple[Slot, ...]
     people: tuple[str, ...]
     now: str
+    measures: Measures = USUAL
+    """The units figures are typed in."""
 
     @property
     def clock(self) -> Clock:
@@ -78,15 +83,15 @@ class Form(NamedTuple):
             return self._meter_end(values)
         if name in _PEOPLE:
             return typed.known_name(self.people, "person")
-        return _READERS.get(name.rpartition(".")[2], typed.words)
+        return _readers(self.measures).get(name.rpartition(".")[2], typed.words)
 
     def _meter_end(self, values: Values) -> Reader:
         """The hour meter after stop, which cannot be less than before start."""
         start = taken(values, "meter_start")
-        least = _READERS["meter_start"](start).value if start else None
+        least = _METER(start).value if start else None
 
         def read(text: str) -> Meaning:
-            meaning = _READERS["meter_end"](text)
+            meaning = _METER(text)
             if least is not None and meaning.value is not None and meaning.value < least:
                 return Meaning(problem=f"the meter runs back from {to_cell(least)} h")
             return meaning
@@ -112,6 +117,7 @@ class Form(NamedTuple):
         return self.now if today else None
 
 
+_METER: Final = typed.number("h", 0, 100_000)
 _READERS: Final[dict[str, Reader]] = {
     "function": typed.one_of(FUNCTIONS),
     "second_function": typed.one_of(FUNCTIONS),
@@ -121,19 +127,12 @@ _READERS: Final[dict[str, Reader]] = {
     "landings_day": typed.count(99, 25),
     "landings_night": typed.count(99, 25),
     "landings_night_full_stop": typed.count(99, 25),
-    "mass_kg": typed.number("kg", 0, 20_000, (100, 6_000)),
-    "meter_start": typed.number("h", 0, 100_000),
-    "meter_end": typed.number("h", 0, 100_000),
+    "meter_start": _METER,
+    "meter_end": _METER,
     "climb_ft": typed.number("ft", 0, 60_000, (0, 20_000)),
     "highest_ft": typed.number("ft", -1_500, 60_000, (-500, 15_000)),
     "level_min": typed.number("min", 0, 1_440, (0, 240)),
     "level_kw": typed.number("kW", 0, 2_000, (2, 300)),
-    "night_min": typed.number("min", 0, 1_440, (0, 240)),
-    "ifr_min": typed.number("min", 0, 1_440, (0, 240)),
-    "instrument_min": typed.number("min", 0, 1_440, (0, 240)),
-    "simulated_instrument_min": typed.number("min", 0, 1_440, (0, 240)),
-    "ground_training_min": typed.number("min", 0, 1_440, (0, 480)),
-    "outside_temp_c": typed.outside_celsius,
     "wind_dir": typed.number("°", 0, 360),
     "wind_kt": typed.number("kt", 0, 150, (0, 45)),
     "pilot_estimate_soc_pct": typed.percent,
@@ -142,13 +141,36 @@ _READERS: Final[dict[str, Reader]] = {
     "soc_touchdown_pct": typed.percent,
     "soc_landing_pct": typed.percent,
     "soh_pct": typed.health,
-    "temp_departure_c": typed.celsius,
-    "temp_max_c": typed.celsius,
-    "temp_landing_c": typed.celsius,
 }
 
 
-def form_for(book: Book, choice: Choice, *, now: str, flight: Mapping[str, Any] | None = None) -> Form:
+@lru_cache
+def _readers(measures: Measures) -> Mapping[str, Reader]:
+    """How each column is read in the chosen units."""
+    part, training = typed.flight_time(measures, 240), typed.flight_time(measures, 480)
+    pack = typed.pack_temperature(measures)
+    return _READERS | {
+        "mass_kg": typed.mass(measures),
+        "outside_temp_c": typed.outside_temperature(measures),
+        "night_min": part,
+        "ifr_min": part,
+        "instrument_min": part,
+        "simulated_instrument_min": part,
+        "ground_training_min": training,
+        "temp_departure_c": pack,
+        "temp_max_c": pack,
+        "temp_landing_c": pack,
+    }
+
+
+def form_for(
+    book: Book,
+    choice: Choice,
+    *,
+    now: str,
+    flight: Mapping[str, Any] | None = None,
+    measures: Measures = USUAL,
+) -> Form:
     """The form for an aeroplane, with what the record lets one expect.
 
     Args:
@@ -156,6 +178,7 @@ def form_for(book: Book, choice: Choice, *, now: str, flight: Mapping[str, Any] 
         choice: aeroplane, day, clock and outcome.
         now: the present moment (UTC, stored form).
         flight: the flight that is in the book already and is gone on with; its packs stay as they were.
+        measures: the units figures are typed in.
     """
     facts = BookFacts(book)
     row = facts.aircraft(choice.aircraft)
@@ -178,7 +201,8 @@ def form_for(book: Book, choice: Choice, *, now: str, flight: Mapping[str, Any] 
     if not row.get("positions"):
         senseless |= fields_of.OF_PACKS
     asked = [field for field in found if field.name not in senseless]
-    return Form(choice, tuple(asked), slots, tuple(facts.people()), now)
+    fields = tuple(presented(asked, measures))
+    return Form(choice, fields, slots, tuple(facts.people()), now, measures)
 
 
 def _operator(book: Book, facts: BookFacts) -> str:

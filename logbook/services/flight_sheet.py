@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final, NamedTuple
 
+from logbook.measures import TIME, USUAL, Measures, quantity_of
 from logbook.services.flight_words import FLIGHT_FIELDS
 from logbook.services.record_form import as_typed
 from logbook.services.rule_words import what_to_do
 from logbook.services.typed import zone_named
-from logbook.units import hours_and_minutes, plain_number
+from logbook.units import plain_number
 
 Flight = Mapping[str, Any]
 
@@ -41,18 +42,22 @@ class Block(NamedTuple):
     words: str = ""
 
 
-def recorded(flight: Flight, zone: str) -> list[Block]:
+def recorded(flight: Flight, zone: str, measures: Measures = USUAL) -> list[Block]:
     """What somebody wrote down.
 
     Args:
         flight: as `questions.show` gives it.
         zone: the zone of the place, shown beside UTC; `UTC` where none is known.
+        measures: the units figures are shown in.
     """
-    blocks = [Block("Flight", tuple(_flight_lines(flight))), Block("Times", tuple(_times(flight, zone)))]
-    blocks += [_reading(reading) for reading in flight["readings"]]
+    blocks = [
+        Block("Flight", tuple(_flight_lines(flight, measures))),
+        Block("Times", tuple(_times(flight, zone))),
+    ]
+    blocks += [_reading(reading, measures) for reading in flight["readings"]]
     if not flight["readings"]:
         blocks.append(Block("Readings", (SheetLine("No pack was read on this flight."),)))
-    blocks.append(Block("Also written down", tuple(_others(flight))))
+    blocks.append(Block("Also written down", tuple(_others(flight, measures))))
     blocks += [Block(f"Part of {row['person']}", tuple(_crew(row))) for row in flight["crew"]]
     blocks += [
         Block(title, words=flight[name])
@@ -62,12 +67,12 @@ def recorded(flight: Flight, zone: str) -> list[Block]:
     return [block for block in blocks if block.lines or block.words]
 
 
-def glance(flight: Flight) -> str:
+def glance(flight: Flight, measures: Measures = USUAL) -> str:
     """The flight in one line: what it cost, and whether anything was wrong."""
     found = flight["derived"]
     parts = []
     if found["block_min"] is not None:
-        parts.append(f"{hours_and_minutes(found['block_min'])} h block")
+        parts.append(f"{measures.say(found['block_min'], TIME)} block")
     if found["energy_kwh"] is not None:
         spread = f"{found['energy_kwh_low']:.1f} to {found['energy_kwh_high']:.1f}"
         parts.append(f"{found['energy_kwh']:.1f} kWh ({spread})")
@@ -78,7 +83,9 @@ def glance(flight: Flight) -> str:
     waiting = [flag for flag in flight["flags"] if not flag["answered"]]
     if waiting:
         count = "1 flag" if len(waiting) == 1 else f"{len(waiting)} flags"
-        parts.append(f"{SIGNS[waiting[0]['severity']]} {count} without an answer: {waiting[0]['words']}")
+        parts.append(
+            f"{SIGNS[waiting[0]['severity']]} {count} without an answer: {measures.sentence(waiting[0]['words'])}"
+        )
     elif flight["state"] == "closed":
         parts.append("ok: no flag")
     return " · ".join(parts)
@@ -125,13 +132,13 @@ def _span(label: str, row: Mapping[str, Any], name: str, digits: int, unit: str)
     return SheetLine(label, f"{row[name]:.{digits}f}", unit, f"{low:.{digits}f} to {high:.{digits}f}")
 
 
-def flags(flight: Flight) -> Block:
+def flags(flight: Flight, measures: Measures = USUAL) -> Block:
     """What the rules found: sign and word of severity, the words, what to do, and who answered."""
     lines: list[SheetLine] = []
     for flag in flight["flags"]:
         sign = SIGNS[flag["severity"]]
         tone = "" if flag["answered"] else _TONES[flag["severity"]]
-        lines.append(SheetLine(f"{sign} {flag['severity']}", "", "", flag["words"], tone))
+        lines.append(SheetLine(f"{sign} {flag['severity']}", "", "", measures.sentence(flag["words"]), tone))
         if not flag["answered"]:
             lines.append(SheetLine("  what to do", "", "", f"{what_to_do(flag['rule'])} Answer it with w."))
         lines += _answers(flight, flag)
@@ -187,7 +194,7 @@ def forecast(flight: Flight, rows: Sequence[Mapping[str, Any]]) -> Block:
     return Block("Forecast from earlier flights, given what was flown", tuple(lines))
 
 
-def _flight_lines(flight: Flight) -> list[SheetLine]:
+def _flight_lines(flight: Flight, measures: Measures) -> list[SheetLine]:
     found = flight["derived"]
     what = flight["outcome"] if flight["outcome"] != "flown" else (flight["kind"] or "kind not written down")
     lines = [
@@ -206,7 +213,7 @@ def _flight_lines(flight: Flight) -> list[SheetLine]:
         lines.append(SheetLine("Second", _person(flight["second_person"], flight["second_function"])))
     for name, label in (("block_min", "Block time"), ("air_min", "Air time")):
         if found[name] is not None:
-            lines.append(SheetLine(label, f"{hours_and_minutes(found[name])} h"))
+            lines.append(SheetLine(label, measures.say(found[name], TIME)))
     if found["meter_h"] is not None:
         lines.append(SheetLine("Meter time", f"{plain_number(found['meter_h'])} h"))
     return lines
@@ -229,7 +236,7 @@ def _times(flight: Flight, zone: str) -> list[SheetLine]:
     return lines
 
 
-def _reading(reading: Mapping[str, Any]) -> Block:
+def _reading(reading: Mapping[str, Any], measures: Measures) -> Block:
     own = reading["derived"]
     where = f", {own['position']}" if own.get("position") else ""
     name = reading["serial_no"] or "the whole aeroplane (never copied into packs)"
@@ -240,8 +247,8 @@ def _reading(reading: Mapping[str, Any]) -> Block:
     ):
         known = [(key, reading[key]) for key in keys if reading[key] is not None]
         if known:
-            words = "  ".join(f"{_WHEN[key]} {plain_number(value)}" for key, value in known)
-            lines.append(SheetLine(label, f"{words} {unit}"))
+            words = "  ".join(f"{_WHEN[key]} {measures.figure(value, unit)}" for key, value in known)
+            lines.append(SheetLine(label, f"{words} {measures.unit_after(unit)}"))
     if own["soc_used_pct"] is not None:
         lines.append(SheetLine("Used", plain_number(own["soc_used_pct"]), "%"))
     if reading["soh_pct"] is not None:
@@ -257,13 +264,17 @@ _WHEN: Final = {
 }  # fmt: skip
 
 
-def _others(flight: Flight) -> list[SheetLine]:
+def _others(flight: Flight, measures: Measures) -> list[SheetLine]:
     lines = []
     for name, label, unit in FLIGHT_FIELDS:
         value = flight[name]
         if name in _ELSEWHERE or value is None or value == "":
             continue
-        shown = f"{as_typed(value)}{' UTC' if name == 'expected_back' else ''}"
+        quantity = quantity_of(name)
+        if quantity:
+            shown, unit = measures.figure(value, quantity), measures.unit_after(quantity)  # noqa: PLW2901 - as shown
+        else:
+            shown = f"{as_typed(value)}{' UTC' if name == 'expected_back' else ''}"
         lines.append(SheetLine(label[:1].upper() + label[1:], shown, unit))
     if flight["entered_at"]:
         lines.append(

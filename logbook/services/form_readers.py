@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, Final, Literal, get_args, get_origin, get_type_hints
 
+from logbook.measures import USUAL, Measures, quantity_of
 from logbook.services import typed
 from logbook.services.typed import Meaning, Reader
 from logbook.units import canonical_instant, list_of, parse_number
@@ -21,7 +22,6 @@ UNITS: Final = {
     "Tenths": "ten numbers, full to empty",
     "Kwh": "kWh",
     "Kw": "kW",
-    "Celsius": "°C",
     "Minutes": "min",
     "Hours": "h",
     "Degrees": "°",
@@ -113,14 +113,23 @@ def type_name(kind: Any) -> str:
     return ""
 
 
-def reader_for(kind: Any, now: str, unit: str = "") -> Reader:
+def reader_for(
+    kind: Any, now: str, *, column: str = "", unit: str = "", measures: Measures = USUAL
+) -> Reader:
     """How the text of a column is read.
 
     Args:
         kind: its declared type.
         now: the present moment (UTC, stored form).
+        column: its name; where it holds a quantity, that is read in the chosen unit.
         unit: of a number whose type does not say it.
+        measures: the units figures are typed in.
     """
+    quantity = quantity_of(column)
+    if quantity == "°C":
+        return typed.pack_temperature(measures)
+    if quantity:
+        return typed.measured(measures, quantity, 0, 1e8)
     if get_origin(kind) is Literal:
         return typed.one_of(tuple(get_args(kind)))
     if get_origin(kind) is list:
@@ -130,7 +139,6 @@ def reader_for(kind: Any, now: str, unit: str = "") -> Reader:
         "Health": typed.health,
         "Fraction": share,
         "Tenths": tenths,
-        "Celsius": typed.celsius,
         "Kwh": typed.number("kWh", 0, 100_000),
         "Kw": typed.number("kW", 0, 10_000),
         "Rate": typed.number(unit, 0, 10_000),

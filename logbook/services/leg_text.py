@@ -10,9 +10,10 @@ import re
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
+from logbook.measures import USUAL, Measures
 from logbook.services.leg_words import SAID, doubt, echo
 from logbook.services.typed import Meaning
-from logbook.units import parse_number
+from logbook.units import parse_number, to_stored
 
 KINDS: Final = ("ground", "climb", "level", "circuits", "airwork", "descent")
 HINT: Final = (
@@ -34,6 +35,7 @@ _UNITS: Final = {
     "m": "minutes",
     "'": "minutes",
     "nm": "distance_nm",
+    "km": "distance_nm",
     "kw": "power_kw",
     "ft": "climb_ft",
     "kt": "tas_kt",
@@ -73,13 +75,19 @@ def read_wind(text: str) -> Meaning:
     )
 
 
-def read_leg(text: str, here: Spot | None = None, places: Mapping[str, Spot] | None = None) -> Meaning:
+def read_leg(
+    text: str,
+    here: Spot | None = None,
+    places: Mapping[str, Spot] | None = None,
+    measures: Measures = USUAL,
+) -> Meaning:
     """A leg as the plan has it; `to` in the value is the place it leads to.
 
     Args:
         text: as typed.
         here: where the leg begins, as far as that is known; needed for `to PLACE`.
         places: places with coordinates by name.
+        measures: the units in which it is said back.
     """
     words = text.strip().split(None, 1)
     if not words:
@@ -93,15 +101,20 @@ def read_leg(text: str, here: Spot | None = None, places: Mapping[str, Spot] | N
     except _NotUnderstood as error:
         return Meaning(problem=str(error))
     problem = _lacking(leg)
-    return Meaning(problem=problem) if problem else Meaning(leg, echo(leg), doubt=doubt(leg))
+    return Meaning(problem=problem) if problem else Meaning(leg, echo(leg, measures), doubt=doubt(leg))
 
 
-def read_way(text: str, here: Spot | None = None, places: Mapping[str, Spot] | None = None) -> Meaning:
+def read_way(
+    text: str,
+    here: Spot | None = None,
+    places: Mapping[str, Spot] | None = None,
+    measures: Measures = USUAL,
+) -> Meaning:
     """Where one goes, without a kind: a place, or a distance and track such as `25nm 090`."""
-    meaning = read_leg(f"level {text}", here, places)
+    meaning = read_leg(f"level {text}", here, places, measures)
     if not meaning.problem and not meaning.value.get("minutes"):
         return meaning._replace(echo=meaning.echo.removeprefix("level: "))
-    named = read_leg(f"level to {text}", here, places)
+    named = read_leg(f"level to {text}", here, places, measures)
     found = named if not named.problem or not re.match(r"\s*[0-9]", text) else meaning
     return found._replace(echo=found.echo.removeprefix("level: "))
 
@@ -166,7 +179,8 @@ def _one(leg: dict[str, Any], left: str) -> str:
             f"'{left.split(maxsplit=1)[0]}' is not understood; an amount with its unit, such as 25nm or 12min"
         )
     name = _name(leg, prefix[1] if prefix else "", match[1], match[2] or "")
-    _put(leg, name, _value(name, match[1]))
+    value = _value(name, match[1])
+    _put(leg, name, round(to_stored(value, "km"), 3) if match[2] == "km" else value)
     return left[match.end() :].strip()
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
+from logbook.measures import USUAL, Measures
 from logbook.units import plain_number
 
 SAID: Final = {
@@ -40,9 +41,9 @@ def doubt(leg: Mapping[str, Any]) -> str:
     return ""
 
 
-def echo(leg: Mapping[str, Any]) -> str:
+def echo(leg: Mapping[str, Any], measures: Measures = USUAL) -> str:
     """A leg as it was understood."""
-    parts = [_said(name, leg[name]) for name in _ORDER if leg.get(name) is not None]
+    parts = [_said(name, leg[name], measures) for name in _ORDER if leg.get(name) is not None]
     if "wind_kt" in leg:
         parts.append(f"wind {leg['wind_dir']:03.0f}/{leg['wind_kt']:.0f}")
     if "to" in leg:
@@ -50,19 +51,21 @@ def echo(leg: Mapping[str, Any]) -> str:
     return f"{leg['kind']}: {', '.join(parts)}" if parts else str(leg["kind"])
 
 
-def _said(name: str, value: float) -> str:
+def _said(name: str, value: float, measures: Measures) -> str:
+    if name == "distance_nm":
+        return measures.say(value, "NM")
     figure = f"{value:03.0f}" if name == "track_deg" else plain_number(value)
     words = SAID[name].format(figure)
     return "1 circuit" if name == "circuits" and value == 1 else words
 
 
-def leg_line(leg: Mapping[str, Any]) -> str:
+def leg_line(leg: Mapping[str, Any], measures: Measures = USUAL) -> str:
     """A leg of a plan as it would be typed; `read_leg` reads it back."""
     made = {
         "climb_ft": "{}ft",
         "to_ft": "to {}ft",
         "minutes": "{}min",
-        "distance_nm": "{}nm",
+        "distance_nm": f"{{}}{measures.unit('NM').lower()}",
         "circuits": "{}",
         "power_kw": "{}kw",
         "tas_kt": "{}kt",
@@ -70,7 +73,11 @@ def leg_line(leg: Mapping[str, Any]) -> str:
     }
     parts = [str(leg["kind"])]
     amounts = ("circuits", "climb_ft", "to_ft", "minutes", "distance_nm")
-    parts += [made[name].format(plain_number(leg[name])) for name in amounts if leg.get(name) is not None]
+    parts += [
+        made[name].format(measures.typed(leg[name], "NM" if name == "distance_nm" else ""))
+        for name in amounts
+        if leg.get(name) is not None
+    ]
     if leg.get("track_deg") is not None:
         parts.append(f"track {plain_number(leg['track_deg'])}")
     parts += [

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any, Final, NamedTuple
 
 from logbook.energy.life import NOT_WITHIN
+from logbook.measures import USUAL, Measures
 from logbook.services.ages import ago
+from logbook.services.liked_units import measures_of
 from logbook.services.pack_table import PackTable
 from logbook.store.book_facts import BookFacts, LastReading
 from logbook.store.database import Book
@@ -23,11 +25,13 @@ class PackLine(NamedTuple):
         row: as `pack_rows` gives it.
         reading: charge, health and temperature as read last.
         age: how old the charge is, in words.
+        measures: the units figures are shown in.
     """
 
     row: Row
     reading: LastReading
     age: str
+    measures: Measures = USUAL
 
     @property
     def serial_no(self) -> str:
@@ -84,10 +88,10 @@ def pack_lines(book: Book, now: str, learned: dict[str, Any]) -> list[PackLine]:
     """
     table: PackTable = learned.setdefault(_KEPT, PackTable())
     facts = BookFacts(book)
-    found = []
+    found, measures = [], measures_of(book)
     rows = table(book, now[:10])[1]
     readings = facts.last_readings([row["serial_no"] for row in rows])
     for row in rows:
         reading = readings[row["serial_no"]]
-        found.append(PackLine(row, reading, ago(reading.soc_at, now) if reading.soc_at else ""))
+        found.append(PackLine(row, reading, ago(reading.soc_at, now) if reading.soc_at else "", measures))
     return found

@@ -12,6 +12,7 @@ from logbook.reports.paper import Paper, digest_of
 from logbook.services.due import due_items
 from logbook.services.due_by_use import due_by_use
 from logbook.services.freshness import freshen
+from logbook.services.liked_units import measures_of
 from logbook.services.maintenance import aircraft_totals, component_rows, fitted_at
 from logbook.services.pack_detail import pack_detail
 from logbook.services.pack_record import read_fleet
@@ -40,7 +41,8 @@ def component_record(book: Book, serial_no: str, as_of: str | None = None) -> Pa
         UsageError: `as_of` is no date.
     """
     _, until = moment(book, as_of, [serial_no])
-    return pack_page(pack_detail(book, serial_no, as_of), digest_of(_behind_pack(book, [serial_no], until)))
+    digest = digest_of(_behind_pack(book, [serial_no], until))
+    return pack_page(pack_detail(book, serial_no, as_of), digest, measures_of(book))
 
 
 def aircraft_paper(book: Book, registration: str, as_of: str | None = None) -> Paper:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+from logbook.measures import USUAL, Measures, told
 from logbook.services.charge_now import Asked, charge_now, in_words
+from logbook.services.liked_units import measures_of
 from logbook.services.pack_detail import pack_detail
 from logbook.services.pack_ledger import gaps_of, rows_of
 from logbook.services.pack_record import PackRecord, read_fleet
@@ -34,6 +36,7 @@ class PackView(NamedTuple):
         kwh_at_limit: usable capacity at the SOH limit by the SOH scale [kWh]; None where there is no such limit.
         charging: may it be charged now, in sentences.
         records: what each record of the ledger and of the exceedances is: flight, charge or observation.
+        measures: the units figures are shown in.
     """
 
     detail: Row
@@ -43,6 +46,7 @@ class PackView(NamedTuple):
     kwh_at_limit: float | None
     charging: list[str]
     records: dict[str, str]
+    measures: Measures = USUAL
 
     @property
     def row(self) -> Row:
@@ -62,6 +66,7 @@ def pack_view(book: Book, serial_no: str, now: str) -> PackView:
     Raises:
         DataRefused: the book knows no such pack.
     """
+    measures = measures_of(book)
     detail = pack_detail(book, serial_no)
     sweep = PackSweep(book, [serial_no])
     fleet = read_fleet(book, sweep.companions(), "9")
@@ -73,8 +78,9 @@ def pack_view(book: Book, serial_no: str, now: str) -> PackView:
         _warmest(record),
         [(seen.at, seen.baseline_break) for seen in record.observations if seen.baseline_break],
         _at_limit(record),
-        in_words(charge_now(book, serial_no, Asked(at=moment))),
+        told(measures, in_words(charge_now(book, serial_no, Asked(at=moment)))),
         _kinds(record),
+        measures,
     )
 
 

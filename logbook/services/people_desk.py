@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from logbook.measures import USUAL, Measures
+from logbook.services.liked_units import measures_of
 from logbook.store.database import Book
 
 if TYPE_CHECKING:
@@ -24,6 +26,7 @@ class PersonView(NamedTuple):
         newest: ids of the items that count: no newer one of the same kind is there.
         waiting: entries that wait for a countersignature of theirs or for theirs.
         today: the day it is as of.
+        measures: the units figures are shown in.
     """
 
     shown: Row
@@ -33,6 +36,7 @@ class PersonView(NamedTuple):
     newest: frozenset[str]
     waiting: int
     today: str
+    measures: Measures = USUAL
 
 
 class Signer(NamedTuple):
@@ -91,6 +95,7 @@ class PeopleDesk:
             frozenset(item["item_id"] for item in newest.values()),
             len(waiting_entries(self._book, name)),
             self.today,
+            measures_of(self._book),
         )
 
     def items(self, name: str) -> list[Row]:

@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.measures import USUAL, Measures, told
+from logbook.services.liked_units import DRAFT_KEY, kept_units, measures_of, requoted, typed_in
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 
@@ -30,12 +32,14 @@ class PlanView(NamedTuple):
         shown: the same as plain values; empty without an answer.
         lacking: what is to be typed or corrected first, or why the plan was refused.
         field: the field that is meant; empty where none is.
+        measures: the units figures are shown in.
     """
 
     planned: Planned | None = None
     shown: Row = {}  # noqa: RUF012 - never changed in place
     lacking: str = ""
     field: str = ""
+    measures: Measures = USUAL
 
 
 class PlanDesk:
@@ -108,11 +112,13 @@ class PlanDesk:
             planned = plan_flight(self.book, typed.plan, means=self.means, clock=self.clock)
         except LogbookError as error:
             return PlanView(lacking=f"{error.problem} {error.next_step}")
-        return PlanView(planned, planned.to_json())
+        measures = measures_of(self.book)
+        return PlanView(planned, told(measures, planned.to_json()), measures=measures)
 
     def draft(self) -> Draft | None:
         """What was typed and not cleared when the program ended, however it ended."""
-        return next(iter(self._drafts.offered()), None)
+        draft = next(iter(self._drafts.offered()), None)
+        return draft and draft._replace(values=requoted(draft.values, measures_of(self.book)))
 
     def keep_draft(self, aircraft: str, way: str, values: Values) -> None:
         """Keeps what is typed in a file of its own, apart from unfinished entries: a plan waits for nobody.
@@ -122,7 +128,8 @@ class PlanDesk:
         """
         from logbook.services.drafts import Draft
 
-        about = {"@aircraft": (aircraft, "form"), "@way": (way, "form")}
+        units = kept_units(measures_of(self.book))
+        about = {"@aircraft": (aircraft, "form"), "@way": (way, "form"), DRAFT_KEY: (units, "form")}
         draft = Draft("plan", "plan", dict(values) | about, f"plan for {aircraft}", self.clock())
         if values:
             self._drafts.keep(draft)
@@ -178,7 +185,11 @@ class PlanDesk:
             "kind": plan.get("kind"),
             "place_from": plan.get("place_from"),
         }
-        values = {name: (to_cell(value), "confirmed") for name, value in given.items() if value is not None}
+        values = {
+            name: (typed_in(to_cell(value), name, entry.measures), "confirmed")
+            for name, value in given.items()
+            if value is not None
+        }
         return entry._replace(values=entry.values | values | {"plan_id": (review.plan_id, "confirmed")})
 
     def link(self, plan_id: str, flight_id: str, by: str | None) -> None:
@@ -194,5 +205,5 @@ class PlanDesk:
         from logbook.reports.plan_text import write_plan
 
         page = io.StringIO()
-        write_plan(page, title, shown)
+        write_plan(page, title, shown, measures_of(self.book))
         return page.getvalue()

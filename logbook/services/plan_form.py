@@ -8,11 +8,14 @@ somebody types or confirms what the gauges say.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Final, NamedTuple
 
+from logbook.measures import USUAL, Measures
 from logbook.services import typed
 from logbook.services.cases import Cases
 from logbook.services.leg_text import HINT, Spot, read_leg, read_way, read_wind
+from logbook.services.liked_units import measures_of, presented
 from logbook.services.plain_form import FormField, Values
 from logbook.services.typed import Meaning, Reader
 from logbook.store.book_facts import BookFacts, LastReading
@@ -41,6 +44,7 @@ class PlanForm(NamedTuple):
         places: places with coordinates.
         base: where the aeroplane lives: where a plan begins that does not say so.
         now: the present moment (UTC, stored form).
+        measures: the units figures are typed in.
     """
 
     aircraft: str
@@ -51,6 +55,7 @@ class PlanForm(NamedTuple):
     places: Mapping[str, Spot]
     base: str
     now: str
+    measures: Measures = USUAL
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -60,16 +65,16 @@ class PlanForm(NamedTuple):
     def reader(self, name: str, values: Values) -> Reader:
         """How the text of a field is read, given what stands in the others."""
         if name.startswith("leg."):
-            return lambda text: read_leg(text, self._before(name, values), self.places)
+            return lambda text: read_leg(text, self._before(name, values), self.places, self.measures)
         if name in ("out", "diversion"):
-            return lambda text: read_way(text, self._where(name, values), self.places)
+            return lambda text: read_way(text, self._where(name, values), self.places, self.measures)
         if name == "handled_by":
             return typed.known_name(self.people, "person")
         if name in ("place_from", "place_to"):
             return self._read_place
         if name == "date":
             return lambda text: typed.read_day(text, self.now[:10])._replace(doubt="")
-        return _READERS.get(name.rpartition(".")[2], typed.words)
+        return _readers(self.measures).get(name.rpartition(".")[2], typed.words)
 
     def meaning(self, name: str, values: Values) -> Meaning:
         """What stands in a field; nothing where it is empty."""
@@ -122,10 +127,7 @@ _READERS: Final[dict[str, Reader]] = {
     "level_kw": typed.number("kW", 1, 2_000, (2, 300)),
     "soc_departure_pct": typed.percent,
     "soh_pct": typed.health,
-    "temp_departure_c": typed.celsius,
     "aboard": typed.count(50, 9),
-    "mass_kg": typed.number("kg", 1, 20_000, (100, 6_000)),
-    "outside_temp_c": typed.outside_celsius,
     "wind": read_wind,
     "kind": typed.one_of(_KINDS),
     "landings_night": typed.count(99, 25),
@@ -135,6 +137,16 @@ _READERS: Final[dict[str, Reader]] = {
     "return_tas_kt": typed.number("kt", 10, 600, (30, 250)),
     "circuit_min": typed.number("min", 0.5, 60, (2, 15)),
 }
+
+
+@lru_cache
+def _readers(measures: Measures) -> Mapping[str, Reader]:
+    """How each field is read in the chosen units."""
+    return _READERS | {
+        "temp_departure_c": typed.pack_temperature(measures),
+        "mass_kg": typed.mass(measures, 1),
+        "outside_temp_c": typed.outside_temperature(measures),
+    }
 
 
 def plan_form(book: Book, aircraft: str, way: str, *, legs: int, now: str) -> PlanForm:
@@ -157,9 +169,9 @@ def plan_form(book: Book, aircraft: str, way: str, *, legs: int, now: str) -> Pl
     base = str(row.get("base") or "")
     places = _spots(book)
     fields += [*_with(), *_where_and_when(base, now[:10]), *_more()]
-    return PlanForm(
-        aircraft, way, tuple(fields), tuple(s for s, _ in fitted), tuple(facts.people()), places, base, now
-    )
+    measures, serials = measures_of(book), tuple(serial for serial, _ in fitted)
+    shown = tuple(presented(fields, measures))
+    return PlanForm(aircraft, way, shown, serials, tuple(facts.people()), places, base, now, measures)
 
 
 def _spots(book: Book) -> dict[str, Spot]:

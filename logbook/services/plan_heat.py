@@ -199,7 +199,7 @@ def _forecast(nothing: PackHeat, fit: HeatFit, case: _Case, limits: HeatLimits) 
     if fit.rise is None:
         raise ValueError("there is no fit to forecast from")
     highest = fit.rise.highest(case.before_c, case.used_kwh, case.outside_c)
-    span = f"{case.name}: highest about {highest.mid:.0f} °C ({highest.low:.0f} to {highest.high:.0f})"
+    span = f"{case.name}: highest about {highest.mid:.0f} °C ({highest.low:.0f} to {highest.high:.0f} °C)"
     limit = limits.limit_c if limits.caution_c is None else limits.caution_c
     if limit is None:
         return nothing._replace(highest_c=highest, words=f"{span}; no caution is set for it.")

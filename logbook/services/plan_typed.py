@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
+from logbook.measures import USUAL, Measures
 from logbook.services.leg_words import leg_line
+from logbook.services.liked_units import typed_in
 from logbook.services.plain_form import FormField, Values
 from logbook.services.plan_form import CIRCUITS, LEGS, THERE_AND_BACK, PlanForm
 from logbook.units import plain_number, to_cell
@@ -144,10 +146,10 @@ def as_legs(form: PlanForm, values: Values) -> dict[str, tuple[str, str]]:
     legs, lacking = _legs(form, read)
     if lacking:
         return {}
-    return {f"leg.{number}": (leg_line(leg), "read") for number, leg in enumerate(legs, 1)}
+    return {f"leg.{number}": (leg_line(leg, form.measures), "read") for number, leg in enumerate(legs, 1)}
 
 
-def values_of(plan: Mapping[str, Any]) -> tuple[str, dict[str, tuple[str, str]]]:
+def values_of(plan: Mapping[str, Any], measures: Measures = USUAL) -> tuple[str, dict[str, tuple[str, str]]]:
     """A kept plan as it would be typed: its way, and text and source of each field.
 
     The packs' readings are those of that day and are left out: what the gauges say now must be read now.
@@ -162,8 +164,12 @@ def values_of(plan: Mapping[str, Any]) -> tuple[str, dict[str, tuple[str, str]]]
     if way == CIRCUITS:
         found["circuits"] = str(legs[0]["circuits"])
     else:
-        found |= {f"leg.{number}": leg_line(leg) for number, leg in enumerate(legs, 1)}
-    found |= {name: to_cell(plan[name]) for name in _AS_TYPED if plan.get(name) is not None}
+        found |= {f"leg.{number}": leg_line(leg, measures) for number, leg in enumerate(legs, 1)}
+    found |= {
+        name: typed_in(to_cell(plan[name]), name, measures)
+        for name in _AS_TYPED
+        if plan.get(name) is not None
+    }
     if plan.get("kind") is not None and way == LEGS:
         found["kind"] = str(plan["kind"])
     if plan.get("wind_kt") is not None:
@@ -171,7 +177,7 @@ def values_of(plan: Mapping[str, Any]) -> tuple[str, dict[str, tuple[str, str]]]
     diversion = plan.get("diversion")
     if diversion:
         found["diversion"] = leg_line(
-            {"kind": ""} | {k: v for k, v in diversion.items() if k not in ("place", "climb_ft")}
+            {"kind": ""} | {k: v for k, v in diversion.items() if k not in ("place", "climb_ft")}, measures
         ).strip()
         if diversion.get("climb_ft") is not None:
             found["diversion_climb_ft"] = plain_number(diversion["climb_ft"])

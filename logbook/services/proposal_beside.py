@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
+from logbook.measures import Measures, quantity_of
 from logbook.services.flight_form import Form, Values, taken
+from logbook.services.liked_units import column_of, typed_in
 from logbook.services.proposal import Proposal, ProposedField
 from logbook.services.typed import clock_text, local_day
 from logbook.store.book_facts import BookFacts
@@ -57,7 +59,7 @@ def beside(form: Form, values: Values, proposal: Proposal) -> list[Beside]:
 
 
 def _line(form: Form, values: Values, field: ProposedField, *, same_day: bool) -> Beside:
-    found = field.typed(form.clock.zone)
+    found = typed_in(field.typed(form.clock.zone), field.name, form.measures)
     stands = taken(values, field.name)
     line = Beside(field.name, field.words, found, stands, EMPTY, field.origin, field.source)
     if field.name not in form.names:
@@ -74,15 +76,17 @@ def _line(form: Form, values: Values, field: ProposedField, *, same_day: bool) -
         line = line._replace(typed=clock_text(there, form.clock.zone))
     if there == value:
         return line._replace(state=SAME)
-    return line._replace(state=DIFFERS, note=f"{_apart(there, value, field)}{field.origin}")
+    return line._replace(state=DIFFERS, note=f"{_apart(there, value, field, form.measures)}{field.origin}")
 
 
-def _apart(there: Any, value: Any, field: ProposedField) -> str:
+def _apart(there: Any, value: Any, field: ProposedField, measures: Measures) -> str:
     """By how much what is typed and what was found differ, in front of where it comes from."""
     if field.is_moment and isinstance(there, str):
         return f"{abs(minutes_of(field.value) - minutes_of(there))} min apart; "
     if isinstance(there, (int, float)) and isinstance(value, (int, float)):
-        return f"{abs(value - there):g} apart; "
+        quantity = quantity_of(column_of(field.name))
+        difference = abs(value - there)
+        return f"{measures.step(difference, quantity) if quantity else format(difference, 'g')} apart; "
     return ""
 
 

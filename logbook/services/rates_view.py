@@ -6,7 +6,9 @@ from collections.abc import Mapping, Sequence
 from math import sqrt
 from typing import Any, Final, NamedTuple
 
+from logbook.measures import USUAL, Measures
 from logbook.services.estimates import Source, estimator_of, forecasts_of, rates_of
+from logbook.services.liked_units import measures_of
 from logbook.store.database import Book
 from logbook.store.records import Records
 
@@ -90,6 +92,7 @@ class RatesView(NamedTuple):
         suspects: newest first.
         words: what to make of it, in sentences.
         tenths: forecasts with and without the stated energy by tenths of charge; None where none is stated.
+        measures: the units figures are shown in.
     """
 
     aircraft: str
@@ -99,6 +102,7 @@ class RatesView(NamedTuple):
     suspects: tuple[SuspectRow, ...]
     words: tuple[str, ...]
     tenths: Row | None = None
+    measures: Measures = USUAL
 
 
 def rates_view(book: Book, aircraft: str, *, source: Source = estimator_of) -> RatesView:
@@ -138,6 +142,7 @@ def rates_view(book: Book, aircraft: str, *, source: Source = estimator_of) -> R
         tuple(suspects),
         tuple(_words(rates, graded[0].score)),
         found["energy_by_decile"],
+        measures_of(book),
     )
 
 

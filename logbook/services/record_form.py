@@ -9,6 +9,7 @@ from logbook.services import typed
 from logbook.services.form_readers import UNITS, reader_for, type_name, types_of
 from logbook.services.form_words import FORM_WORDS
 from logbook.services.kinds import kind_of
+from logbook.services.liked_units import measures_of, presented
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.typed import Reader
 from logbook.store.book_facts import BookFacts
@@ -72,14 +73,16 @@ def reason_field(shown: Mapping[str, Any], now: str) -> FormField:
 def _fields(
     book: Book, kind: str, now: str, given: Mapping[str, Any]
 ) -> tuple[tuple[FormField, ...], dict[str, Reader]]:
-    model = kind_of(kind).load()
+    model, measures = kind_of(kind).load(), measures_of(book)
     types, known = types_of(model), _Names(book, kind)
     required = {field.alias or name for name, field in model.model_fields.items() if field.is_required()}
     fields, readers = [], {}
     for part in FORM_WORDS[kind]:
         for words in part.fields:
             declared = types[words.name]
-            readers[words.name] = known.reader(words.name) or reader_for(declared, now, words.unit)
+            readers[words.name] = known.reader(words.name) or reader_for(
+                declared, now, column=words.name, unit=words.unit, measures=measures
+            )
             unit = words.unit or UNITS.get(type_name(declared), "")
             fields.append(
                 FormField(
@@ -92,7 +95,7 @@ def _fields(
                     words.name in required,
                 )
             )
-    return tuple(fields), readers
+    return tuple(presented(fields, measures)), readers
 
 
 def as_typed(value: Any) -> str:

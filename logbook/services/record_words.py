@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, Final
 
+from logbook.measures import USUAL, Measures, quantity_of
 from logbook.services.form_readers import UNITS, type_name, types_of
 from logbook.services.form_words import FORM_WORDS
 from logbook.services.kinds import kind_of
@@ -22,7 +23,7 @@ def title(kind: str, shown: Mapping[str, Any]) -> str:
     return f"{title_of(kind).capitalize()}: {name}" if name else title_of(kind).capitalize()
 
 
-def lines(kind: str, shown: Mapping[str, Any]) -> list[Line]:
+def lines(kind: str, shown: Mapping[str, Any], measures: Measures = USUAL) -> list[Line]:
     """The filled fields of a record in the order of its form, and who entered it."""
     types = types_of(kind_of(kind).load())
     found: list[Line] = []
@@ -31,7 +32,11 @@ def lines(kind: str, shown: Mapping[str, Any]) -> list[Line]:
             value = shown.get(words.name)
             if value not in (None, "", []):
                 found.append(
-                    (words.label, *_said(words.name, value, type_name(types[words.name]), words.unit), "")
+                    (
+                        words.label,
+                        *_said(words.name, value, (type_name(types[words.name]), words.unit), measures),
+                        "",
+                    )
                 )
     entered = shown.get("entered_at")
     if entered:
@@ -69,15 +74,24 @@ def one_line(kind: str, row: Mapping[str, Any]) -> tuple[str, str, str]:
     return str(row[table.file_id]), str(name), ", ".join(words)
 
 
-def _said(name: str, value: Any, kind: str, unit: str) -> tuple[str, str]:
-    if kind == "Yes":
-        return ("yes" if value else "no"), ""
-    if kind == "Fraction":
-        return f"{value * 100:g}", "% of the nominal capacity"
-    if kind == "Tenths":
-        return " ".join(plain_number(one) for one in value), "full to empty"
-    if kind == "Instant":
-        return f"{as_typed(value)} UTC", ""
+def _said(name: str, value: Any, declared: tuple[str, str], measures: Measures) -> tuple[str, str]:
+    """Figure and unit; `declared` is the type of the column and the unit its form names."""
+    kind, unit = declared
+    quantity = quantity_of(name)
+    if quantity:
+        return measures.figure(value, quantity), measures.unit_after(quantity)
+    said = _SAID.get(kind)
+    if said is not None:
+        return said(value)
     if kind == "Date" or isinstance(value, str) or name == "positions":
         return as_typed(value), ""
     return as_typed(value), unit or UNITS.get(kind, "")
+
+
+_SAID: Final[Mapping[str, Callable[[Any], tuple[str, str]]]] = {
+    "Yes": lambda value: ("yes" if value else "no", ""),
+    "Fraction": lambda value: (f"{value * 100:g}", "% of the nominal capacity"),
+    "Tenths": lambda value: (" ".join(plain_number(one) for one in value), "full to empty"),
+    "Instant": lambda value: (f"{as_typed(value)} UTC", ""),
+}
+"""How values of some types are said: the figure, and its unit."""

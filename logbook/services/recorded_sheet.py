@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from logbook.measures import USUAL, Measures
 from logbook.reports.recording_text import beside_told, recordings_told
 from logbook.services.flight_sheet import Block, Flight, SheetLine
 
 
-def recorded_beside(flight: Flight) -> list[Block]:
+def recorded_beside(flight: Flight, measures: Measures = USUAL) -> list[Block]:
     """What the aeroplane recorded, beside what was written down: the difference, and which of the two counts."""
     found = flight["derived"]
     if not found.get("recordings"):
         return []
     lines = [SheetLine(name, "", "", words) for name, words in recordings_told(found)]
     for row in found["beside"]:
-        told = beside_told(row)
+        told = beside_told(row, measures)
         name = f"{row['serial_no']} {row['words']}".strip()
         tone = "warning" if row["difference"] else ""
         lines.append(SheetLine(name, told["recorded"], "", _beside(row["counts"], told), tone))

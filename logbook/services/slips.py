@@ -11,6 +11,7 @@ from logbook.errors import DataRefused, UsageError
 from logbook.reports.slips import Box, Group, Slip
 from logbook.services.flight_fields import FUNCTIONS, KINDS, PARTS, Field, Slot
 from logbook.services.flight_form import Choice, form_for, owner_of
+from logbook.services.liked_units import measures_of
 from logbook.services.typed import Clock
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
@@ -70,7 +71,7 @@ def write_slips_to(
 
 def _flight_slip(book: Book, aircraft: str, now: str) -> Slip:
     day = now[:10]
-    form = form_for(book, Choice(aircraft, Clock(day, "UTC", "UTC")), now=now)
+    form = form_for(book, Choice(aircraft, Clock(day, "UTC", "UTC")), now=now, measures=measures_of(book))
     first = Group("Flight", (Box("Aeroplane"), Box("Date"), Box("Plan"), Box("Written by")))
     choices = {"function": FUNCTIONS, "second_function": FUNCTIONS, "kind": KINDS}
     groups = _groups(form.fields, form.packs, choices)
@@ -80,7 +81,8 @@ def _flight_slip(book: Book, aircraft: str, now: str) -> Slip:
 def _charge_slip(book: Book, aircraft: str, now: str) -> Slip:
     from logbook.services.charge_entry import PURPOSES, charge_form
 
-    form = charge_form(book, aircraft, Clock(now[:10], "UTC", "UTC"))
+    clock = Clock(now[:10], "UTC", "UTC")
+    form = charge_form(book, aircraft, clock, measures=measures_of(book))
     first = Group("Charge", (Box("Aeroplane"), Box("Date"), Box("Charger no."), Box("Written by")))
     groups = _groups(form.fields, form.packs, {"purpose": PURPOSES})
     return Slip(f"Charge of {aircraft}", "Times in UTC or local: ________.", (first, *groups))

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from logbook.measures import USUAL, Measures
 from logbook.services.due import due_items
 from logbook.services.freshness import freshen
+from logbook.services.liked_units import measures_of
 from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts, FittedPack, LastReading
 from logbook.store.database import Book
@@ -51,6 +53,7 @@ class TodayView(NamedTuple):
         due: items due within thirty days or past.
         flights: whether the book holds any.
         missing: how many flights lack a charge nobody has answered for, and the newest's id.
+        measures: the units figures are shown in.
     """
 
     aircraft: list[AircraftNow]
@@ -61,6 +64,7 @@ class TodayView(NamedTuple):
     due: list[Row]
     flights: bool
     missing: tuple[int, str] = (0, "")
+    measures: Measures = USUAL
 
 
 def today(book: Book, now: str) -> TodayView:
@@ -80,6 +84,7 @@ def today(book: Book, now: str) -> TodayView:
     hot = attention.overheated(now)
     fleet = facts.fleet_fitted()
     readings = facts.last_readings([pack.serial_no for *_, packs in fleet for pack in packs])
+    measures = measures_of(book)
     horizon = attention.day_after(now[:10], _SOON_DAYS)
     return TodayView(
         aircraft=[
@@ -94,11 +99,12 @@ def today(book: Book, now: str) -> TodayView:
         ],
         out=out,
         defects=defects,
-        flags=attention.newest_flags(12),
+        flags=[(*one[:4], measures.sentence(one[4])) for one in attention.newest_flags(12)],
         flagged=attention.flagged(),
         due=due_items(book, horizon),
         flights=attention.any_flight(),
         missing=attention.missing_readings(),
+        measures=measures,
     )
 
 

@@ -12,6 +12,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any, Final, NamedTuple
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from logbook.measures import TIME, Measures
 from logbook.units import instant_of, minutes_of, parse_number, plain_number
 
 
@@ -56,22 +57,59 @@ def number(unit: str, low: float, high: float, likely: tuple[float, float] | Non
     short = unit.partition(" ")[0]
     own = {_bare(one) for one in ("", unit, short, *_ALSO.get(short, ()))}
 
-    def read(text: str) -> Meaning:
+    def value_of(text: str) -> float:
         match = _AMOUNT.fullmatch(text.strip())
         try:
             value = parse_number(match[1] if match else text)
         except ValueError:
-            return Meaning(problem="a number, such as 7.4 or 7,4")
+            raise ValueError("a number, such as 7.4 or 7,4") from None
         if match and _bare(match[2]) not in own:
-            return Meaning(
-                problem=f"a number in {unit}, or without a unit" if unit else "a number without a unit"
-            )
+            raise ValueError(f"a number in {unit}, or without a unit" if unit else "a number without a unit")
+        return value
+
+    return _in_range(value_of, lambda value: f"{plain_number(value)} {unit}".rstrip(), (low, high), likely)
+
+
+def measured(
+    measures: Measures, quantity: str, low: float, high: float, likely: tuple[float, float] | None = None
+) -> Reader:
+    """Reads a figure of a quantity in the chosen unit, or in another that is named; limits are in the stored unit."""
+
+    def value_of(text: str) -> float:
+        try:
+            return measures.read(text, quantity)
+        except ValueError:
+            names = " or ".join(dict.fromkeys((measures.unit_after(quantity), *_NAMED[quantity])))
+            raise ValueError(f"a number in {names}, such as {_EXAMPLES[measures.unit(quantity)]}") from None
+
+    return _in_range(value_of, lambda value: measures.say(value, quantity), (low, high), likely)
+
+
+_NAMED: Final = {"kg": ("kg", "lb"), "°C": ("°C", "°F"), "NM": ("NM", "km"), TIME: ("min", "h")}
+_EXAMPLES: Final = {
+    "kg": "590 or 1300 lb", "lb": "1300 or 590 kg", "°C": "18 or 64f", "°F": "64 or 18c", "NM": "25 or 46 km",
+    "km": "46 or 25 nm", "h:mm": "1:35 or 95 min", "min": "95 or 1:35", "h": "1.5 or 1:30",
+}  # fmt: skip
+
+
+def _in_range(
+    value_of: Callable[[str], float],
+    echo: Callable[[float], str],
+    limits: tuple[float, float],
+    likely: tuple[float, float] | None,
+) -> Reader:
+    """Reads a figure, refuses what is outside the limits and doubts what is outside the likely range."""
+
+    def read(text: str) -> Meaning:
+        try:
+            value = value_of(text)
+        except ValueError as error:
+            return Meaning(problem=str(error))
+        low, high = limits
         if not low <= value <= high:
-            return Meaning(problem=f"{plain_number(low)} to {plain_number(high)} {unit}".rstrip())
-        echo = f"{plain_number(value)} {unit}".rstrip()
-        if likely and not likely[0] <= value <= likely[1]:
-            return Meaning(value, echo, doubt="improbable.")
-        return Meaning(value, echo)
+            return Meaning(problem=_span(echo(low), echo(high)))
+        doubt = "improbable." if likely and not likely[0] <= value <= likely[1] else ""
+        return Meaning(value, echo(value), doubt=doubt)
 
     return read
 
@@ -79,6 +117,12 @@ def number(unit: str, low: float, high: float, likely: tuple[float, float] | Non
 def _bare(unit: str) -> str:
     """A unit as it is compared: without spaces, signs of degrees and capitals."""
     return re.sub(r"[\s°]", "", unit).casefold()
+
+
+def _span(low: str, high: str) -> str:
+    """`0 to 100 %`: the unit once, where it stands behind a space."""
+    figure, space, unit = low.partition(" ")
+    return f"{figure} to {high}" if space and high.endswith(f" {unit}") else f"{low} to {high}"
 
 
 def count(high: int, likely: int) -> Reader:
@@ -96,28 +140,28 @@ def count(high: int, likely: int) -> Reader:
     return read
 
 
-def temperature(low_c: float, high_c: float, likely: tuple[float, float]) -> Reader:
-    """Reads degrees Celsius; `64f` is Fahrenheit and echoed as what is stored."""
-    celsius_reader = number("°C", low_c, high_c, likely)
-
-    def read(text: str) -> Meaning:
-        fahrenheit = _FAHRENHEIT.fullmatch(text.strip())
-        if fahrenheit is None:
-            return celsius_reader(text)
-        try:
-            degrees = (parse_number(fahrenheit[1]) - 32) / 1.8
-        except ValueError:
-            return Meaning(problem="degrees, such as 18 or 64f")
-        return celsius_reader(plain_number(round(degrees, 1)))
-
-    return read
-
-
-_FAHRENHEIT: Final = re.compile(r"(.*?)\s*(?:°\s*)?f", re.IGNORECASE)
 percent: Final = number("%", 0, 100)
 health: Final = number("%", 0, 200, (10, 105))
-celsius: Final = temperature(-90, 200, (-30, 75))
-outside_celsius: Final = temperature(-70, 60, (-25, 42))
+
+
+def pack_temperature(measures: Measures) -> Reader:
+    """Reads the temperature of a pack."""
+    return measured(measures, "°C", -90, 200, (-30, 75))
+
+
+def outside_temperature(measures: Measures) -> Reader:
+    """Reads the temperature of the air."""
+    return measured(measures, "°C", -70, 60, (-25, 42))
+
+
+def mass(measures: Measures, least_kg: float = 0) -> Reader:
+    """Reads the mass of an aeroplane."""
+    return measured(measures, "kg", least_kg, 20_000, (100, 6_000))
+
+
+def flight_time(measures: Measures, likely_min: float) -> Reader:
+    """Reads a part of the time of one flight."""
+    return measured(measures, TIME, 0, 1_440, (0, likely_min))
 
 
 def words(text: str) -> Meaning:

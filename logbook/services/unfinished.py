@@ -6,7 +6,9 @@ import uuid
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
+from logbook.measures import USUAL, Measures
 from logbook.services.drafts import Draft, Drafts
+from logbook.services.liked_units import DRAFT_KEY, kept_units, requoted
 from logbook.store.database import Book
 from logbook.store.flights import Flights
 from logbook.store.records import Records
@@ -27,6 +29,7 @@ class Entry(NamedTuple):
         closing: whether it is in the book already, opened before start.
         values: field to (text as typed, source).
         kind: `flight` or `charge`.
+        measures: the units in which figures are typed.
     """
 
     flight_id: str
@@ -37,6 +40,7 @@ class Entry(NamedTuple):
     closing: bool = False
     values: dict[str, tuple[str, str]] = {}  # noqa: RUF012 - never changed in place
     kind: str = "flight"
+    measures: Measures = USUAL
 
     def typed(self) -> dict[str, tuple[str, str]]:
         """The fields in which something stands."""
@@ -50,6 +54,7 @@ class Entry(NamedTuple):
             "@zone": self.zone,
             "@outcome": self.outcome,
             "@closing": "1" if self.closing else "",
+            DRAFT_KEY: kept_units(self.measures),
         }
         kept = self.typed() | {name: (text, _FORM) for name, text in about.items()}
         words = f"end of the {self.kind}" if self.closing else self.kind
@@ -61,13 +66,13 @@ def new_id() -> str:
     return str(uuid.uuid4())
 
 
-def entry_of(draft: Draft) -> Entry:
-    """The entry a draft keeps."""
+def entry_of(draft: Draft, measures: Measures = USUAL) -> Entry:
+    """The entry a draft keeps, to be gone on with in these units."""
 
     def about(name: str, otherwise: str = "") -> str:
         return draft.values.get(f"@{name}", (otherwise, ""))[0]
 
-    values = {name: value for name, value in draft.values.items() if not name.startswith("@")}
+    values = {name: value for name, value in requoted(draft.values, measures).items() if name[:1] != "@"}
     return Entry(
         draft.record_id,
         about("aircraft"),
@@ -77,6 +82,7 @@ def entry_of(draft: Draft) -> Entry:
         bool(about("closing")),
         values,
         draft.kind,
+        measures,
     )
 
 

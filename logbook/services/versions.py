@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
+from logbook.measures import USUAL, Measures, quantity_of
 from logbook.services.form_words import FORM_WORDS
 from logbook.services.record_form import as_typed
 
@@ -43,9 +44,9 @@ class Change(NamedTuple):
         """The moment as people write it."""
         return f"{self.at[:10]} {self.at[11:16]} UTC" if self.at else "unknown"
 
-    def words(self, kind: str) -> str:
+    def words(self, kind: str, measures: Measures = USUAL) -> str:
         """What differed, and why it was changed."""
-        parts = [_difference_words(kind, difference) for difference in self.differences]
+        parts = [_difference_words(kind, difference, measures) for difference in self.differences]
         parts += [f"{record} added" for record in self.added]
         reason = f" ({self.why})" if self.why else ""
         return "; ".join(parts or ["nothing that is shown"]) + reason
@@ -114,13 +115,20 @@ def _joined(single: Sequence[tuple[Mapping[str, Any], tuple[str, str], Change]])
     return found
 
 
-def _difference_words(kind: str, difference: Difference) -> str:
+def _difference_words(kind: str, difference: Difference, measures: Measures) -> str:
     owner, point, column = difference.field.rpartition(".")
     if column == "struck":
         return "struck out" if difference.became else "restored"
     whose = f"{owner or 'aeroplane'} " if point else ""
-    was, became = (as_typed(value) or "unknown" for value in (difference.was, difference.became))
+    was, became = (_said(column, value, measures) for value in (difference.was, difference.became))
     return f"{whose}{label_of(kind, column)} was {was}, became {became}"
+
+
+def _said(column: str, value: Any, measures: Measures) -> str:
+    quantity = quantity_of(column)
+    if quantity and isinstance(value, (int, float)):
+        return measures.say(value, quantity)
+    return as_typed(value) or "unknown"
 
 
 def label_of(kind: str, column: str) -> str:

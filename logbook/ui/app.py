@@ -106,7 +106,7 @@ class LogbookApp(BaseApp):
         if draft.kind == "flight":
             from logbook.services.unfinished import entry_of
 
-            self.log_flight(entry_of(draft))
+            self.log_flight(entry_of(draft, self.desk.measures))
         elif draft.kind == "charge":
             self.action_go("charging")
         elif draft.record_id == "new":

@@ -496,3 +496,20 @@ def test_what_the_record_says_is_given_as_text_and_as_json(logbook, words):
         },
     }[words[0]]
     assert wanted <= data.keys()
+
+
+@pytest.mark.usefixtures("filled")
+def test_units_are_a_setting_of_text_and_of_nothing_else(logbook):
+    logbook("correct", "flight", "F1", "mass_kg=590", "--why", "weighed")
+    before = [logbook("list", "flights", "--format", form).out for form in ("json", "csv")]
+    answer = logbook("settings", "mass=lb", "temperature=F", "duration=h")
+    assert answer.status == 0, answer.err
+    assert "°F" in answer.out
+    shown = logbook("show", "flight", "F1").out
+    assert "mass [lb]" in shown
+    assert "1300.7" in shown
+    assert "block h " in logbook("list", "flights").out
+    assert [logbook("list", "flights", "--format", form).out for form in ("json", "csv")] == before
+    assert logbook("settings", "--format", "json").json["mass"] == "lb"
+    assert logbook("settings", "mass=stone").status == 3
+    assert logbook("settings", "mass").status == 2

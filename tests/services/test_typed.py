@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.measures import USUAL
 from logbook.services import typed
 from logbook.services.typed import Clock, clock_text, local_day, read_day, read_time
 from logbook.units import minutes_of, parse_number
@@ -97,7 +98,7 @@ def test_any_text_gives_a_time_or_a_problem_and_never_both(text: str, after: str
 
 
 READERS = [
-    typed.percent, typed.health, typed.celsius, typed.outside_celsius, typed.count(99, 25), typed.number("h", 0, 1e5),
+    typed.percent, typed.health, typed.pack_temperature(USUAL), typed.outside_temperature(USUAL), typed.count(99, 25), typed.number("h", 0, 1e5),
     typed.one_of(("pic", "picus", "dual")), typed.known_name(("Ana Lind", "Bea Rush"), "person"),
 ]  # fmt: skip
 
@@ -119,10 +120,10 @@ def test_percent_with_comma_or_point_with_or_without_its_sign(text: str, value: 
 
 @pytest.mark.parametrize(
     ("text", "value"),
-    [("18", 18), ("18c", 18), ("18 °C", 18), ("-5", -5), ("−5", -5), ("64f", 17.8), ("64 °F", 17.8)],
+    [("18", 18), ("18c", 18), ("18 °C", 18), ("-5", -5), ("−5", -5), ("64f", 17.78), ("64 °F", 17.78)],
 )
 def test_degrees_with_or_without_unit_fahrenheit_named(text: str, value: float) -> None:
-    assert typed.celsius(text).value == value  # (64 − 32) / 1.8 = 17.8
+    assert typed.pack_temperature(USUAL)(text).value == value  # (64 − 32) / 1.8 = 17.78
 
 
 @pytest.mark.parametrize(
@@ -149,7 +150,7 @@ def test_a_unit_that_is_not_the_fields_own_is_refused_never_dropped(unit: str, o
 
 
 def test_a_unit_of_something_else_is_no_percent_and_no_temperature() -> None:
-    assert typed.celsius("30 K").problem
+    assert typed.pack_temperature(USUAL)("30 K").problem
     assert typed.percent("30 C").problem
 
 
@@ -159,7 +160,7 @@ def test_impossible_percents_are_refused(text: str) -> None:
 
 
 def test_improbable_values_are_doubted_not_refused() -> None:
-    hot = typed.celsius("90")
+    hot = typed.pack_temperature(USUAL)("90")
     assert (hot.value, hot.doubt) == (90, "improbable.")
 
 

@@ -29,7 +29,8 @@ def answer_flag(screen: BookScreen, flight_id: str) -> None:
         _ask_words(screen, flight_id, open_flags[0])
     else:
         picks = [
-            Pick(str(place), f"{flag['severity']}: {flag['words']}") for place, flag in enumerate(open_flags)
+            Pick(str(place), f"{flag['severity']}: {screen.desk.measures.sentence(flag['words'])}")
+            for place, flag in enumerate(open_flags)
         ]
 
         def picked(place: str | None) -> None:
@@ -55,7 +56,7 @@ def _ask_words(screen: BookScreen, flight_id: str, flag: Flag) -> None:
 
     box = WordsBox(
         "Answer the flag: what was found out?",
-        more=f"{flag['words']}\nWhat to do: {what_to_do(flag['rule'])}",
+        more=f"{screen.desk.measures.sentence(flag['words'])}\nWhat to do: {what_to_do(flag['rule'])}",
         needed="An answer needs words.",
     )
     screen.app.push_screen(box, keep)

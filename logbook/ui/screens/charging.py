@@ -193,7 +193,7 @@ class ChargingScreen(BookScreen):
         def picked(value: str | None) -> None:
             what, _, rest = (value or "").partition(":")
             if what == "draft":
-                self._enter(entry_of(drafts[rest]))
+                self._enter(entry_of(drafts[rest], self.desk.measures))
             elif what == "end":
                 self._enter(charging.go_on_with(rest))
             elif what == "new":
@@ -210,7 +210,7 @@ class ChargingScreen(BookScreen):
         def entered(flags: list[Row] | None) -> None:
             if flags is not None:
                 self._go_to = entry.flight_id
-                found = dict.fromkeys(str(flag["words"]) for flag in flags)
+                found = dict.fromkeys(self.desk.measures.sentence(str(flag["words"])) for flag in flags)
                 self._saved = " ".join(["Saved.", *(f"! {words}" for words in found)])
                 self.refill()
 

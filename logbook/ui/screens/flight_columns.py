@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
+from logbook.measures import TIME, USUAL, Measures
 from logbook.ui.widgets.columns import Column
-from logbook.units import hours_and_minutes
 
 if TYPE_CHECKING:
     from logbook.services.flight_rows import FlightLine
@@ -26,6 +26,10 @@ def _route(line: FlightLine) -> str:
     if not line.place_to or line.place_to == line.place_from:
         return line.place_from or ""
     return f"{line.place_from or '?'}-{line.place_to}"
+
+
+def _block(line: FlightLine, measures: Measures) -> str:
+    return "" if line.block_min is None else measures.figure(line.block_min, TIME)
 
 
 def _crew(line: FlightLine) -> str:
@@ -49,20 +53,24 @@ _ROOMY: Final[dict[str, dict[str, Any]]] = {
     "off_blocks": {"priority": 7},
     "minutes_left": {"priority": 8},
 }
-COLUMNS: Final[tuple[Column[FlightLine], ...]] = (
+_COLUMNS: Final[tuple[Column[FlightLine], ...]] = (
     Column("date", "Day", lambda line: line.date, 10),
     Column("off_blocks", "UTC", lambda line: (line.off_blocks or "")[11:16], 5, priority=5),
     Column("aircraft", "Plane", lambda line: line.aircraft, 7, most=10, priority=2),
     Column("crew", "Crew", _crew, 12, most=34),
     Column("what", "What", _what, 8, most=13, priority=4),
     Column("route", "Where", _route, 6, most=16, priority=6),
-    Column("block_min", "Block", lambda line: "" if line.block_min is None else hours_and_minutes(line.block_min), 5, right=True),
+    Column("block_min", "Block", lambda line: _block(line, USUAL), 5, right=True),
     Column("energy_kwh", "kWh", lambda line: _number(line.energy_kwh, 1), 5, right=True, priority=3),
     Column("landing_soc_pct", "Left %", lambda line: _number(line.landing_soc_pct), 6, right=True, priority=1),
     Column("minutes_left", "Left min", lambda line: _number(line.minutes_left), 8, right=True, priority=7),
 )  # fmt: skip
 
-WIDE: Final[tuple[Column[FlightLine], ...]] = tuple(
-    replace(column, **_ROOMY[column.key]) if column.key in _ROOMY else column for column in COLUMNS
-)
-"""Where there is room: names, kinds and places whole; the time of leaving goes first, since the detail says it."""
+
+def columns_of(measures: Measures, *, wide: bool) -> list[Column[FlightLine]]:
+    """The columns; where there is room, names, kinds and places whole, and the time of leaving goes first."""
+    block: dict[str, Any] = {"text": lambda line: _block(line, measures)}
+    if measures.unit_word:
+        block |= {"title": f"Block {measures.unit_word}", "width": 9}
+    changes = (_ROOMY if wide else {}) | {"block_min": block}
+    return [replace(column, **changes.get(column.key, {})) for column in _COLUMNS]

@@ -13,11 +13,12 @@ from textual.timer import Timer
 from textual.widget import Widget
 
 from logbook.errors import LogbookError
+from logbook.measures import USUAL
 from logbook.services.desk import Desk, FlightFilter
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
-from logbook.ui.screens.flight_columns import COLUMNS, WIDE, sign_of
+from logbook.ui.screens.flight_columns import columns_of, sign_of
 from logbook.ui.screens.form import FormScreen
 from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText
@@ -62,7 +63,7 @@ class FlightsScreen(BookScreen):
         """Filter, table and detail, totals."""
         yield PlainText("", id="narrowed")
         with Horizontal(id="sides"):
-            yield RecordTable[Any](COLUMNS, sign=sign_of, id="flights")
+            yield RecordTable[Any](columns_of(USUAL, wide=False), sign=sign_of, id="flights")
             with VerticalScroll(id="beside", can_focus=False):
                 yield Sheet()
         yield PlainText("", id="totals")
@@ -73,6 +74,7 @@ class FlightsScreen(BookScreen):
         """The first page at once, the rest and the totals from threads."""
         rows, wanted = self.desk.flights(), self.wanted
         table = self._table
+        self._set_columns()
         said = self.desk.words_of_filter(wanted)
         way = "▲" if not self.descending else "▼"
         table.sorted_by = (self.order, way if not self.logbook.ascii_only else ("^" if way == "▲" else "v"))
@@ -93,6 +95,9 @@ class FlightsScreen(BookScreen):
         else:
             self.stop_asking("ids")
         self.ask("totals", lambda desk: desk.flights().totals(wanted), self._show_totals)
+
+    def _set_columns(self) -> None:
+        self._table.set_columns(columns_of(self.desk.measures, wide=self.has_class("-wide")))
 
     def _all_ids(self) -> Any:
         wanted, order, descending = self.wanted, self.order, self.descending
@@ -152,7 +157,7 @@ class FlightsScreen(BookScreen):
 
     def on_resize(self, _: events.Resize) -> None:
         """The detail, and wider columns, are there where there is room."""
-        self._table.columns = list(WIDE if self.has_class("-wide") else COLUMNS)
+        self._set_columns()
         self._settle()
 
     @property

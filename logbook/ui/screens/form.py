@@ -11,6 +11,7 @@ from textual.widget import Widget
 
 from logbook.errors import LogbookError
 from logbook.services.drafts import Draft
+from logbook.services.liked_units import DRAFT_KEY, kept_units, requoted
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
@@ -122,6 +123,8 @@ class FormScreen(BookScreen):
         if self._kept is None:
             return None
         values = {name: (box.text, str(box.source)) for name, box in self._boxes.items() if box.text}
+        if values:
+            values[DRAFT_KEY] = (kept_units(self.desk.measures), "form")
         return Draft(
             self._kept.record_id, f"form:{self._kept.kind}", values, self._kept.about, self.desk.clock()
         )
@@ -130,7 +133,7 @@ class FormScreen(BookScreen):
         mine = self._draft()
         for draft in self.desk.drafts.offered() if mine else ():
             if mine and (draft.kind, draft.record_id) == (mine.kind, mine.record_id):
-                for name, (text, source) in draft.values.items():
+                for name, (text, source) in requoted(draft.values, self.desk.measures).items():
                     if name in self._boxes:
                         self._boxes[name].restore(text, source)
                 self.notify("What was typed before is here again.", markup=False)

@@ -171,6 +171,7 @@ class LogFlightScreen(EntryScreen):
         if self.entry is None or self.form is None or self.fields is None:
             return
         strip, packs = self.query_one(LiveStrip), max(1, len(self.form.packs))
+        strip.measures = self.entry.measures
         try:
             seen = self.desk.preview(self.form, self.entry.values, self.entry.flight_id)
         except LogbookError as error:
@@ -236,7 +237,7 @@ class LogFlightScreen(EntryScreen):
             self.refused(error)
             return
         self.forget_draft()
-        box = SavedBox(saved.flight, kept=self._kept())
+        box = SavedBox(saved.flight, kept=self._kept(), measures=entry.measures)
         self.app.push_screen(box, partial(self._after_saving, entry))
 
     def _kept(self) -> list[str]:

@@ -36,7 +36,7 @@ def offers(desk: Desk, drafts: list[Draft]) -> list[Pick]:
     """Unfinished entries and open flights, as they are offered."""
     found = []
     for draft in drafts:
-        entry = entry_of(draft)
+        entry = entry_of(draft, desk.measures)
         what = "closing of" if entry.closing else "flight of"
         help_text = f"{len(entry.values)} fields; last key {draft.changed[:10]} {draft.changed[11:16]} UTC"
         found.append(
@@ -60,7 +60,8 @@ async def _picked(screen: LogFlightScreen, drafts: list[Draft], value: str | Non
     desk = screen.desk
     what, _, rest = (value or "").partition(":")
     if what == "draft":
-        await screen.work_on(entry_of(next(draft for draft in drafts if draft.record_id == rest)))
+        draft = next(draft for draft in drafts if draft.record_id == rest)
+        await screen.work_on(entry_of(draft, desk.measures))
     elif what == "open":
         await screen.work_on(desk.go_on_with(rest))
     elif what == "new":

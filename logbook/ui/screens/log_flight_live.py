@@ -9,9 +9,10 @@ from rich.cells import cell_len
 from rich.text import Text
 from textual.widgets import Static
 
+from logbook.measures import TIME, USUAL, Measures
 from logbook.reports.visible import visible
 from logbook.ui.widgets.plain import wrap
-from logbook.units import hours_and_minutes, plain_number
+from logbook.units import plain_number
 
 Row = Mapping[str, Any]
 SIGNS = {"serious": "‼", "check": "!", "note": "·"}
@@ -28,18 +29,20 @@ class Line(NamedTuple):
     tone: str = ""
 
 
-def figures(flight: Row, packs: int) -> list[str]:
+def figures(flight: Row, packs: int, measures: Measures = USUAL) -> list[str]:
     """The flight's figures, each as words; those that cannot be said yet are left out.
 
     Args:
         flight: as `services.questions.describe` gives it.
         packs: how many packs the form asks for; the sum is not shown before all are known.
+        measures: the units they are shown in.
     """
     derived = flight.get("derived") or {}
     found = []
+    unit = f" {measures.unit_word}".rstrip()
     for name, words in (("block_min", "block"), ("air_min", "air")):
         if derived.get(name) is not None:
-            found.append(f"{words} {hours_and_minutes(derived[name])}")
+            found.append(f"{words} {measures.figure(derived[name], TIME)}{unit}")
     if derived.get("meter_h") is not None:
         found.append(f"meter {plain_number(round(derived['meter_h'], 2))} h")
     known = [r for r in flight.get("readings", ()) if r["derived"]["energy_kwh"] is not None]
@@ -103,16 +106,22 @@ def packed(parts: Sequence[str], width: int, gap: str = "  ") -> list[str]:
 
 
 def live_lines(
-    flight: Row, flags: Sequence[tuple[str, str]], *, packs: int, width: int, signs: Mapping[str, str] = SIGNS
+    flight: Row,
+    flags: Sequence[tuple[str, str]],
+    *,
+    packs: int,
+    width: int,
+    signs: Mapping[str, str] = SIGNS,
+    measures: Measures = USUAL,
 ) -> list[Line]:
     """Everything that follows from what was typed: figures, then flags, the serious ones first."""
-    lines = [Line(words) for words in packed(figures(flight, packs), width)]
+    lines = [Line(words) for words in packed(figures(flight, packs, measures), width)]
     lines += [Line(words) for words in packed(pack_figures(flight), width)]
     left = time_left(flight)
     if left is not None:
         lines += [Line(words, left.tone) for words in wrap(left.words, width)]
     for severity, words in flags:
-        lines += flag_lines(severity, words, width, signs)
+        lines += flag_lines(severity, measures.sentence(words), width, signs)
     return lines
 
 
@@ -139,6 +148,8 @@ class LiveStrip(Static):
         self._packs = 0
         self._warning = ""
         self._words: Sequence[str] | None = None
+        self.measures = USUAL
+        """The units figures are shown in."""
 
     def show(self, flight: Row, flags: Sequence[tuple[str, str]], packs: int, warning: str = "") -> None:
         """Replaces the content.
@@ -173,7 +184,9 @@ class LiveStrip(Static):
                 for line in wrap(words, width)
             ]
         else:
-            lines = live_lines(self._flight, self._flags, packs=self._packs, width=width, signs=signs)
+            lines = live_lines(
+                self._flight, self._flags, packs=self._packs, width=width, signs=signs, measures=self.measures
+            )
         if self._warning:
             lines = [*(Line(words, "text-error") for words in wrap(f"! {self._warning}", width)), *lines]
         if not lines:

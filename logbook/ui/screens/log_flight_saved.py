@@ -12,6 +12,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from logbook.measures import USUAL, Measures
 from logbook.ui.actions import bindings_of
 from logbook.ui.screens.log_flight_live import AID, PLAIN_SIGNS, SIGNS, Line, live_lines
 from logbook.ui.widgets.key_line import KeyLine
@@ -40,16 +41,20 @@ class SavedBox(ModalScreen[str]):
     SavedBox KeyLine { dock: none; }
     """
 
-    def __init__(self, flight: dict[str, Any], *, kept: Sequence[str] = ()) -> None:
+    def __init__(
+        self, flight: dict[str, Any], *, kept: Sequence[str] = (), measures: Measures = USUAL
+    ) -> None:
         """The box.
 
         Args:
             flight: as `services.questions.show_flight` gives it.
             kept: what was improbable and confirmed, in words.
+            measures: the units figures are shown in.
         """
         super().__init__()
         self.flight = flight
         self._kept = kept
+        self._measures = measures
 
     def compose(self) -> ComposeResult:
         """The words, scrollable, and the keys."""
@@ -76,7 +81,14 @@ class SavedBox(ModalScreen[str]):
         width = max(20, words.content_size.width)
         signs = PLAIN_SIGNS if getattr(self.app, "ascii_only", False) else SIGNS
         flags = [(flag["severity"], flag["words"]) for flag in self.flight["flags"]]
-        lines = live_lines(self.flight, flags, packs=len(self.flight["readings"]), width=width, signs=signs)
+        lines = live_lines(
+            self.flight,
+            flags,
+            packs=len(self.flight["readings"]),
+            width=width,
+            signs=signs,
+            measures=self._measures,
+        )
         lines += self._guess()
         lines += [Line(f"? kept although improbable: {kept}", "text-warning") for kept in self._kept]
         lines.append(Line("" if flags else "Nothing was flagged.", "text-success"))

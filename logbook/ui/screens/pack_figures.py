@@ -83,19 +83,22 @@ def _depth(cycles: Row, plain_signs: bool) -> list[Line]:
 def _heat(view: PackView) -> list[Line]:
     heat = view.detail["temperature"]
     tau = heat["cools_with_tau_min"]
-    lines = [heading("Temperature"), fact("Rise in flight", heat["words"])]
-    usual = heat["usual_flight"]
+    lines = [heading("Temperature"), fact("Rise in flight", view.measures.sentence(heat["words"]))]
+    usual, degrees = heat["usual_flight"], view.measures.say
     if usual:
         high = usual["highest_c"]
         lines.append(
             fact(
                 "A usual flight",
-                f"reaches {high['mid']:.0f} °C ({high['low']:.0f} to {high['high']:.0f}), "
-                f"from {usual['before_c']:g} °C, using {usual['used_kwh']:.1f} kWh",
+                f"reaches {degrees(high['mid'], '°C', 0)} ({degrees(high['low'], '°C', 0)} to "
+                f"{degrees(high['high'], '°C', 0)}), from {degrees(usual['before_c'], '°C')}, using {usual['used_kwh']:.1f} kWh",
             )
         )
         if usual["warmest_start_c"] is not None:
-            words = f"{usual['warmest_start_c']:g} °C, to stay below {usual['warmest_start_below_c']:g} °C"
+            words = (
+                f"{degrees(usual['warmest_start_c'], '°C')}, "
+                f"to stay below {degrees(usual['warmest_start_below_c'], '°C')}"
+            )
             lines.append(fact("Warmest start", words))
         if usual["chance_above_limit"] is not None:
             lines.append(fact("Above the limit", f"{chance(usual['chance_above_limit'])}"))

@@ -9,6 +9,7 @@ from logbook.ui.screens.pack_fact import fact
 from logbook.ui.widgets.line_list import Line, Span, heading
 
 if TYPE_CHECKING:
+    from logbook.measures import Measures
     from logbook.services.pack_view import PackView
     from logbook.services.versions import Change
 
@@ -35,7 +36,14 @@ def exceedances(view: PackView) -> list[Line]:
     for one in found[:_FEW]:
         sign = Span("‼ ", "error") if one["severity"] == "serious" else Span("! ", "warning")
         kind = view.records.get(one["record_id"], "flight")
-        lines.append(Line((sign, Span(f"{one['at'][:10]}  ")), one["words"], "", (kind, one["record_id"])))
+        lines.append(
+            Line(
+                (sign, Span(f"{one['at'][:10]}  ")),
+                view.measures.sentence(one["words"]),
+                "",
+                (kind, one["record_id"]),
+            )
+        )
     return lines + _more(found)
 
 
@@ -96,7 +104,7 @@ def gaps(view: PackView) -> list[Line]:
     return lines + _more(found) + ([Line(body=missing.strip(), tone="grey")] if missing else [])
 
 
-def observations(seen: Row) -> list[Line]:
+def observations(seen: Row, measures: Measures) -> list[Line]:
     """What was seen outside flight and charge, and how cells and insulation move."""
     rows = list(reversed(seen["rows"]))
     if not rows:
@@ -111,13 +119,13 @@ def observations(seen: Row) -> list[Line]:
         lines.append(fact(label, f"{slope}{trend['words']}"))
     for one in rows[:_FEW]:
         head = (Span("  "), Span(f"{one['at'][:10]}  "))
-        lines.append(Line(head, _seen(one), "", ("observation", one["observation_id"])))
+        lines.append(Line(head, _seen(one, measures), "", ("observation", one["observation_id"])))
     return lines + _more(rows)
 
 
-def _seen(row: Row) -> str:
+def _seen(row: Row, measures: Measures) -> str:
     said = [
-        f"{words} {row[name]:g} {unit}".strip()
+        f"{words} {measures.figure(row[name], unit) if unit == '°C' else format(row[name], 'g')} {measures.unit(unit)}".strip()
         for name, words, unit in (
             ("cells_apart_mv", "cells", "mV apart"), ("insulation_mohm", "insulation", "MΩ"), ("soc_pct", "charge", "%"),
             ("soh_pct", "SOH", "%"), ("temp_max_c", "up to", "°C"), ("counter_hours", "own hours", "h"),
@@ -162,7 +170,7 @@ def costs(found: Row) -> list[Line]:
     return lines
 
 
-def states(found: list[Row], changes: Iterable[Change]) -> list[Line]:
+def states(found: list[Row], changes: Iterable[Change], measures: Measures) -> list[Line]:
     """States somebody set, and changes of its record."""
     lines = [heading("States somebody set, and changes of its record")]
     for one in reversed(found):
@@ -170,7 +178,7 @@ def states(found: list[Row], changes: Iterable[Change]) -> list[Line]:
         why = f": {one['why']}" if one["why"] else ""
         lines.append(fact(f"  {since}", f"{one['state']}{why} ({one['by'] or 'nobody named'})"))
     lines += [
-        fact(f"  {change.when[:10]}", f"{change.who or 'nobody named'}: {change.words('pack')}")
+        fact(f"  {change.when[:10]}", f"{change.who or 'nobody named'}: {change.words('pack', measures)}")
         for change in changes
     ]
     return lines

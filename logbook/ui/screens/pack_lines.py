@@ -11,6 +11,7 @@ from logbook.ui.widgets.line_list import Line, Span, heading
 
 if TYPE_CHECKING:
     from logbook.errors import LogbookError
+    from logbook.measures import Measures
     from logbook.services.pack_lines import PackLine
     from logbook.services.pack_view import PackView
     from logbook.services.versions import Change
@@ -45,7 +46,7 @@ def beside(line: PackLine, view: PackView | None = None) -> list[Line]:
         Line(body=glance(row), tone="error" if row["grounded"] else ""),
         BLANK,
     ]
-    temperature = "" if reading.temp_c is None else f", {reading.temp_c:g} °C"
+    temperature = "" if reading.temp_c is None else f", {line.measures.say(reading.temp_c, '°C')}"
     lines += [
         fact("Charge as read", f"{line.charge}{temperature}"),
         fact("SOH as read", _soh(row)),
@@ -69,10 +70,10 @@ def whole(view: PackView, changes: Iterable[Change], *, asked: bool = False) -> 
         pack_history.defects(detail["defects"]),
         pack_history.entries(detail["entries"]),
         pack_history.gaps(view),
-        pack_history.observations(detail["observations"]),
+        pack_history.observations(detail["observations"], view.measures),
         pack_history.fittings(detail["fittings"]),
         pack_history.costs(detail["costs"]),
-        pack_history.states(detail["states"], changes),
+        pack_history.states(detail["states"], changes, view.measures),
     ]
     found: list[Line] = []
     for block in blocks:
@@ -196,12 +197,14 @@ def _condition(view: PackView) -> list[Line]:
         )
     highest = "never read"
     if row["highest_temp_c"] is not None:
-        highest = f"{row['highest_temp_c']:g} °C on {row['highest_temp_at'][:10]}"
-    return [*lines, fact("Highest temperature", f"{highest}; {_edges(heat)}")]
+        highest = f"{view.measures.say(row['highest_temp_c'], '°C')} on {row['highest_temp_at'][:10]}"
+    return [*lines, fact("Highest temperature", f"{highest}; {_edges(heat, view.measures)}")]
 
 
-def _edges(heat: Row) -> str:
+def _edges(heat: Row, measures: Measures) -> str:
     said = [
-        f"{name} {heat[f'{name}_c']:g} °C" for name in ("caution", "limit") if heat[f"{name}_c"] is not None
+        f"{name} {measures.say(heat[f'{name}_c'], '°C')}"
+        for name in ("caution", "limit")
+        if heat[f"{name}_c"] is not None
     ]
     return ", ".join(said) or "no limit is stated"

@@ -20,7 +20,7 @@ def plots_of(view: PackView | None) -> list[Plot]:
     return [
         capacity_plot(view.detail["capacity"]["history"], view.kwh_at_limit, view.breaks),
         charge_plot(view.ledger),
-        heat_plot(view.warmest, heat["caution_c"], heat["limit_c"]),
+        heat_plot(view.warmest, heat["caution_c"], heat["limit_c"], view.measures),
         cells_plot(view.detail["observations"]["rows"]),
     ]
 

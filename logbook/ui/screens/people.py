@@ -12,10 +12,11 @@ from textual.timer import Timer
 from textual.widget import Widget
 
 from logbook.errors import LogbookError
+from logbook.measures import USUAL
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
-from logbook.ui.screens.people_columns import EVERYBODY, STUDENTS, items_words, sign_of
+from logbook.ui.screens.people_columns import everybody, items_words, sign_of, students
 from logbook.ui.screens.people_signing import SigningScreen
 from logbook.ui.screens.person_lines import BLANK, beside_lines, flown_lines
 from logbook.ui.widgets.line_list import Line, LineList
@@ -55,7 +56,9 @@ class PeopleScreen(BookScreen):
         """What is listed, the list, and the one under the cursor in words."""
         yield PlainText(_WORKING, id="about")
         with Horizontal(id="sides"):
-            yield RecordTable[Any](EVERYBODY, sign=sign_of, empty="Nobody yet: a adds a person.", id="people")
+            yield RecordTable[Any](
+                everybody(USUAL), sign=sign_of, empty="Nobody yet: a adds a person.", id="people"
+            )
             beside = LineList(id="beside")
             beside.can_focus = False
             yield beside
@@ -91,7 +94,7 @@ class PeopleScreen(BookScreen):
             if (line.student or not self.only_students)
             and all(word in f"{line.person} {line.role}".casefold() for word in wanted)
         ]
-        table.columns = list(STUDENTS if self.only_students else EVERYBODY)
+        table.columns = (students if self.only_students else everybody)(self.desk.measures)
         table.empty = self._empty(bool(lines))
         table.show(ListRows(self.shown), range(len(self.shown)))
         places = [line.person for line in self.shown]

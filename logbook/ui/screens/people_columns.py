@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
+from logbook.measures import TIME, Measures
 from logbook.ui.widgets.columns import Column
-from logbook.units import hours_and_minutes, plain_number
+from logbook.units import plain_number
 
 if TYPE_CHECKING:
     from logbook.services.people_list import PersonLine
@@ -38,8 +39,12 @@ def sign_of(line: PersonLine) -> tuple[str, str]:
     return ("·", "grey") if line.ending else ("", "")
 
 
-def _time(minutes: float) -> str:
-    return hours_and_minutes(minutes) if minutes else ""
+def _time(minutes: float, measures: Measures) -> str:
+    return measures.figure(minutes, TIME) if minutes else ""
+
+
+def _titled(words: str, measures: Measures) -> str:
+    return f"{words} {measures.unit_word}".strip()
 
 
 def _count(number: float) -> str:
@@ -62,27 +67,48 @@ _ENDS: Final[Column[PersonLine]] = Column(
     "ends", "Runs out", ending_words, 25, most=40, priority=1, tone=_ends_tone
 )
 
-EVERYBODY: Final[tuple[Column[PersonLine], ...]] = (
-    _NAME,
-    Column("role", "Role", lambda line: line.role, 10, most=30, priority=8),
-    _LAST,
-    Column("total", "Total", lambda line: _time(line.total_min), 7, right=True),
-    Column("pic", "PIC", lambda line: _time(line.pic_min), 7, right=True, priority=4),
-    Column("dual", "Dual", lambda line: _time(line.dual_min), 6, right=True, priority=5),
-    Column("landings", "Ldgs", lambda line: _count(line.landings), 5, right=True, priority=6),
-    Column("flags", "Flags", lambda line: _count(line.open_flags), 5, right=True, priority=7),
-    Column("sign", "Sign", _to_sign, 4, right=True, priority=3),
-    _ENDS,
-)
-"""Times in hours and minutes; `Sign` is what waits for a signature, or what an instructor has to sign."""
 
-STUDENTS: Final[tuple[Column[PersonLine], ...]] = (
-    _NAME,
-    _LAST,
-    Column("dual", "Dual", lambda line: _time(line.dual_min), 6, right=True),
-    Column("solo", "Solo", lambda line: _time(line.solo_min), 6, right=True),
-    Column("landings", "Landings", lambda line: _count(line.landings), 8, right=True, priority=4),
-    Column("flags", "Flags", lambda line: _count(line.open_flags), 5, right=True),
-    Column("waiting", "To sign", lambda line: _count(line.waiting), 7, right=True),
-    _ENDS,
-)
+def everybody(measures: Measures) -> list[Column[PersonLine]]:
+    """Of everybody; `Sign` is what waits for a signature, or what an instructor has to sign."""
+    return [
+        _NAME,
+        Column("role", "Role", lambda line: line.role, 10, most=30, priority=8),
+        _LAST,
+        Column(
+            "total", _titled("Total", measures), lambda line: _time(line.total_min, measures), 7, right=True
+        ),
+        Column(
+            "pic",
+            _titled("PIC", measures),
+            lambda line: _time(line.pic_min, measures),
+            7,
+            right=True,
+            priority=4,
+        ),
+        Column(
+            "dual",
+            _titled("Dual", measures),
+            lambda line: _time(line.dual_min, measures),
+            6,
+            right=True,
+            priority=5,
+        ),
+        Column("landings", "Ldgs", lambda line: _count(line.landings), 5, right=True, priority=6),
+        Column("flags", "Flags", lambda line: _count(line.open_flags), 5, right=True, priority=7),
+        Column("sign", "Sign", _to_sign, 4, right=True, priority=3),
+        _ENDS,
+    ]
+
+
+def students(measures: Measures) -> list[Column[PersonLine]]:
+    """Of the instructor's table."""
+    return [
+        _NAME,
+        _LAST,
+        Column("dual", _titled("Dual", measures), lambda line: _time(line.dual_min, measures), 6, right=True),
+        Column("solo", _titled("Solo", measures), lambda line: _time(line.solo_min, measures), 6, right=True),
+        Column("landings", "Landings", lambda line: _count(line.landings), 8, right=True, priority=4),
+        Column("flags", "Flags", lambda line: _count(line.open_flags), 5, right=True),
+        Column("waiting", "To sign", lambda line: _count(line.waiting), 7, right=True),
+        _ENDS,
+    ]

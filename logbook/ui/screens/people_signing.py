@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
 from logbook.errors import LogbookError
+from logbook.measures import TIME
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
@@ -17,7 +18,6 @@ from logbook.ui.widgets.columns import Column
 from logbook.ui.widgets.list_rows import ListRows
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.record_table import RecordTable
-from logbook.units import hours_and_minutes
 
 if TYPE_CHECKING:
     from logbook.services.people_list import WaitingEntry
@@ -67,13 +67,20 @@ class SigningScreen(BookScreen):
         yield PlainText(PROVES, id="proves")
 
     def _columns(self) -> list[Column[WaitingEntry]]:
+        measures = self.desk.measures
         return [
             Column("date", "Day", lambda entry: entry.date, 10),
             Column("aircraft", "Plane", lambda entry: entry.aircraft, 7, most=10, priority=3),
             Column("person", "Flown by", lambda entry: entry.person, 12, most=24),
             Column("function", "As", lambda entry: entry.function, 5, priority=2),
             Column("teacher", "Instructor", lambda entry: entry.instructor or "nobody named", 12, most=24),
-            Column("minutes", "Time", lambda entry: hours_and_minutes(entry.minutes), 5, right=True),
+            Column(
+                "minutes",
+                f"Time {measures.unit_word}".strip(),
+                lambda entry: measures.figure(entry.minutes, TIME),
+                5,
+                right=True,
+            ),
             Column("landings", "Ldgs", lambda entry: str(entry.landings or ""), 4, right=True, priority=1),
             Column("words", "Exercise, remarks", lambda entry: entry.words, 17, most=60, priority=4),
         ]

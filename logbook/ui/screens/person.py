@@ -101,7 +101,9 @@ class PersonScreen(ChangesRecords, BookScreen):
         return [
             heading("Earlier versions"),
             *(
-                Line(body=f"{change.when} {change.who or 'nobody named'}: {change.words(self.kind)}")
+                Line(
+                    body=f"{change.when} {change.who or 'nobody named'}: {change.words(self.kind, self.desk.measures)}"
+                )
                 for change in found
             ),
         ]

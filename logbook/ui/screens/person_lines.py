@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
+from logbook.measures import TIME, Measures, time_words
 from logbook.rules.recency import UNKNOWN_SCOPE
 from logbook.services.ages import due_in
 from logbook.ui.widgets.line_list import Line, Span, heading
-from logbook.units import hours_and_minutes, plain_number
+from logbook.units import plain_number
 
 if TYPE_CHECKING:
     from logbook.services.people_desk import PersonView
@@ -55,7 +56,7 @@ def beside_lines(view: PersonView) -> list[Line]:
 
 def flown_lines(view: PersonView) -> list[Line]:
     """Totals, and the record itself."""
-    return [*_totals(view.totals), BLANK, *_record(view.shown)]
+    return [*_totals(view.totals, view.measures), BLANK, *_record(view.shown)]
 
 
 # -- items -----------------------------------------------------------------------------------------------------------
@@ -159,9 +160,12 @@ _WRITTEN_DOWN = (
 )
 
 
-def _totals(totals: Row) -> list[Line]:
+def _totals(totals: Row, measures: Measures) -> list[Line]:
+    def time(minutes: float) -> str:
+        return measures.figure(minutes, TIME)
+
     before, whole = totals["brought_forward"], totals["with_brought_forward"]
-    lines = [heading("Totals, block time in hours and minutes")]
+    lines = [heading(f"Totals, block time in {time_words(measures)}")]
     for label, name in (
         ("total", "total_min"),
         ("pilot in command", "pic_min"),
@@ -169,12 +173,10 @@ def _totals(totals: Row) -> list[Line]:
         ("instructor", "instructor_min"),
         ("by night", "night_min"),
     ):
-        lines.append(
-            _sum(label, hours_and_minutes(whole[name]), _forward(before.get(name), hours_and_minutes))
-        )
+        lines.append(_sum(label, time(whole[name]), _forward(before.get(name), time)))
     day = whole["total_min"] - whole["night_min"]
     if not totals["night_unknown"]:
-        lines.insert(-1, _sum("by day", hours_and_minutes(day)))
+        lines.insert(-1, _sum("by day", time(day)))
     else:
         note = f"night unknown for {totals['night_unknown']} flights: places without coordinates"
         lines.append(Line(body=note, tone="grey"))
@@ -183,15 +185,11 @@ def _totals(totals: Row) -> list[Line]:
     lines.append(_sum("flights in this book", plain_number(totals["flights"]), f"the last on {totals['last_flight']}" if totals["last_flight"] else ""))  # fmt: skip
     if totals["device_sessions"]:
         note = f"in {totals['device_sessions']} sessions, not in the total"
-        lines.append(_sum("training devices", hours_and_minutes(totals["device_min"]), note))
-    lines += [
-        _sum(label, hours_and_minutes(totals[name]), note)
-        for label, name, note in _WRITTEN_DOWN
-        if totals[name]
-    ]
-    lines += _split("By function, this book", totals["by_function"])
-    lines += _split("By class, this book", totals["by_class"])
-    lines += _split("By type, this book", totals["by_type"])
+        lines.append(_sum("training devices", time(totals["device_min"]), note))
+    lines += [_sum(label, time(totals[name]), note) for label, name, note in _WRITTEN_DOWN if totals[name]]
+    lines += _split("By function, this book", totals["by_function"], time)
+    lines += _split("By class, this book", totals["by_class"], time)
+    lines += _split("By type, this book", totals["by_type"], time)
     return lines
 
 
@@ -203,13 +201,13 @@ def _sum(label: str, value: str, note: str = "") -> Line:
     return Line((Span(f"{label:<21}", "grey"), Span(f"{value:>7}  ")), note, "grey")
 
 
-def _split(title: str, parts: Mapping[str, float]) -> Iterable[Line]:
+def _split(title: str, parts: Mapping[str, float], time: Callable[[float], str]) -> Iterable[Line]:
     if not parts:
         return []
     rows = sorted(parts.items(), key=lambda part: -part[1])
     return [
         Line((Span(title, "grey"),)),
-        *(Line((Span(f"{hours_and_minutes(minutes):>9}  "),), name) for name, minutes in rows),
+        *(Line((Span(f"{time(minutes):>9}  "),), name) for name, minutes in rows),
     ]
 
 

@@ -163,7 +163,7 @@ class PlanScreen(KeepsTyped, BookScreen):
         """Begins with what a kept plan says; what the gauges said then is left out."""
         from logbook.services.plan_typed import values_of
 
-        way, values = values_of(plan)
+        way, values = values_of(plan, self.desk.measures)
         with self.prevent(ChoiceField.Changed):
             self.query_one("#aircraft", ChoiceField).value = str(plan.get("aircraft"))
             self.query_one("#way", ChoiceField).value = way

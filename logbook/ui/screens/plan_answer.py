@@ -43,7 +43,7 @@ class PlanAnswerPane(VerticalScroll, can_focus=False):
         self._say(signs[shown["verdict"]], plan_lines.because(shown), plan_lines.TONES[shown["verdict"]])
         self.query_one("#first-caution", PlainText).show(plan_lines.first_caution(shown))
         self.query_one("#packs", PlainText).show(plan_lines.pack_table(shown))
-        self.query_one("#figures", SaidLines).show(plan_lines.figures(shown))
+        self.query_one("#figures", SaidLines).show(plan_lines.figures(shown, view.measures))
         self.query_one("#cautions", PlainText).show(plan_lines.cautions(shown))
         self.query_one("#legs", PlainText).show(plan_lines.legs(shown))
         self.set_class(True, "-answered")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from logbook.measures import USUAL, Measures
 from logbook.reports.plan_text import at_power, chance, down, up
 from logbook.ui.widgets.said import Said
 
@@ -41,7 +42,7 @@ def pack_table(shown: Row) -> str:
     return "\n".join(lines)
 
 
-def figures(shown: Row) -> list[Said]:
+def figures(shown: Row, measures: Measures = USUAL) -> list[Said]:
     """The figures of the whole aeroplane in words, most important first."""
     found = []
     left, final = shown["minutes_left"], shown["final_reserve_min"]
@@ -67,7 +68,7 @@ def figures(shown: Row) -> list[Said]:
         Said("Would fit" if number == 0 else "or", str(remedy["words"]))
         for number, remedy in enumerate(shown["would_fit"])
     ]
-    return found + _back(shown) + _beside(shown)
+    return found + _back(shown) + _beside(shown, measures)
 
 
 def _more(label: str, what: str, more: Row) -> Said:
@@ -95,7 +96,7 @@ def _back(shown: Row) -> list[Said]:
     return found
 
 
-def _beside(shown: Row) -> list[Said]:
+def _beside(shown: Row, measures: Measures) -> list[Said]:
     """Energy, time, temperature, and the handbook beside the record."""
     found = []
     energy = shown.get("energy_kwh")
@@ -103,7 +104,9 @@ def _beside(shown: Row) -> list[Said]:
         found.append(Said("Energy", f"{energy['mid']:.1f} kWh ({energy['low']:.1f} to {energy['high']:.1f})"))
     if shown["block_min"] is not None:
         found.append(Said("Time", f"{shown['block_min']:.0f} min"))
-    found += [Said("Warmest", _heat(heat)) for heat in shown.get("temperature") or () if heat["highest_c"]]
+    found += [
+        Said("Warmest", _heat(heat, measures)) for heat in shown.get("temperature") or () if heat["highest_c"]
+    ]
     handbook = shown["handbook"]
     if handbook:
         low = min((pack["landing_soc_pct"]["low"] for pack in handbook["packs"]), default=None)
@@ -112,9 +115,9 @@ def _beside(shown: Row) -> list[Said]:
     return found
 
 
-def _heat(heat: Row) -> str:
-    highest = heat["highest_c"]
-    return f"{heat['serial_no']} {highest['mid']:.0f} °C ({highest['low']:.0f} to {highest['high']:.0f})"
+def _heat(heat: Row, measures: Measures) -> str:
+    low, mid, high = (measures.figure(heat["highest_c"][end], "°C", 0) for end in ("low", "mid", "high"))
+    return f"{heat['serial_no']} {mid} {measures.unit('°C')} ({low} to {high})"
 
 
 def first_caution(shown: Row) -> str:

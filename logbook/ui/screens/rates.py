@@ -176,7 +176,7 @@ def _sections(view: RatesView, beside: str) -> Iterator[Widget]:
     yield PlainText(f"Energy: record ({flights} flights) beside handbook {beside}", classes="part")
     yield from _bars(rates_lines.rate_lines(view.rates))
     yield PlainText(f"What changes the energy of a flight ({beside} no effect)", classes="part")
-    yield from _bars(rates_lines.effect_lines(view.rates))
+    yield from _bars(rates_lines.effect_lines(view.rates, view.measures))
     if view.rates["people"]:
         yield PlainText(f"Who flies, beside the usual pilot ({beside})", classes="part")
         yield from _bars(rates_lines.people_lines(view.rates))

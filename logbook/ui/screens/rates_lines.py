@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, Final
 
+from logbook.measures import USUAL, Measures, effect_words
 from logbook.services.rates_view import RATE_WORDS, RatesView
 from logbook.ui.widgets.estimate_bar import EstimateLine
 
@@ -33,11 +34,13 @@ def rate_lines(rates: Row) -> Iterator[EstimateLine]:
         )
 
 
-def effect_lines(rates: Row) -> Iterator[EstimateLine]:
+def effect_lines(rates: Row, measures: Measures = USUAL) -> Iterator[EstimateLine]:
     """What changes the energy of a flight, beside nothing."""
     for effect in rates["effects"]:
         yield _percent(
-            _LABELS.get(effect["name"], effect["name"].capitalize()), effect, f"% {effect['unit']}"
+            _LABELS.get(effect["name"], effect["name"].capitalize()),
+            effect,
+            f"% {effect_words(measures, effect['unit'])}",
         )
 
 

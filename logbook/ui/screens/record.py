@@ -67,8 +67,12 @@ class RecordScreen(ChangesRecords, BookScreen):
         found = self.desk.changes_of(self.shown)
         title = "Earlier versions" if found else "Never changed since it was entered."
         self.query_one("#versions-title", PlainText).show(title)
+        measures = self.desk.measures
         self.query_one("#versions", Facts).show(
-            [Fact(change.when, change.who or "nobody named", "", change.words(self.kind)) for change in found]
+            [
+                Fact(change.when, change.who or "nobody named", "", change.words(self.kind, measures))
+                for change in found
+            ]
         )
 
     def action_versions(self) -> None:

@@ -76,6 +76,7 @@ class SetupScreen(BookScreen):
         settings = (
             ("operator", "Who", desk.operator or "nobody named", "every entry is kept under that name"),
             ("clock", "Times", "local" if local else "UTC", "typed and shown first; the other stands beside"),
+            ("units", "Units", " ".join(desk.measures), "shown and typed; the book keeps kg, °C, NM and minutes"),
             ("theme", "Looks", theme.lower(), "dark, light or plain"),
             ("ascii", "Signs", "plain letters" if self.logbook.ascii_only else "drawn", "plain letters for fonts without lines and dots"),
             ("bands", "Rules", f"{bands} changed" if bands else "as usual", "how far a figure may be off before a rule speaks"),
@@ -154,6 +155,20 @@ class SetupScreen(BookScreen):
         form = FormScreen(
             self.desk.bands_form(), self.desk.save_bands, section="setup", intro=intro, page="bands"
         )
+        self.app.push_screen(form, done)
+
+    def _set_units(self) -> None:
+        intro = "Units in which figures are shown and typed. Nothing that is recorded changes; files keep their own."
+
+        def keep(values: dict[str, Any]) -> bool:
+            self.desk.keep_measures({name: unit for name, unit in values.items() if unit is not None})
+            return True
+
+        def done(kept: bool | None) -> None:
+            if kept:
+                self.refill()
+
+        form = FormScreen(self.desk.units_form(), keep, section="setup", intro=intro, page="units")
         self.app.push_screen(form, done)
 
     def _set_backup(self) -> None:

@@ -115,7 +115,7 @@ class StudentScreen(BookScreen):
 
     def _say(self) -> None:
         flight = self._flight
-        self.query_one("#said", PlainText).show("" if flight is None else said_of(flight))
+        self.query_one("#said", PlainText).show("" if flight is None else said_of(flight, self.desk.measures))
 
     # -- keys ----------------------------------------------------------------------------------------------------------
 

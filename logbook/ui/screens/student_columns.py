@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
+from logbook.measures import USUAL, Measures
 from logbook.ui.screens.flight_columns import SIGNS
 from logbook.ui.widgets.columns import Column
 
@@ -76,7 +77,7 @@ COLUMNS: Final[tuple[Column[Flight], ...]] = (
 """Left: charge of the weaker pack; Spare: over the reserve; Off: came less expected, all in points."""
 
 
-def said_of(flight: Flight) -> str:
+def said_of(flight: Flight, measures: Measures = USUAL) -> str:
     """What the table has no room for: the pack and its reserve, with whom, exercise, flags, remarks, debrief."""
     first = [f"{flight['date']}"]
     if flight["landing_soc_pct"] is not None:
@@ -92,7 +93,7 @@ def said_of(flight: Flight) -> str:
     if flight["debrief"]:
         lines.append(f"debrief: {flight['debrief']}")
     lines += [
-        f"{flag['severity']}: {flag['words']}{' (answered)' if flag['answered'] else ''}"
+        f"{flag['severity']}: {measures.sentence(flag['words'])}{' (answered)' if flag['answered'] else ''}"
         for flag in flight["flags"]
     ]
     if flight["remarks"]:

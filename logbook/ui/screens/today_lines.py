@@ -8,6 +8,7 @@ from logbook.services.ages import ago, due_in, overdue
 from logbook.ui.widgets.line_list import Line, Span, heading
 
 if TYPE_CHECKING:
+    from logbook.measures import Measures
     from logbook.services.drafts import Draft
     from logbook.services.today import AircraftNow, PackNow, TodayView
 
@@ -165,11 +166,11 @@ def _due(view: TodayView, now: str) -> list[Line]:
 
 def state_lines(view: TodayView, now: str, *, plain_signs: bool = False) -> list[Line]:
     """Each aeroplane with its packs, by the latest record."""
-    blocks = [_aeroplane(aircraft, now, plain_signs=plain_signs) for aircraft in view.aircraft]
+    blocks = [_aeroplane(aircraft, now, view.measures, plain_signs=plain_signs) for aircraft in view.aircraft]
     return _joined(blocks)
 
 
-def _aeroplane(aircraft: AircraftNow, now: str, *, plain_signs: bool) -> list[Line]:
+def _aeroplane(aircraft: AircraftNow, now: str, measures: Measures, *, plain_signs: bool) -> list[Line]:
     words = [aircraft.type] if aircraft.type else []
     if aircraft.out:
         words.append("out")
@@ -179,11 +180,14 @@ def _aeroplane(aircraft: AircraftNow, now: str, *, plain_signs: bool) -> list[Li
     lines = [Line(head, ", ".join(words), "grey", ("aircraft", aircraft.registration))]
     wide = max((len(pack.position) for pack in aircraft.packs), default=0)
     serial = max((len(pack.serial_no) for pack in aircraft.packs), default=0)
-    lines += [_pack(pack, now, (wide, serial), plain_signs=plain_signs) for pack in aircraft.packs]
+    lines += [
+        _pack(pack, (now, measures), (wide, serial), plain_signs=plain_signs) for pack in aircraft.packs
+    ]
     return lines
 
 
-def _pack(pack: PackNow, now: str, widths: tuple[int, int], *, plain_signs: bool) -> Line:
+def _pack(pack: PackNow, seen: tuple[str, Measures], widths: tuple[int, int], *, plain_signs: bool) -> Line:
+    now, measures = seen
     reading = pack.reading
     name = f"{pack.position:<{widths[0]}} {pack.serial_no:<{widths[1]}}  "
     if pack.grounded:
@@ -200,7 +204,7 @@ def _pack(pack: PackNow, now: str, widths: tuple[int, int], *, plain_signs: bool
     if reading.soh_pct is not None:
         details.append(f"SOH {reading.soh_pct:g} %")
     if reading.temp_c is not None:
-        details.append(f"{reading.temp_c:g} °C")
+        details.append(measures.say(reading.temp_c, "°C"))
     if pack.before_start:
         details.append("before start")
     elif reading.soc_at:

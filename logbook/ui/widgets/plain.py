@@ -12,7 +12,7 @@ from textual.widgets import Static
 from logbook.reports.visible import visible
 
 ELLIPSIS: Final = "…"
-_UNIT: Final = r"(?:%|°C|kWh|kW|min|h|d|ft|NM|kt|kg|UTC|points?)(?![\w°])"
+_UNIT: Final = r"(?:%|°C|°F|kWh|kW|min|h|d|ft|NM|km|kt|kg|lb|UTC|points?)(?![\w°])"
 _BREAK: Final = re.compile(rf"(?<!\d) | (?!{_UNIT})")
 """A blank at which a line may end: not between a figure and its unit, or the figure above would stand without one."""
 _WITH_UNIT: Final = re.compile(rf"\d {_UNIT}")

@@ -184,6 +184,12 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
         """How many rows there are so far."""
         return 0 if self._pages is None else len(self._pages)
 
+    def set_columns(self, columns: Sequence[Column[RowT]]) -> None:
+        """Other columns, or the same ones in other words."""
+        self.columns = list(columns)
+        self._placed_for = -1
+        self.refresh()
+
     @property
     def shown_columns(self) -> list[str]:
         """Keys of the columns there is room for."""

@@ -176,3 +176,25 @@ async def test_a_backup_that_fails_is_said_in_a_box(busy_desk, monkeypatch) -> N
     async with walk(busy_desk, first="setup") as walker:
         await choose(walker, ("backup", ""))
         await walker.until("The disk is full.")
+
+
+async def test_units_are_chosen_with_digits_and_the_next_form_asks_in_them(busy_desk) -> None:
+    async with walk(busy_desk, (80, 24)) as walker:
+        await walker.press("s")
+        await walker.until("kg °C NM h:mm")
+        await choose(walker, ("units", ""))
+        await walker.until("Units in which figures are shown and typed")
+        await walker.press("2", "enter", "2", "enter", "2", "enter", "3", "f2")
+        await walker.until("lb °F km h")
+    assert busy_desk.measures == ("lb", "°F", "km", "h")
+    form = busy_desk.flight_form(busy_desk.begin_flight(club.WATT))
+    assert next(field.unit for field in form.fields if field.name == "mass_kg") == "lb"
+
+
+async def test_lists_show_flight_times_as_chosen_and_name_the_unit(busy_desk) -> None:
+    busy_desk.keep_measures({"duration": "h"})
+    async with walk(busy_desk, (80, 24)) as walker:
+        await walker.press("f")
+        await walker.until("block 3.33 h")
+        assert "Block h" in walker.text
+        assert "0.67" in walker.text
