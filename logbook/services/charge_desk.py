@@ -92,7 +92,7 @@ class ChargeDesk(NamedTuple):
 
     def begin(self, subject: str, day: str | None = None) -> Entry:
         """A charge to be entered, of today unless another day is named."""
-        from logbook.services.typed import local_day
+        from logbook.services.typed_time import local_day
 
         home = self.desk.home_zone(subject)
         zone = home if self.desk.setting("clock") == "local" else "UTC"
@@ -108,7 +108,7 @@ class ChargeDesk(NamedTuple):
     def go_on_with(self, charge_id: str) -> Entry:
         """A charge that is running, to be ended; or one that has ended, to be corrected."""
         from logbook.services.charge_entry import values_of
-        from logbook.services.typed import local_day
+        from logbook.services.typed_time import local_day
 
         shown = self.desk.show("charge", charge_id)
         serials = {row["serial_no"] for row in shown["packs"]}
@@ -129,7 +129,7 @@ class ChargeDesk(NamedTuple):
     def form(self, entry: Entry) -> ChargeForm:
         """The form for a charge."""
         from logbook.services.charge_entry import charge_form
-        from logbook.services.typed import Clock
+        from logbook.services.typed_time import Clock
 
         clock = Clock(entry.day, entry.zone, self.desk.home_zone(entry.aircraft))
         running = self.desk.show("charge", entry.flight_id) if entry.closing else None

@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from logbook.errors import DataRefused
 from logbook.measures import USUAL, Measures, quantity_of
-from logbook.services import typed
+from logbook.services import typed, typed_time
 from logbook.services.charging import OF_A_PACK, OF_THE_SESSION, record_session
 from logbook.services.flight_fields import Field, Slot
 from logbook.services.flight_form import Values, taken
 from logbook.services.liked_units import presented, typed_in
-from logbook.services.typed import Clock, Meaning, Reader
+from logbook.services.typed import Meaning, Reader
+from logbook.services.typed_time import Clock
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.records import Records
@@ -62,11 +63,11 @@ class ChargeForm(NamedTuple):
     def reader(self, name: str, values: Values) -> Reader:
         """How the text of a field is read, given what stands in the others."""
         if name == "started":
-            return lambda text: typed.read_time(text, self.clock)
+            return lambda text: typed_time.read_time(text, self.clock)
         if name == "ended":
             begun = taken(values, "started")
-            start = typed.read_time(begun, self.clock).value if begun else None
-            return lambda text: typed.read_time(text, self.clock, start)
+            start = typed_time.read_time(begun, self.clock).value if begun else None
+            return lambda text: typed_time.read_time(text, self.clock, start)
         column = name.rpartition(".")[2]
         if quantity_of(column):
             return typed.pack_temperature(self.measures)
@@ -263,7 +264,9 @@ def values_of(shown: Mapping[str, Any], zone: str, measures: Measures = USUAL) -
             if value is None:
                 continue
             text = (
-                typed.clock_text(value, zone) if name in TIMES else typed_in(to_cell(value), name, measures)
+                typed_time.clock_text(value, zone)
+                if name in TIMES
+                else typed_in(to_cell(value), name, measures)
             )
             values[name if name in OF_THE_SESSION else f"{row['serial_no']}.{name}"] = (text, "read")
     return values

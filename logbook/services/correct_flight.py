@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, Final
 
-from logbook.services import typed
+from logbook.services import typed, typed_time
 from logbook.services.flight_words import FLIGHT_FIELDS, READING_FIELDS
 from logbook.services.form_readers import reader_for, types_of
 from logbook.services.liked_units import measures_of, presented
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.record_form import as_typed, names_of, reason_field
-from logbook.services.typed import Clock, Meaning, Reader, zone_named
+from logbook.services.typed import Meaning, Reader
+from logbook.services.typed_time import Clock, zone_named
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 
@@ -130,8 +131,8 @@ def _time_reader(clock: Clock) -> Reader:
     def read(text: str) -> Meaning:
         full = _FULL.fullmatch(text.strip())
         if full is None:
-            return typed.read_time(text, clock)
-        day = typed.read_day(full[1], clock.day)
-        return day if day.problem else typed.read_time(full[2], clock._replace(day=day.value))
+            return typed_time.read_time(text, clock)
+        day = typed_time.read_day(full[1], clock.day)
+        return day if day.problem else typed_time.read_time(full[2], clock._replace(day=day.value))
 
     return read

@@ -190,9 +190,13 @@ class Desk(DeskRecords):
         place = self.facts.last_flight(aircraft).get("place_to") or self.facts.aircraft(aircraft).get("base")
         return self.facts.zone_of(place)
 
+    def shown_zones(self) -> Mapping[str, str] | None:
+        """The zones of places where times are shown in local time; None where they are shown in UTC."""
+        return self.facts.zones() if self.setting("clock") == "local" else None
+
     def begin_flight(self, aircraft: str, day: str | None = None) -> Entry:
         """A flight to be entered, of today unless another day is named."""
-        from logbook.services.typed import local_day
+        from logbook.services.typed_time import local_day
         from logbook.services.unfinished import Entry, new_id
 
         home = self.home_zone(aircraft)
@@ -211,7 +215,7 @@ class Desk(DeskRecords):
     def flight_form(self, entry: Entry) -> Form:
         """The form for a flight, with what the record lets one expect now."""
         from logbook.services.flight_form import Choice, form_for
-        from logbook.services.typed import Clock
+        from logbook.services.typed_time import Clock
 
         clock = Clock(entry.day, entry.zone, self.home_zone(entry.aircraft))
         flight = self.show("flight", entry.flight_id) if entry.closing else None

@@ -20,7 +20,7 @@ _LABELS: Final = {
     "text": ("Words", "", "Any words in remarks, debrief, exercise, places or the id."),
     "aircraft": ("Aeroplane", "", "The beginning of a registration is enough."),
     "person": ("Person", "", "As pilot, second person or crew. The beginning of a name is enough."),
-    "since": ("From day", "such as 2031-05-09", "The first day. -30 is thirty days ago."),
+    "since": ("From day", "2031-05-09, 9.5. or -30", "The first day. -30 is thirty days ago."),
     "until": ("To day", "such as 2031-05-09", "The last day."),
     "kind": ("Kind", "", "Circuits, local, cross-country, ferry or check; the first letters are enough."),
     "flag": ("Flag", "any, or its words", "'any' finds every flight with a flag without an answer; words such as 'reserve' find one rule, answered or not."),

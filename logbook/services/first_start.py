@@ -13,7 +13,8 @@ from logbook.services.form_readers import day, several, share
 from logbook.services.kinds import KINDS
 from logbook.services.liked_units import presented
 from logbook.services.plain_form import FormField, PlainForm
-from logbook.services.typed import Meaning, Reader, zone_named
+from logbook.services.typed import Meaning, Reader
+from logbook.services.typed_time import zone_named
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.derived import Derived

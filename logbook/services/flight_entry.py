@@ -9,7 +9,8 @@ from logbook.measures import USUAL, Measures
 from logbook.services.flight_fields import TIMES
 from logbook.services.flight_form import Form, Values, meanings, record_of, taken
 from logbook.services.liked_units import typed_in
-from logbook.services.typed import Meaning, both_clocks, clock_text
+from logbook.services.typed import Meaning
+from logbook.services.typed_time import both_clocks, clock_text
 from logbook.store.database import Book
 from logbook.store.flights import Flights
 from logbook.units import minutes_of, to_cell

@@ -12,10 +12,11 @@ from typing import Any, Final, NamedTuple, Protocol
 
 from logbook.measures import USUAL, Measures
 from logbook.services import flight_fields as fields_of
-from logbook.services import typed
+from logbook.services import typed, typed_time
 from logbook.services.flight_fields import FUNCTIONS, KINDS, TIMES, Field, Slot
 from logbook.services.liked_units import presented
-from logbook.services.typed import Clock, Meaning, Reader
+from logbook.services.typed import Meaning, Reader
+from logbook.services.typed_time import Clock
 from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
@@ -76,9 +77,9 @@ class Form(NamedTuple):
         """How the text of a field is read, given what stands in the others."""
         if name in TIMES:
             after = self._time_before(name, values)
-            return lambda text: typed.read_time(text, self.choice.clock, after)
+            return lambda text: typed_time.read_time(text, self.choice.clock, after)
         if name == "expected_back":
-            return lambda text: typed.read_time(text, self.choice.clock, self._from_now(values))
+            return lambda text: typed_time.read_time(text, self.choice.clock, self._from_now(values))
         if name == "meter_end":
             return self._meter_end(values)
         if name in _PEOPLE:
@@ -104,16 +105,16 @@ class Form(NamedTuple):
         for earlier in TIMES[: TIMES.index(name)]:
             text = taken(values, earlier)
             if text:
-                before = typed.read_time(text, self.choice.clock, before).value or before
+                before = typed_time.read_time(text, self.choice.clock, before).value or before
         return before
 
     def _from_now(self, values: Values) -> str | None:
         """What the expected time of return comes after: off blocks, or the present where the flight is today's."""
         off_blocks = taken(values, "off_blocks")
         if off_blocks:
-            moment: str | None = typed.read_time(off_blocks, self.choice.clock).value
+            moment: str | None = typed_time.read_time(off_blocks, self.choice.clock).value
             return moment
-        today = typed.local_day(self.now, self.choice.clock.home_zone) == self.choice.clock.day
+        today = typed_time.local_day(self.now, self.choice.clock.home_zone) == self.choice.clock.day
         return self.now if today else None
 
 
@@ -182,7 +183,7 @@ def form_for(
     """
     facts = BookFacts(book)
     row = facts.aircraft(choice.aircraft)
-    earlier = typed.local_day(now, choice.clock.home_zone) > choice.clock.day
+    earlier = typed_time.local_day(now, choice.clock.home_zone) > choice.clock.day
     until = f"{choice.clock.day}T23:59Z" if earlier else None
     last = facts.last_flight(choice.aircraft, until)
     device = choice.outcome == "device"
@@ -267,7 +268,7 @@ def on_other_clock(
         text = taken(values, name)
         moment = form.reader(name, values)(text).value if text else None
         if moment and not text.strip().startswith("+"):
-            found[name] = (typed.clock_text(moment, clock.zone), values[name][1])
+            found[name] = (typed_time.clock_text(moment, clock.zone), values[name][1])
     return found
 
 

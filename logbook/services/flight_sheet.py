@@ -10,7 +10,7 @@ from logbook.measures import TIME, USUAL, Measures, quantity_of
 from logbook.services.flight_words import FLIGHT_FIELDS
 from logbook.services.record_form import as_typed
 from logbook.services.rule_words import what_to_do
-from logbook.services.typed import zone_named
+from logbook.services.typed_time import zone_named
 from logbook.units import plain_number
 
 Flight = Mapping[str, Any]

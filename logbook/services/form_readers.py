@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING, Any, Final, Literal, get_args, get_origin, get_type_hints
 
 from logbook.measures import USUAL, Measures, quantity_of
-from logbook.services import typed
+from logbook.services import typed, typed_time
 from logbook.services.typed import Meaning, Reader
 from logbook.units import canonical_instant, list_of, parse_number
 
@@ -43,7 +43,7 @@ def share(text: str) -> Meaning:
 
 def day(now: str) -> Reader:
     """A day; one to come is nothing to doubt in a date until which something is valid."""
-    return lambda text: typed.read_day(text, now[:10])._replace(doubt="")
+    return lambda text: typed_time.read_day(text, now[:10])._replace(doubt="")
 
 
 def moment(now: str) -> Reader:
@@ -54,7 +54,7 @@ def moment(now: str) -> Reader:
         if bare.casefold() == "now":
             return Meaning(now, f"{now[:10]} {now[11:16]} UTC")
         match = _MOMENT.fullmatch(bare)
-        found = typed.read_day(match[1] or now[:10], now[:10]) if match else None
+        found = typed_time.read_day(match[1] or now[:10], now[:10]) if match else None
         if match is None or found is None or found.problem:
             return Meaning(problem="a day and a time in UTC, such as 2031-05-09 0830, or now")
         try:

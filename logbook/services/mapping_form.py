@@ -11,7 +11,7 @@ from typing import Any, Final
 from logbook.errors import DataRefused, FileTrouble
 from logbook.exchange.conversions import IN_FORMS
 from logbook.exchange.mapping import ORDERS, TWICE, mapping_of
-from logbook.services import typed
+from logbook.services import typed, typed_time
 from logbook.services.export_list import free_path
 from logbook.services.mapping_told import (
     CELLS,
@@ -183,7 +183,7 @@ def _help(name: str) -> str:
 def _zone(text: str) -> Meaning:
     """A zone of the public zone database."""
     bare = text.strip()
-    if typed.zone_named(bare) is None:
+    if typed_time.zone_named(bare) is None:
         return Meaning(problem="no such zone is known; UTC, or a name such as Europe/Rome")
     return Meaning(bare, bare)
 

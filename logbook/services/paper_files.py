@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from logbook.errors import UsageError
 from logbook.reports.pdf_letters import has_pdf
-from logbook.services import typed
+from logbook.services import typed, typed_time
 from logbook.services.pack_papers import aircraft_paper, component_record
 from logbook.services.paper_out import write_paper_to
 from logbook.services.plain_form import FormField, PlainForm
@@ -32,7 +32,10 @@ def paper_form(book: Book, what: str, which: str, now: str, folder: Path) -> Pla
         folder: where it goes unless something else is typed.
     """
     fields = []
-    readers: dict[str, Reader] = {"as_of": lambda text: typed.read_day(text, now[:10]), "folder": _folder}
+    readers: dict[str, Reader] = {
+        "as_of": lambda text: typed_time.read_day(text, now[:10]),
+        "folder": _folder,
+    }
     if not which:
         names = tuple(BookFacts(book).fleet())
         readers["which"] = typed.known_name(names, "aeroplane")

@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import Final, NamedTuple
 
 from logbook.measures import USUAL, Measures
-from logbook.services import typed
+from logbook.services import typed, typed_time
 from logbook.services.cases import Cases
 from logbook.services.leg_text import HINT, Spot, read_leg, read_way, read_wind
 from logbook.services.liked_units import measures_of, presented
@@ -73,7 +73,7 @@ class PlanForm(NamedTuple):
         if name in ("place_from", "place_to"):
             return self._read_place
         if name == "date":
-            return lambda text: typed.read_day(text, self.now[:10])._replace(doubt="")
+            return lambda text: typed_time.read_day(text, self.now[:10])._replace(doubt="")
         return _readers(self.measures).get(name.rpartition(".")[2], typed.words)
 
     def meaning(self, name: str, values: Values) -> Meaning:

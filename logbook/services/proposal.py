@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from logbook.errors import FileTrouble
-from logbook.services.typed import Meaning, clock_text
+from logbook.services.typed import Meaning
+from logbook.services.typed_time import clock_text
 from logbook.units import minutes_of
 
 TRACK: Final = "track"

@@ -9,7 +9,7 @@ from logbook.measures import Measures, quantity_of
 from logbook.services.flight_form import Form, Values, taken
 from logbook.services.liked_units import column_of, typed_in
 from logbook.services.proposal import Proposal, ProposedField
-from logbook.services.typed import clock_text, local_day
+from logbook.services.typed_time import clock_text, local_day
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.units import minutes_of

@@ -13,7 +13,7 @@ from logbook.exchange.recording_mapping import RecordingMapping
 from logbook.exchange.recording_trace import Trace
 from logbook.rules.recording_rules import READINGS, TIMES
 from logbook.services.proposal import RECORDER, RECORDING, Proposal, ProposedField
-from logbook.services.typed import clock_text
+from logbook.services.typed_time import clock_text
 from logbook.units import plain_number
 
 

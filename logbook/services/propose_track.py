@@ -14,7 +14,7 @@ from logbook.exchange.track import Point, distance_nm, read_track
 from logbook.exchange.track_flight import TrackFlight, flights_of
 from logbook.rules.night import SUNSET_DEG, Spot, sun_height_deg
 from logbook.services.proposal import TRACK, Proposal, ProposedField, digest_of
-from logbook.services.typed import clock_text
+from logbook.services.typed_time import clock_text
 from logbook.store.book_facts import BookFacts
 from logbook.units import minutes_of
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 from logbook.errors import DataRefused
 from logbook.services.proposal import Proposal
 from logbook.services.proposal_beside import in_the_book, told
-from logbook.services.typed import local_day
+from logbook.services.typed_time import local_day
 from logbook.store.book_facts import BookFacts
 
 if TYPE_CHECKING:

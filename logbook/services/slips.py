@@ -12,7 +12,7 @@ from logbook.reports.slips import Box, Group, Slip
 from logbook.services.flight_fields import FUNCTIONS, KINDS, PARTS, Field, Slot
 from logbook.services.flight_form import Choice, form_for, owner_of
 from logbook.services.liked_units import measures_of
-from logbook.services.typed import Clock
+from logbook.services.typed_time import Clock
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 

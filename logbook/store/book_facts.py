@@ -104,6 +104,12 @@ class BookFacts:
         row = self._run("SELECT zone FROM place WHERE place = ? AND struck = 0", (place,)).fetchone()
         return str(row[0]) if row and row[0] else "UTC"
 
+    def zones(self) -> dict[str, str]:
+        """The time zones of the places that have one."""
+        return dict(
+            self._run("SELECT place, zone FROM place WHERE zone IS NOT NULL AND struck = 0").fetchall()
+        )
+
     def last_flight(self, registration: str, until: str | None = None) -> Row:
         """The newest closed flight of an aeroplane, up to a moment if one is given; empty if there is none."""
         n = self.book.keys.find("aircraft", registration)

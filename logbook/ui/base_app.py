@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from logbook.ui.key_bytes import forgiving
 from logbook.ui.key_order import KeysInOrder
@@ -13,13 +13,15 @@ if TYPE_CHECKING:
     from textual.driver import Driver
 
 STYLES = Path(__file__).parent / "styles"
+WIDE: Final = 120
+"""From this width on a detail stands beside a list [cells]."""
 
 
 class BaseApp(KeysInOrder[Any]):
     """An app with our looks. It has no chords and no animation, and an idle screen writes nothing."""
 
     CSS_PATH: ClassVar[Any] = [STYLES / "base.tcss"]
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-normal"), (120, "-wide")]  # noqa: RUF012 - declared so by the library
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-normal"), (WIDE, "-wide")]  # noqa: RUF012 - declared so by the library
     VERTICAL_BREAKPOINTS = [(0, "-low"), (30, "-tall")]  # noqa: RUF012 - declared so by the library
     ENABLE_COMMAND_PALETTE = False  # opened by our own key, filled from the table of actions
 

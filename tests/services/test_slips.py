@@ -10,7 +10,7 @@ from logbook.reports.slips_html import write_slips_html
 from logbook.services.flight_fields import PARTS
 from logbook.services.flight_form import Choice, form_for
 from logbook.services.slips import slips_of, write_slips_to
-from logbook.services.typed import Clock
+from logbook.services.typed_time import Clock
 from tests import club
 
 

@@ -13,6 +13,7 @@ from textual.widget import Widget
 from logbook.errors import LogbookError
 from logbook.ui.actions import SECTIONS
 from logbook.ui.asking import Asking
+from logbook.ui.base_app import WIDE
 from logbook.ui.widgets.head_line import HeadLine
 from logbook.ui.widgets.key_line import KeyLine
 from logbook.ui.widgets.section_bar import SectionBar
@@ -51,6 +52,11 @@ class BookScreen(Asking, Screen[Any]):
 
     def fill(self) -> None:
         """Asks the desk and shows the answer; called whenever the screen comes to the front."""
+
+    @property
+    def roomy(self) -> bool:
+        """Whether a detail stands beside a list; the class `-wide` says the same, but only some time after a resize."""
+        return self.app.size.width >= WIDE
 
     # -- what screens use --------------------------------------------------------------------------------------------
 

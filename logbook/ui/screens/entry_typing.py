@@ -11,7 +11,8 @@ from textual.widget import Widget
 
 from logbook.services.flight_fields import Field, Slot
 from logbook.services.flight_form import Values
-from logbook.services.typed import Clock, Reader, read_day
+from logbook.services.typed import Reader
+from logbook.services.typed_time import Clock, read_day
 from logbook.services.unfinished import Entry
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.entry_fields import FormFields, part_id
@@ -241,9 +242,7 @@ class EntryTyping(BookScreen):
         if isinstance(widget, ChoiceField):
             return "Left and right choose; what was typed is kept."
         if any(part.id == "day" for part in widget.ancestors):
-            return (
-                "Day: 2031-05-09, 9 (of this month), -1 (yesterday). Enter takes it; what was typed is kept."
-            )
+            return "Day: 2031-05-09, 9.5., 9 (of this month), -1 (yesterday). Enter takes it; what was typed is kept."
         field = None if self.fields is None else self.fields.field_of(widget)
         if field is None:
             return ""

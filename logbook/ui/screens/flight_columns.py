@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from logbook.measures import TIME, USUAL, Measures
+from logbook.services.typed_time import clock_of
 from logbook.ui.widgets.columns import Column
 
 if TYPE_CHECKING:
@@ -32,6 +34,16 @@ def _block(line: FlightLine, measures: Measures) -> str:
     return "" if line.block_min is None else measures.figure(line.block_min, TIME)
 
 
+def _left_at(line: FlightLine, zones: Mapping[str, str] | None) -> str:
+    """The time off blocks; in UTC (with its Z) also among local times where the zone of the place is not known."""
+    if line.off_blocks is None:
+        return ""
+    if zones is None:
+        return line.off_blocks[11:16]
+    zone = zones.get(line.place_from or "")
+    return clock_of(line.off_blocks, zone) if zone else f"{line.off_blocks[11:16]}Z"
+
+
 def _crew(line: FlightLine) -> str:
     return " + ".join(name for name in (line.pilot, line.second_person) if name)
 
@@ -49,13 +61,13 @@ def sign_of(line: FlightLine) -> tuple[str, str]:
 _ROOMY: Final[dict[str, dict[str, Any]]] = {
     "crew": {"width": 22},
     "what": {"width": 13},
-    "route": {"width": 8, "most": 24},
+    "route": {"width": 9, "most": 24},
     "off_blocks": {"priority": 7},
     "minutes_left": {"priority": 8},
 }
 _COLUMNS: Final[tuple[Column[FlightLine], ...]] = (
     Column("date", "Day", lambda line: line.date, 10),
-    Column("off_blocks", "UTC", lambda line: (line.off_blocks or "")[11:16], 5, priority=5),
+    Column("off_blocks", "UTC", lambda line: _left_at(line, None), 5, priority=5),
     Column("aircraft", "Plane", lambda line: line.aircraft, 7, most=10, priority=2),
     Column("crew", "Crew", _crew, 12, most=34),
     Column("what", "What", _what, 8, most=13, priority=4),
@@ -67,10 +79,22 @@ _COLUMNS: Final[tuple[Column[FlightLine], ...]] = (
 )  # fmt: skip
 
 
-def columns_of(measures: Measures, *, wide: bool) -> list[Column[FlightLine]]:
-    """The columns; where there is room, names, kinds and places whole, and the time of leaving goes first."""
+def columns_of(
+    measures: Measures, zones: Mapping[str, str] | None = None, *, wide: bool
+) -> list[Column[FlightLine]]:
+    """The columns; where there is room, names, kinds and places whole, and the time of leaving goes first.
+
+    Args:
+        measures: the units figures are shown in.
+        zones: the zone of each place, for local times; None for UTC.
+        wide: whether there is room.
+    """
     block: dict[str, Any] = {"text": lambda line: _block(line, measures)}
     if measures.unit_word:
         block |= {"title": f"Block {measures.unit_word}", "width": 9}
-    changes = (_ROOMY if wide else {}) | {"block_min": block}
+    left: dict[str, Any] = {"text": lambda line: _left_at(line, zones)}
+    if zones is not None:
+        left |= {"title": "Local", "width": 6}
+    roomy = _ROOMY if wide else {}
+    changes = roomy | {"block_min": block, "off_blocks": roomy.get("off_blocks", {}) | left}
     return [replace(column, **changes.get(column.key, {})) for column in _COLUMNS]

@@ -97,7 +97,7 @@ class FlightsScreen(BookScreen):
         self.ask("totals", lambda desk: desk.flights().totals(wanted), self._show_totals)
 
     def _set_columns(self) -> None:
-        self._table.set_columns(columns_of(self.desk.measures, wide=self.has_class("-wide")))
+        self._table.set_columns(columns_of(self.desk.measures, self.desk.shown_zones(), wide=self.roomy))
 
     def _all_ids(self) -> Any:
         wanted, order, descending = self.wanted, self.order, self.descending
@@ -136,7 +136,7 @@ class FlightsScreen(BookScreen):
     def _settle(self) -> None:
         if self._settling is not None:
             self._settling.stop()
-        if self.has_class("-wide"):
+        if self.roomy:
             self._settling = self.set_timer(SETTLE_S, self._show_beside)
 
     async def _show_beside(self) -> None:

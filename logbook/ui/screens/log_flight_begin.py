@@ -6,7 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from logbook.services.drafts import Draft
-from logbook.services.typed import clock_text
+from logbook.services.typed_time import clock_text
 from logbook.services.unfinished import entry_of
 from logbook.ui.widgets.pick_box import Pick, PickBox
 

@@ -150,7 +150,7 @@ class PackScreen(ChangesRecords, BookScreen):
         plot = self.query_one("#plot", PlotView)
         if not self.has_class("plotting"):
             self.add_class("plotting")
-        elif self._at + 1 < len(self._plots) or self.has_class("-wide"):
+        elif self._at + 1 < len(self._plots) or self.roomy:
             self._at = (self._at + 1) % max(1, len(self._plots))
         else:
             self._to_lines()

@@ -146,7 +146,7 @@ class PacksScreen(BookScreen):
     def _settle(self) -> None:
         if self._settling is not None:
             self._settling.stop()
-        if self.has_class("-wide"):
+        if self.roomy:
             self._settling = self.set_timer(SETTLE_S, self._show_beside)
 
     def _show_beside(self) -> None:

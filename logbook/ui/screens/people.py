@@ -137,7 +137,7 @@ class PeopleScreen(BookScreen):
         """The person is shown once the cursor rests, where there is room."""
         if self._settling is not None:
             self._settling.stop()
-        if self.has_class("-wide"):
+        if self.roomy:
             self._settling = self.set_timer(SETTLE_S, self._ask_beside)
 
     def _ask_beside(self) -> None:

@@ -1,9 +1,11 @@
 """The book of flights: any number, narrowed and in any order, and what is narrowed is said."""
 
+import re
 from array import array
 
 import pytest
 
+from logbook.services.correct import correct
 from logbook.services.desk import FlightFilter
 from logbook.ui.screens import flights as flights_module
 from logbook.ui.screens.flights import FlightsScreen
@@ -110,6 +112,34 @@ async def test_beside_the_list_stands_the_flight_under_the_cursor(busy_desk) -> 
         await walker.until("12 min left")
         await walker.press("down")
         await walker.until("36 min left")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (118, 40)])
+async def test_with_local_time_chosen_the_list_says_when_flights_began_on_the_clock_of_the_place(
+    busy_desk, size
+) -> None:
+    correct(busy_desk.book, "place", club.FIELD, {"zone": "Europe/Rome"})
+    busy_desk.set("clock", "local")
+    async with walk(busy_desk, size, first="flights") as walker:
+        await walker.until(f"{ALL} flights ·")
+        assert " Local " in walker.text
+        assert " UTC " not in walker.text
+        assert re.search(r"2031-06-01 .*11:00", walker.text)  # 09:00Z, two hours ahead in summer
+
+
+async def test_among_local_times_one_of_a_place_without_a_zone_stays_utc_and_says_so(busy_desk) -> None:
+    busy_desk.set("clock", "local")
+    async with walk(busy_desk, first="flights") as walker:
+        await walker.until(f"{ALL} flights ·")
+        assert "08:00Z" in walker.text
+
+
+async def test_beside_a_flight_names_kinds_and_places_stand_whole_from_the_first_look(busy_desk) -> None:
+    async with walk(busy_desk, (140, 40), first="flights") as walker:
+        await walker.until(f"{ALL} flights ·")
+        assert "Cleo Fenn" in walker.text
+        assert "circuits" in walker.text
+        assert "…" not in walker.text
 
 
 async def test_a_narrow_window_has_no_room_for_it_and_asks_nothing(busy_desk) -> None:
