@@ -7,7 +7,8 @@ from typing import Any, Final, NamedTuple
 from logbook.errors import DataRefused
 from logbook.measures import USUAL, Measures
 from logbook.services.flight_fields import TIMES
-from logbook.services.flight_form import Form, Values, meanings, record_of, taken
+from logbook.services.flight_form import Form, Values, meanings, taken
+from logbook.services.flight_typed import record_of
 from logbook.services.liked_units import typed_in
 from logbook.services.typed import Meaning
 from logbook.services.typed_time import both_clocks, clock_text

@@ -26,6 +26,7 @@ _IN_THE_AIR: Final = frozenset(
         "takeoff", "landing", "place_to", "circuits", "landings_day", "landings_night", "landings_night_full_stop",
         "climb_ft", "level_min", "level_kw", "highest_ft", "expected_back", "pilot_estimate_soc_pct",
         "night_min", "ifr_min", "instrument_min", "safety_pilot",
+        "second_landings_day", "second_landings_night", "second_landings_night_full_stop",
     }
 )  # fmt: skip
 _ON_INSTRUMENTS: Final = frozenset({"simulated_instrument_min", "approaches_text"})
@@ -147,6 +148,9 @@ def more(*, packs: bool) -> list[Field]:
     return [
         Field("landings_night", "Night ldgs", part=MORE, hint="landings by night"),
         Field("landings_night_full_stop", "Full stop", part=MORE, hint="of the landings by night, those to a full stop"),
+        Field("second_landings_day", "Second's", "by day", part=MORE, hint="of the landings by day, the second person's; the others are the pilot's"),
+        Field("second_landings_night", "Second's", "by night", part=MORE, hint="of the landings by night, the second person's; the others are the pilot's"),
+        Field("second_landings_night_full_stop", "Second's", "full stop", part=MORE, hint="of those to a full stop, the second person's"),
         Field("highest_ft", "Highest", "ft", part=MORE, hint="highest altitude above sea level"),
         Field("level_kw", "Power", "kW", part=MORE, hint="power set in level flight, whole aeroplane"),
         Field("outside_temp_c", "Outside", "°C", part=MORE, hint="temperature outside"),

@@ -1,4 +1,4 @@
-"""The flight form: what it asks for one aeroplane on one day, and what was typed turned into a flight.
+"""The flight form: what it asks for one aeroplane on one day, and how each field of it is read.
 
 A prefilled reading is a fabricated reading: `expected` values are shown beside the fields and enter the record only
 when somebody typed or confirmed them.
@@ -14,6 +14,7 @@ from logbook.measures import USUAL, Measures
 from logbook.services import flight_fields as fields_of
 from logbook.services import typed, typed_time
 from logbook.services.flight_fields import FUNCTIONS, KINDS, TIMES, Field, Slot
+from logbook.services.flight_shares import SHARES, share_reader
 from logbook.services.liked_units import presented
 from logbook.services.typed import Meaning, Reader
 from logbook.services.typed_time import Clock
@@ -26,7 +27,7 @@ from logbook.units import to_cell
 Values = Mapping[str, tuple[str, str]]
 """Field to (text as typed, source): `read`, `confirmed`, `recorder`, `not-read` or `empty`."""
 
-_COUNTS: Final = ("read", "confirmed", "recorder")
+COUNTS: Final = ("read", "confirmed", "recorder")
 """Sources of a text that counts, the most telling first: of a pack's reading the first that occurs is kept."""
 
 _PEOPLE: Final = ("pilot", "second_person", "handled_by", "safety_pilot")
@@ -82,9 +83,18 @@ class Form(NamedTuple):
             return lambda text: typed_time.read_time(text, self.choice.clock, self._from_now(values))
         if name == "meter_end":
             return self._meter_end(values)
+        if name in SHARES:
+            return share_reader(
+                *(self._means(other, values) for other in (SHARES[name], "pilot", "second_person"))
+            )
         if name in _PEOPLE:
             return typed.known_name(self.people, "person")
         return _readers(self.measures).get(name.rpartition(".")[2], typed.words)
+
+    def _means(self, name: str, values: Values) -> Any:
+        """What another field means, as far as it can be said."""
+        text = taken(values, name)
+        return self.reader(name, values)(text).value if text else None
 
     def _meter_end(self, values: Values) -> Reader:
         """The hour meter after stop, which cannot be less than before start."""
@@ -244,7 +254,7 @@ def _slots(
 def taken(values: Values, name: str) -> str:
     """The text of a field that counts: typed, confirmed or taken from a recorder; empty otherwise."""
     text, source = values.get(name, ("", "empty"))
-    return text if source in _COUNTS else ""
+    return text if source in COUNTS else ""
 
 
 def meanings(form: Form, values: Values) -> dict[str, Meaning]:
@@ -272,41 +282,7 @@ def on_other_clock(
     return found
 
 
-def record_of(form: Form, values: Values, *, flight_id: str, open_only: bool) -> dict[str, Any]:
-    """The flight that was typed, as the columns of `docs/interface.md`; fields with problems are left out."""
-    read = {name: meaning.value for name, meaning in meanings(form, values).items() if not meaning.problem}
-    record: dict[str, Any] = {
-        "flight_id": flight_id,
-        "aircraft": form.choice.aircraft,
-        "date": form.choice.clock.day,
-        "state": "open" if open_only else "closed",
-        "outcome": form.choice.outcome,
-    }
-    record |= {name: value for name, value in read.items() if "." not in name and name != "defect"}
-    if taken(values, "plan_id"):  # it comes with a plan, and is no field
-        record["plan_id"] = taken(values, "plan_id")
-    owners = [slot.serial_no for slot in form.packs]
-    record["readings"] = [reading for serial in owners if (reading := _reading(serial, read, values))]
-    whole = _reading("", read, values) if any(owner_of(name) == "" for name in form.names) else {}
-    if whole:
-        record["readings"].append(whole | {"serial_no": None})
-    return record
-
-
 def owner_of(name: str) -> str | None:
     """The pack a field belongs to: its serial number, empty for one figure for all packs, None for the flight's own."""
     owner, point, _ = name.rpartition(".")
     return owner if point else None
-
-
-def _reading(serial: str, read: Mapping[str, Any], values: Values) -> dict[str, Any]:
-    """One pack's reading with where it comes from; empty where nothing was read."""
-    mine = {name.rpartition(".")[2]: value for name, value in read.items() if owner_of(name) == serial}
-    sources = {source for name, (_, source) in values.items() if owner_of(name) == serial}
-    if not mine and "not-read" not in sources:
-        return {}
-    if not any(name.startswith("soc_") for name in mine) and "not-read" in sources:
-        source = "not-read"
-    else:
-        source = next((one for one in _COUNTS if one in sources), "read")
-    return mine | {"serial_no": serial, "source": source}

@@ -8,7 +8,8 @@ from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
 from logbook.services.flight_fields import AS_BEFORE, BEFORE, MORE, TIMES
 from logbook.services.flight_follows import as_before, carried_over, expected_now
-from logbook.services.flight_form import on_other_clock, record_of
+from logbook.services.flight_form import on_other_clock
+from logbook.services.flight_typed import record_of
 from tests.services.club import NOW, club_book
 
 

@@ -12,7 +12,7 @@ from logbook.measures import USUAL, Measures
 from logbook.services.desk import Desk, FlightFilter
 from logbook.services.drafts import Drafts
 from logbook.services.export_book import export_package
-from logbook.services.flight_form import record_of
+from logbook.services.flight_typed import record_of
 from logbook.services.leg_text import read_leg
 from logbook.services.leg_words import leg_line
 from logbook.services.liked_units import measures_of

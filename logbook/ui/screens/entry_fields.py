@@ -39,7 +39,7 @@ _AFTER_PACKS = ("expected_back", "pilot_estimate_soc_pct")
 HEADINGS = {
     BEFORE: "Before start (F6 leads on)",
     AFTER: "After landing (F6 leads on)",
-    MORE: "More (F6): night, instruments, wind, temperatures, exercise, debrief",
+    MORE: "More (F6): night, whose landings, instruments, wind, exercise, debrief",
 }
 
 
