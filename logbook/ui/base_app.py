@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from logbook.ui.key_bytes import forgiving
 from logbook.ui.key_order import KeysInOrder
+from logbook.ui.plain_letters import PlainLetters
 from logbook.ui.theme import DEFAULT_THEME, VARIABLE_DEFAULTS, themes
 
 if TYPE_CHECKING:
     from textual.driver import Driver
+    from textual.filter import LineFilter
 
 STYLES = Path(__file__).parent / "styles"
 WIDE: Final = 120
@@ -29,6 +32,7 @@ class BaseApp(KeysInOrder[Any]):
         super().__init__()
         self.ascii_only = ascii_only
         """Draw with plain letters: consoles whose font has no braille and no box lines."""
+        self._letters = PlainLetters()
         self.animation_level = "none"
         for look in themes():
             self.register_theme(look)
@@ -44,6 +48,10 @@ class BaseApp(KeysInOrder[Any]):
     def get_driver_class(self) -> type[Driver]:
         """The platform's own, which here reads any bytes."""
         return forgiving(super().get_driver_class())
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """What every line passes on its way to the terminal: the library's filters, then plain letters where wanted."""
+        return [*super().get_line_filters(), *([self._letters] if self.ascii_only else [])]
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Our own names for looks that do not define them."""

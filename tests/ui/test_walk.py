@@ -110,6 +110,21 @@ async def test_without_colours_the_screens_say_the_same(desk: Desk, monkeypatch:
         assert plain[name] == text, name
 
 
+async def test_with_plain_letters_no_screen_needs_a_font_with_lines_and_dots(desk: Desk) -> None:
+    drawn = await _all_texts(desk)
+    assert any("─" in text for text in drawn.values())
+    desk.set("ascii", True)
+    plain = await _all_texts(desk)
+    strange = {
+        (name, sign)
+        for name, text in plain.items()
+        for sign in text
+        if not sign.isascii() and sign not in "°±²"
+    }
+    assert not strange
+    assert any("#" in text for text in plain.values())  # the sign of a serious flag
+
+
 async def _all_texts(desk: Desk) -> dict[str, str]:
     texts = {}
     async with walk(desk) as walker:

@@ -76,8 +76,7 @@ class FlightsScreen(BookScreen):
         table = self._table
         self._set_columns()
         said = self.desk.words_of_filter(wanted)
-        way = "▲" if not self.descending else "▼"
-        table.sorted_by = (self.order, way if not self.logbook.ascii_only else ("^" if way == "▲" else "v"))
+        table.sorted_by = (self.order, "▼" if self.descending else "▲")
         table.empty = self._empty(said)
         at_once = rows.at_once(wanted, self.order)
         first = array("q")

@@ -16,7 +16,6 @@ from logbook.units import plain_number
 
 Row = Mapping[str, Any]
 SIGNS = {"serious": "‼", "check": "!", "note": "·"}
-PLAIN_SIGNS = {"serious": "!!", "check": "!", "note": "-"}
 EMPTY = "Cost and flags appear here while you type."
 AID = "Planning aid; the flight manual, the instruments, local rules and the pilot decide."
 TONES = {"serious": "text-error", "check": "text-warning", "note": "grey"}
@@ -111,7 +110,6 @@ def live_lines(
     *,
     packs: int,
     width: int,
-    signs: Mapping[str, str] = SIGNS,
     measures: Measures = USUAL,
 ) -> list[Line]:
     """Everything that follows from what was typed: figures, then flags, the serious ones first."""
@@ -121,13 +119,13 @@ def live_lines(
     if left is not None:
         lines += [Line(words, left.tone) for words in wrap(left.words, width)]
     for severity, words in flags:
-        lines += flag_lines(severity, measures.sentence(words), width, signs)
+        lines += flag_lines(severity, measures.sentence(words), width)
     return lines
 
 
-def flag_lines(severity: str, words: str, width: int, signs: Mapping[str, str]) -> list[Line]:
+def flag_lines(severity: str, words: str, width: int) -> list[Line]:
     """A flag in words behind its sign."""
-    sign = signs[severity]
+    sign = SIGNS[severity]
     indent = " " * (cell_len(sign) + 1)
     first, *rest = wrap(words, max(10, width - len(indent)))
     tone = TONES[severity]
@@ -176,7 +174,6 @@ class LiveStrip(Static):
         width, room = self.content_size.width, self.content_size.height
         if width < 10 or room < 1:
             return
-        signs = PLAIN_SIGNS if getattr(self.app, "ascii_only", False) else SIGNS
         if self._words is not None:
             lines = [
                 Line(line, "text-warning" if words.startswith("!") else "")
@@ -185,7 +182,7 @@ class LiveStrip(Static):
             ]
         else:
             lines = live_lines(
-                self._flight, self._flags, packs=self._packs, width=width, signs=signs, measures=self.measures
+                self._flight, self._flags, packs=self._packs, width=width, measures=self.measures
             )
         if self._warning:
             lines = [*(Line(words, "text-error") for words in wrap(f"! {self._warning}", width)), *lines]

@@ -14,7 +14,7 @@ from textual.widgets import Static
 
 from logbook.measures import USUAL, Measures
 from logbook.ui.actions import bindings_of
-from logbook.ui.screens.log_flight_live import AID, PLAIN_SIGNS, SIGNS, Line, live_lines
+from logbook.ui.screens.log_flight_live import AID, Line, live_lines
 from logbook.ui.widgets.key_line import KeyLine
 from logbook.ui.widgets.plain import PlainText
 from logbook.units import plain_number
@@ -79,14 +79,12 @@ class SavedBox(ModalScreen[str]):
     def _draw(self) -> None:
         words = self.query_one("#saved-words", Static)
         width = max(20, words.content_size.width)
-        signs = PLAIN_SIGNS if getattr(self.app, "ascii_only", False) else SIGNS
         flags = [(flag["severity"], flag["words"]) for flag in self.flight["flags"]]
         lines = live_lines(
             self.flight,
             flags,
             packs=len(self.flight["readings"]),
             width=width,
-            signs=signs,
             measures=self._measures,
         )
         lines += self._guess()

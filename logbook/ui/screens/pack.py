@@ -126,7 +126,7 @@ class PackScreen(ChangesRecords, BookScreen):
         if self._figures:
             from logbook.ui.screens.pack_figures import figures
 
-            lines = figures(self.view, plain_signs=self.logbook.ascii_only)
+            lines = figures(self.view)
         else:
             view = self.view if self._charging is None else self.view._replace(charging=self._charging)
             lines = pack_lines.whole(view, self.desk.changes_of(self.shown), asked=self._charging is not None)

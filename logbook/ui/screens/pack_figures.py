@@ -23,12 +23,12 @@ _SOURCES: Final = {
 }  # fmt: skip
 
 
-def figures(view: PackView, *, plain_signs: bool = False) -> list[Line]:
+def figures(view: PackView) -> list[Line]:
     """All of it, with the readings of the last weeks at the end."""
     blocks = [
         _capacity(view.detail["capacity"]),
         _counted(view),
-        _depth(view.detail["cycles"], plain_signs),
+        _depth(view.detail["cycles"]),
         _heat(view),
     ]
     found: list[Line] = []
@@ -69,11 +69,11 @@ def _counted(view: PackView) -> list[Line]:
     ]
 
 
-def _depth(cycles: Row, plain_signs: bool) -> list[Line]:
+def _depth(cycles: Row) -> list[Line]:
     lines = [heading("Cycles by depth (rainflow, ASTM E1049)")]
     most = max((one["cycles"] for one in cycles["by_depth"]), default=0)
     for one in cycles["by_depth"]:
-        bar = ("=" if plain_signs else "━") * round(one["cycles"] / most * _BAR) if most else ""
+        bar = "━" * round(one["cycles"] / most * _BAR) if most else ""
         label = f"  {one['from_pct']:g} to {one['to_pct']:g} %"
         head = (Span(f"{label:<14}", "grey"), Span(f"{one['cycles']:>7.1f}  "), Span(bar, "accent"))
         lines.append(Line(head))

@@ -39,8 +39,9 @@ class PlanAnswerPane(VerticalScroll, can_focus=False):
         if not shown:
             self._say("", view.lacking, "grey" if not view.field or "?" in view.lacking else "warning")
             return
-        signs = plan_lines.PLAIN_SIGNS if getattr(self.app, "ascii_only", False) else plan_lines.SIGNS
-        self._say(signs[shown["verdict"]], plan_lines.because(shown), plan_lines.TONES[shown["verdict"]])
+        self._say(
+            plan_lines.SIGNS[shown["verdict"]], plan_lines.because(shown), plan_lines.TONES[shown["verdict"]]
+        )
         self.query_one("#first-caution", PlainText).show(plan_lines.first_caution(shown))
         self.query_one("#packs", PlainText).show(plan_lines.pack_table(shown))
         self.query_one("#figures", SaidLines).show(plan_lines.figures(shown, view.measures))

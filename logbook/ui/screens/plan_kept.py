@@ -15,7 +15,7 @@ from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.copying import send_to_terminal
 from logbook.ui.screens.base import BookScreen
-from logbook.ui.screens.plan_lines import AID, PLAIN_SIGNS, SIGNS, TONES, because
+from logbook.ui.screens.plan_lines import AID, SIGNS, TONES, because
 from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.said import Said, SaidLines
@@ -71,7 +71,7 @@ class KeptPlanScreen(BookScreen):
         self.paint_head()
         verdict = str(review.answer.get("verdict"))
         head = self.query_one("#verdict", PlainText)
-        head.show((PLAIN_SIGNS if self.logbook.ascii_only else SIGNS).get(verdict, "kept without its answer"))
+        head.show(SIGNS.get(verdict, "kept without its answer"))
         head.set_classes(TONES.get(verdict, "grey"))
         self.query_one("#because", PlainText).show(
             because(review.answer) if "because" in review.answer else ""

@@ -10,7 +10,6 @@ from logbook.ui.widgets.said import Said
 
 Row = dict[str, Any]
 SIGNS: Final = {"fits": "✓ FITS", "does_not_fit": "! DOES NOT FIT", "cannot_tell": "? CANNOT TELL"}
-PLAIN_SIGNS: Final = SIGNS | {"fits": "ok FITS"}
 TONES: Final = {"fits": "success", "does_not_fit": "error", "cannot_tell": "warning"}
 AID: Final = "Planning aid; flight manual, instruments, local rules and the pilot decide."
 

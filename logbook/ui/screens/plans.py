@@ -12,7 +12,7 @@ from logbook.reports.plan_review import score_words
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
-from logbook.ui.screens.plan_lines import PLAIN_SIGNS
+from logbook.ui.screens.plan_lines import SIGNS
 from logbook.ui.widgets.columns import Column
 from logbook.ui.widgets.list_rows import ListRows
 from logbook.ui.widgets.plain import PlainText
@@ -44,7 +44,7 @@ def _own(review: PlanReview) -> str:
 
 
 def _verdict(review: PlanReview) -> str:
-    return PLAIN_SIGNS.get(str(review.answer.get("verdict")), "").split(" ", 1)[-1].lower()
+    return SIGNS.get(str(review.answer.get("verdict")), "").split(" ", 1)[-1].lower()
 
 
 _COLUMNS: tuple[Column[PlanReview], ...] = (

@@ -128,9 +128,7 @@ class TakeFromScreen(ReadsProposals):
         self.paint_head()
 
     def _sign(self, line: Beside) -> tuple[str, str]:
-        sign, tone = _SIGNS.get(line.state, ("", ""))
-        plain = getattr(self.app, "ascii_only", False)
-        return ("/" if plain and sign == "≠" else sign), tone
+        return _SIGNS.get(line.state, ("", ""))
 
     def on_record_table_highlighted(self, event: RecordTable.Highlighted) -> None:
         """The whole of what is said about a line."""

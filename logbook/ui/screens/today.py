@@ -55,7 +55,7 @@ class TodayScreen(BookScreen):
                 self.ask("today", lambda elsewhere: elsewhere.today(), lambda _: self.refill())
             return
         view = desk.today()
-        state = state_lines(view, now, plain_signs=self.logbook.ascii_only)
+        state = state_lines(view, now)
         wide = self._shown_wide = self.size.width >= WIDE
         drafts = desk.unfinished()
         waiting = today_lines(view, drafts, now, [] if wide else state, 12 if wide else NARROW_FLAGS)

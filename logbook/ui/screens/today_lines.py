@@ -164,13 +164,13 @@ def _due(view: TodayView, now: str) -> list[Line]:
     return [heading("Due within thirty days"), *lines] if lines else []
 
 
-def state_lines(view: TodayView, now: str, *, plain_signs: bool = False) -> list[Line]:
+def state_lines(view: TodayView, now: str) -> list[Line]:
     """Each aeroplane with its packs, by the latest record."""
-    blocks = [_aeroplane(aircraft, now, view.measures, plain_signs=plain_signs) for aircraft in view.aircraft]
+    blocks = [_aeroplane(aircraft, now, view.measures) for aircraft in view.aircraft]
     return _joined(blocks)
 
 
-def _aeroplane(aircraft: AircraftNow, now: str, measures: Measures, *, plain_signs: bool) -> list[Line]:
+def _aeroplane(aircraft: AircraftNow, now: str, measures: Measures) -> list[Line]:
     words = [aircraft.type] if aircraft.type else []
     if aircraft.out:
         words.append("out")
@@ -180,13 +180,11 @@ def _aeroplane(aircraft: AircraftNow, now: str, measures: Measures, *, plain_sig
     lines = [Line(head, ", ".join(words), "grey", ("aircraft", aircraft.registration))]
     wide = max((len(pack.position) for pack in aircraft.packs), default=0)
     serial = max((len(pack.serial_no) for pack in aircraft.packs), default=0)
-    lines += [
-        _pack(pack, (now, measures), (wide, serial), plain_signs=plain_signs) for pack in aircraft.packs
-    ]
+    lines += [_pack(pack, (now, measures), (wide, serial)) for pack in aircraft.packs]
     return lines
 
 
-def _pack(pack: PackNow, seen: tuple[str, Measures], widths: tuple[int, int], *, plain_signs: bool) -> Line:
+def _pack(pack: PackNow, seen: tuple[str, Measures], widths: tuple[int, int]) -> Line:
     now, measures = seen
     reading = pack.reading
     name = f"{pack.position:<{widths[0]}} {pack.serial_no:<{widths[1]}}  "
@@ -197,8 +195,7 @@ def _pack(pack: PackNow, seen: tuple[str, Measures], widths: tuple[int, int], *,
     if reading.soc_pct is None:
         return Line((Span("  "), Span(name)), "never read", "grey", ("pack", pack.serial_no))
     full = int(reading.soc_pct / 100 * BAR)
-    on, off = ("=", ".") if plain_signs else ("━", "─")
-    bar = (Span(on * full, "accent"), Span(off * (BAR - full), "grey"))
+    bar = (Span("━" * full, "accent"), Span("─" * (BAR - full), "grey"))
     figures = [f"{reading.soc_pct:3.0f} %"]
     details = []
     if reading.soh_pct is not None:

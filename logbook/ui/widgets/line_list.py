@@ -184,7 +184,7 @@ class LineList(ScrollView, can_focus=True):
         style = base
         if here:
             style = self.get_component_rich_style(f"line-list--{'cursor' if self.has_focus else 'resting'}")
-        pointer = (">" if getattr(self.app, "ascii_only", False) else "▸") if here and row.first else " "
+        pointer = "▸" if here and row.first else " "
         segments = [Segment(f"{pointer} ", style)]
         segments += [
             Segment(fit(span.text, cell_len(span.text)), self._inked(style, span.tone, here))

@@ -247,7 +247,7 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
             style = self.get_component_rich_style(
                 f"record-table--{'cursor' if self.has_focus else 'resting'}"
             )
-        pointer = (">" if self._plain_signs else "▸") if here else " "
+        pointer = "▸" if here else " "
         row = self._row(index)
         if row is None:
             return Strip([Segment(fit(f"{pointer}  {UNREAD if self._in_trouble else GONE}", width), style)])
@@ -278,10 +278,6 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
             return None
         self._in_trouble = False
         return row
-
-    @property
-    def _plain_signs(self) -> bool:
-        return bool(getattr(self.app, "ascii_only", False))
 
     def _toned(self, style: Style, tone: str, here: bool) -> Style:
         """The style of a cell. On the cursor line only its own ink is readable; the state's sign is there too."""
