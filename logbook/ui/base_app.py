@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from logbook.ui.key_bytes import forgiving
 from logbook.ui.key_order import KeysInOrder
-from logbook.ui.plain_letters import PlainLetters
 from logbook.ui.theme import DEFAULT_THEME, VARIABLE_DEFAULTS, themes
 
 if TYPE_CHECKING:
@@ -32,7 +32,6 @@ class BaseApp(KeysInOrder[Any]):
         super().__init__()
         self.ascii_only = ascii_only
         """Draw with plain letters: consoles whose font has no braille and no box lines."""
-        self._letters = PlainLetters()
         self.animation_level = "none"
         for look in themes():
             self.register_theme(look)
@@ -52,6 +51,13 @@ class BaseApp(KeysInOrder[Any]):
     def get_line_filters(self) -> Sequence[LineFilter]:
         """What every line passes on its way to the terminal: the library's filters, then plain letters where wanted."""
         return [*super().get_line_filters(), *([self._letters] if self.ascii_only else [])]
+
+    @cached_property
+    def _letters(self) -> LineFilter:
+        """One and the same for every line: what is drawn is kept by its filters."""
+        from logbook.ui.plain_letters import PlainLetters
+
+        return PlainLetters()
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Our own names for looks that do not define them."""
