@@ -111,6 +111,12 @@ class BookScreen(Asking, Screen[Any]):
 
         self.app.push_screen(HelpScreen(self.HELP_PAGE or self.NAME, self.NAME, self.SECTION))
 
+    def action_open(self) -> None:
+        """Opens the line one is on; where that means more, a screen says so itself."""
+        select = getattr(self.focused, "action_select", None)
+        if select is not None:
+            select()
+
     async def action_menu(self) -> None:
         """Everything that can be done here."""
         from logbook.ui.screens.menu import open_menu

@@ -62,10 +62,6 @@ class ExportsScreen(BookScreen):
 
             self.app.push_screen(ImportScreen(merging=what == "merge"))
 
-    def action_open(self) -> None:
-        """Opens the line one is on."""
-        self.query_one(LineList).action_select()
-
 
 def _line(what: str, which: str, title: str, about: str) -> Line:
     return Line((Span(f"{title:<{_TITLE_WIDTH}}"),), about, "grey", (what, which))

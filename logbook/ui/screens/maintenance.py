@@ -74,8 +74,7 @@ class MaintenanceScreen(BookScreen):
     def answer_failed(self, topic: str, error: LogbookError) -> None:
         """Says in its place why there is no answer."""
         if topic == "board":
-            words = str(error)
-            self.query_one("#waiting", LineList).show([Line(body=words, tone="warning")])
+            self.query_one("#waiting", LineList).show_failure(error)
         else:
             self.trouble(error)
 
@@ -108,12 +107,6 @@ class MaintenanceScreen(BookScreen):
             ask_paper(self, "aircraft", which)
         else:
             self.logbook.open_record(what, which)
-
-    def action_open(self) -> None:
-        """Opens the line one is on."""
-        focused = self.focused
-        if isinstance(focused, LineList):
-            focused.action_select()
 
     def action_add(self) -> None:
         """Asks what is to be written down, then opens its form."""

@@ -96,7 +96,7 @@ class PackScreen(ChangesRecords, BookScreen):
     def answer_failed(self, topic: str, error: LogbookError) -> None:
         """What cannot be worked out is said in its place."""
         if topic == "view":
-            self.query_one("#lines", LineList).show(pack_lines.failed(error))
+            self.query_one("#lines", LineList).show_failure(error)
         else:
             self.trouble(error)
 

@@ -10,7 +10,6 @@ from logbook.ui.screens.pack_fact import fact
 from logbook.ui.widgets.line_list import Line, Span, heading
 
 if TYPE_CHECKING:
-    from logbook.errors import LogbookError
     from logbook.measures import Measures
     from logbook.services.pack_lines import PackLine
     from logbook.services.pack_view import PackView
@@ -21,11 +20,6 @@ BLANK: Final = Line()
 LIMITS: Final = (("hours", "hours", "h"), ("cycles", "cycles", ""), ("date", "date", ""), ("soh", "SOH", "%"))
 _YEARS: Final = 4
 """An expected date that may be off by so many years is said in years."""
-
-
-def failed(error: LogbookError) -> list[Line]:
-    """What to say in the place of an answer that could not be given."""
-    return [Line((Span("! ", "warning"),), str(error))]
 
 
 def glance(row: Row) -> str:

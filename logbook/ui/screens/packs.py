@@ -110,7 +110,7 @@ class PacksScreen(BookScreen):
         if topic == "packs":
             self.trouble(error, "The packs could not be read")
         else:
-            self.query_one("#lines", LineList).show(pack_lines.failed(error))
+            self.query_one("#lines", LineList).show_failure(error)
 
     def show_lines(self, lines: list[PackLine]) -> None:
         """The rows; the cursor stays on its pack."""

@@ -77,8 +77,7 @@ class PersonScreen(ChangesRecords, BookScreen):
     def answer_failed(self, topic: str, error: LogbookError) -> None:
         """Says why nothing is shown."""
         if topic == "person":
-            words = f"! {error}"
-            self.query_one("#held", LineList).show([Line(body=words, tone="warning")])
+            self.query_one("#held", LineList).show_failure(error)
         else:
             self.trouble(error)
 
@@ -128,12 +127,6 @@ class PersonScreen(ChangesRecords, BookScreen):
             doing[what]()
         else:
             self.logbook.open_record(what, which)
-
-    def action_open(self) -> None:
-        """Opens the line one is on."""
-        focused = self.focused
-        if isinstance(focused, LineList):
-            focused.action_select()
 
     def action_add(self) -> None:
         """Adds something they hold."""

@@ -91,7 +91,3 @@ class PlansScreen(BookScreen):
         """Opens a plan."""
         event.stop()
         self.logbook.open_record("plan", self.reviews[event.record].plan_id)
-
-    def action_open(self) -> None:
-        """Opens the plan one is on."""
-        self.query_one(RecordTable).action_select()

@@ -76,7 +76,3 @@ class RateFlightsScreen(BookScreen):
         """Opens a flight."""
         event.stop()
         self.logbook.open_record("flight", self._view.rows[event.record].flight_id)
-
-    def action_open(self) -> None:
-        """Opens the flight one is on."""
-        self.query_one(RecordTable).action_select()

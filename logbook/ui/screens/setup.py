@@ -99,10 +99,6 @@ class SetupScreen(BookScreen):
         else:
             getattr(self, f"_set_{what}")()
 
-    def action_open(self) -> None:
-        """Does what the line one is on says."""
-        self.query_one(LineList).action_select()
-
     # -- settings ------------------------------------------------------------------------------------------------------
 
     def _set_operator(self) -> None:

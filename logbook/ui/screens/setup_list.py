@@ -69,10 +69,6 @@ class SetupList(BookScreen):
         else:
             self.logbook.open_record(what, which)
 
-    def action_open(self) -> None:
-        """Opens the record one is on."""
-        self.query_one(LineList).action_select()
-
     def action_add(self) -> None:
         """Opens the form for a new record."""
         if self._kind == "installation":

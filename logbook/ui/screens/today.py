@@ -88,12 +88,6 @@ class TodayScreen(BookScreen):
         else:
             self.logbook.open_record(what, which)
 
-    def action_open(self) -> None:
-        """Opens the line one is on."""
-        focused = self.focused
-        if isinstance(focused, LineList):
-            focused.action_select()
-
     def action_answer(self) -> None:
         """Answers a flag of the flight one is on."""
         target = self._target

@@ -121,6 +121,10 @@ class LineList(ScrollView, can_focus=True):
         self._moved = False
         """Whether somebody moved the cursor: until then what is shown begins at its first line."""
 
+    def show_failure(self, error: Exception) -> None:
+        """Says, in the place of an answer, why there is none."""
+        self.show([Line((Span("! ", "warning"),), str(error))])
+
     def show(self, lines: Sequence[Line]) -> None:
         """Replaces the lines."""
         before = self.target

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any, ClassVar, Generic, TypeVar
 
-from rich.cells import cell_len
-from rich.segment import Segment
 from rich.style import Style
 from textual import events
 from textual.binding import Binding, BindingType
@@ -18,12 +16,10 @@ from textual.strip import Strip
 
 from logbook.errors import LogbookError
 from logbook.ui.widgets.columns import GAP, Column, Placed, place
-from logbook.ui.widgets.plain import fit
 from logbook.ui.widgets.record_pages import RecordPages, RowSource
+from logbook.ui.widgets.record_paint import GUTTER, TONES, Here, Paint, Signs
 
 RowT = TypeVar("RowT")
-GUTTER = 3  # the pointer at the line one is on, the row's sign, a blank
-TONES = ("grey", "accent", "success", "warning", "error")
 GONE = "(no longer in the book)"
 UNREAD = "(cannot be read now)"
 
@@ -105,7 +101,7 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
         self,
         columns: Sequence[Column[RowT]],
         *,
-        sign: Callable[[RowT], tuple[str, str]] = lambda _: ("", ""),
+        sign: Signs[RowT] = lambda _: ("", ""),
         empty: str = "Nothing here yet.",
         id: str | None = None,  # noqa: A002 - the library's word
         classes: str | None = None,
@@ -218,52 +214,24 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
 
     def render_line(self, y: int) -> Strip:
         """One line of the screen: the heading, or the row that stands there."""
-        width, base = self.size.width, self.visual_style.rich_style
+        paint = self._paint()
         if y == 0:
-            return self._heading(width)
+            return paint.heading(self.sorted_by)
         index = self.scroll_offset.y + y - 1
         if index < self.row_count:
-            return self._line(index, width, base)
-        words = ""
-        if index == self.row_count:
-            words = self.empty if self.complete else "… more rows are being read"
-            words = words if not self.complete or index == 0 else ""
-        grey = self.get_component_rich_style("record-table--grey")
-        return Strip([Segment(fit(" " * GUTTER + words, width), base + Style(color=grey.color))])
+            row, here = self._row(index), Here(index == self.cursor, self.has_focus)
+            if row is None:
+                return paint.lost(UNREAD if self._in_trouble else GONE, here)
+            return paint.row(row, self.sign, here)
+        if not self.complete:
+            return paint.words("… more rows are being read" if index == self.row_count else "")
+        return paint.words(self.empty if index == self.row_count == 0 else "")
 
-    def _heading(self, width: int) -> Strip:
-        style = self.get_component_rich_style("record-table--header")
-        text = " " * GUTTER
-        for column, _, room in self._places():
-            key, arrow = self.sorted_by
-            title = f"{column.title} {arrow}" if column.key == key and arrow else column.title
-            text += fit(title, room, right=column.right and cell_len(title) <= room) + " " * GAP
-        return Strip([Segment(text, style)]).adjust_cell_length(width, style)
+    def _paint(self) -> Paint[RowT]:
+        return Paint(self.size.width, self._places(), self.visual_style.rich_style, self._ink)
 
-    def _line(self, index: int, width: int, base: Style) -> Strip:
-        here = index == self.cursor
-        style = base
-        if here:
-            style = self.get_component_rich_style(
-                f"record-table--{'cursor' if self.has_focus else 'resting'}"
-            )
-        pointer = "▸" if here else " "
-        row = self._row(index)
-        if row is None:
-            return Strip([Segment(fit(f"{pointer}  {UNREAD if self._in_trouble else GONE}", width), style)])
-        sign, tone = self.sign(row)
-        segments = [
-            Segment(pointer, style),
-            Segment(fit(sign, 1), self._toned(style, tone, here)),
-            Segment(" ", style),
-        ]
-        for column, _, room in self._places():
-            tone = column.tone(row) if column.tone else ""
-            segments.append(
-                Segment(fit(column.text(row), room, right=column.right), self._toned(style, tone, here))
-            )
-            segments.append(Segment(" " * GAP, style))
-        return Strip(segments).adjust_cell_length(width, style)
+    def _ink(self, part: str) -> Style:
+        return self.get_component_rich_style(f"record-table--{part}")
 
     def _row(self, index: int) -> RowT | None:
         """The row at a place. Trouble with the file is told once, and is never a crash while painting."""
@@ -278,12 +246,6 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
             return None
         self._in_trouble = False
         return row
-
-    def _toned(self, style: Style, tone: str, here: bool) -> Style:
-        """The style of a cell. On the cursor line only its own ink is readable; the state's sign is there too."""
-        if not tone or (here and self.has_focus):
-            return style
-        return style + Style(color=self.get_component_rich_style(f"record-table--{tone}").color)
 
     # -- cursor ------------------------------------------------------------------------------------------------------
 
