@@ -25,6 +25,9 @@ COMMANDS: Final = {
 }
 """Which module registers which commands: building all of them takes longer than most commands do."""
 
+_OFFSET: Final = "--clock"
+"""The option whose value may begin with a minus."""
+
 Options = SimpleNamespace
 """What was asked for, by the names of the options; `argparse.Namespace` serves as well."""
 
@@ -50,11 +53,29 @@ def parser(modules: tuple[str, ...] = tuple(COMMANDS)) -> argparse.ArgumentParse
 def parse(arguments: list[str]) -> Options:
     """The options that were given; ends the process with status 2 where they are none."""
     options = Options(file=None, sample=False, version=False, command=None)
+    arguments = _with_offsets(arguments)
     rest = _leading(arguments, options)
     if not rest and rest is not None:
         return options
     named = [module for module, words in COMMANDS.items() if rest and rest[0] in words]
     return Options(**vars(parser(tuple(named or COMMANDS)).parse_args(arguments)))
+
+
+def _with_offsets(arguments: list[str]) -> list[str]:
+    """The arguments with an offset that begins with a minus joined to its option: `--clock -2:00` is `--clock=-2:00`.
+
+    Such a word would be taken for an option. A minus before anything but a figure stays what it is, and so does what
+    stands behind `--`.
+    """
+    found: list[str] = []
+    for number, word in enumerate(arguments):
+        if word == "--":
+            return found + arguments[number:]
+        if found and found[-1] == _OFFSET and word[:1] == "-" and word[1:2].isdecimal():
+            found[-1] = f"{_OFFSET}={word}"
+        else:
+            found.append(word)
+    return found
 
 
 def _leading(arguments: list[str], options: Options) -> list[str] | None:

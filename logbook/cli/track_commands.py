@@ -18,7 +18,7 @@ def add_options(taking: argparse.ArgumentParser) -> None:
     taking.add_argument("--pilot", help="of a track or a recording: who flew")
     taking.add_argument(
         "--clock", default="", metavar="OFFSET",
-        help="of a track or a recording: what is to be added to its clock: 2 (minutes), 45s, 1:00; =-2 where it was ahead",
+        help="of a track or a recording: what is to be added to its clock: 2 (minutes), 45s, 1:00; -2 where it was ahead",
     )  # fmt: skip
     taking.add_argument(
         "--flight",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -51,6 +52,26 @@ def test_what_is_no_command_is_said_as_by_the_whole_grammar(
             read(arguments)
         ended.append((end.value.code, capsys.readouterr()))
     assert ended[0] == ended[1]
+
+
+@pytest.mark.parametrize("offset", ["-2:00", "-45s", "-2", "-1:30", "1:00", "-2 min"])
+def test_a_clock_that_was_ahead_needs_no_sign_between_option_and_value(offset: str) -> None:
+    assert parse(["import", "a.gpx", "--clock", offset, "--dry-run"]) == parse(
+        ["import", "a.gpx", f"--clock={offset}", "--dry-run"]
+    )
+    assert parse(["import", "a.gpx", "--clock", offset]).clock == offset
+
+
+@pytest.mark.parametrize("rest", [["--clock", "--dry-run"], ["--clock", "-x"], ["--clock"]], ids=" ".join)
+def test_a_clock_without_a_value_is_refused(rest: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as end:
+        parse(["import", "a.gpx", *rest])
+    assert end.value.code == 2
+    assert "--clock" in capsys.readouterr().err
+
+
+def test_behind_two_hyphens_every_word_is_a_value() -> None:
+    assert parse(["import", "--", "--clock"]).source == Path("--clock")
 
 
 def test_a_command_loads_its_own_module_and_no_other() -> None:

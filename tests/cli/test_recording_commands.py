@@ -58,6 +58,8 @@ def test_a_recording_is_taken_in_shown_and_taken_over(logbook, words):
 
 def test_the_clock_is_put_right_and_a_flight_of_another_day_is_recorded(logbook, words):
     assert logbook(*words, "--clock", "1", "--format", "json").json["recording"]["clock_offset_s"] == 60
+    ahead = logbook(*words, "--clock", "-0:02", "--format", "json").json["recording"]
+    assert ahead["clock_offset_s"] == -120
     other = [*words[:-1], "2031-05-12T08:25:00Z"]
     told = logbook(*other, "--format", "json").json
     assert (told["fate"], told["flight_id"]) == ("no flight", None)
