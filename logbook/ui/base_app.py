@@ -7,17 +7,28 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
+from rich.segment import Segment
+from textual.color import Color
+from textual.filter import LineFilter
+
 from logbook.ui.key_bytes import forgiving
 from logbook.ui.key_order import KeysInOrder
 from logbook.ui.theme import DEFAULT_THEME, VARIABLE_DEFAULTS, themes
 
 if TYPE_CHECKING:
     from textual.driver import Driver
-    from textual.filter import LineFilter
 
 STYLES = Path(__file__).parent / "styles"
 WIDE: Final = 120
 """From this width on a detail stands beside a list [cells]."""
+
+
+class Merged(LineFilter):
+    """Joins neighbours of the same style: each part of a line costs its colours anew, forty bytes and more."""
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:  # noqa: ARG002 - the library's
+        """The same line in as few parts as show it."""
+        return list(Segment.simplify(segments))
 
 
 class BaseApp(KeysInOrder[Any]):
@@ -32,6 +43,7 @@ class BaseApp(KeysInOrder[Any]):
         super().__init__()
         self.ascii_only = ascii_only
         """Draw with plain letters: consoles whose font has no braille and no box lines."""
+        self._merged = Merged()
         self.animation_level = "none"
         for look in themes():
             self.register_theme(look)
@@ -50,7 +62,8 @@ class BaseApp(KeysInOrder[Any]):
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """What every line passes on its way to the terminal: the library's filters, then plain letters where wanted."""
-        return [*super().get_line_filters(), *([self._letters] if self.ascii_only else [])]
+        ours = [self._merged, self._letters] if self.ascii_only else [self._merged]
+        return [*super().get_line_filters(), *ours]
 
     @cached_property
     def _letters(self) -> LineFilter:

@@ -18,11 +18,13 @@ _QUIET_S = 0.06
 
 
 class Terminal:
-    """One program started in a terminal of 140 by 40."""
+    """One program started in a terminal of so many columns and rows."""
 
-    def __init__(self, arguments: list[str], environment: dict[str, str]) -> None:
+    def __init__(
+        self, arguments: list[str], environment: dict[str, str], size: tuple[int, int] = (140, 40)
+    ) -> None:
         self._main, side = pty.openpty()
-        fcntl.ioctl(side, termios.TIOCSWINSZ, struct.pack("HHHH", 40, 140, 0, 0))
+        fcntl.ioctl(side, termios.TIOCSWINSZ, struct.pack("HHHH", size[1], size[0], 0, 0))
         self.started = time.perf_counter()
         self._program = subprocess.Popen(
             arguments,
@@ -58,6 +60,13 @@ class Terminal:
         """Waits until the program has nothing more to write."""
         while self._more(quiet_s):
             pass
+
+    def bytes_for(self, key: bytes) -> int:
+        """How many bytes the program wrote for a key, all that followed from it included."""
+        before = len(self.written)
+        os.write(self._main, key)
+        self.settle()
+        return len(self.written) - before
 
     def answer_s(self, key: bytes) -> float:
         """Seconds from a key to the last byte of what it painted [s]; 0 where it painted nothing."""

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from logbook.paths import sample_file
 from logbook.services.check import check
 from logbook.services.desk import Desk
 from logbook.store.database import Book
@@ -54,6 +55,13 @@ class Terminal:
         end = time.monotonic() + seconds
         while time.monotonic() < end:
             self._read(0.05)
+
+    def settle(self) -> None:
+        """Reads until nothing more comes."""
+        before = -1
+        while len(self.written) > before:
+            before = len(self.written)
+            self.drain(0.8)
 
     def _read(self, wait_s: float) -> None:
         ready, _, _ = select.select([self.main], [], [], wait_s)
@@ -210,3 +218,24 @@ def test_idle_it_writes_nothing(terminal, book_path, tmp_path) -> None:
     before = len(screen.written)
     screen.drain(2.0)
     assert len(screen.written) == before
+
+
+@pytest.mark.parametrize(
+    ("section", "key", "most"),
+    [("t", "\x1b[B", 1_200), ("f", "\x1b[B", 800), ("s", "\x1b[B", 1_200), ("l", "\t", 1_200)],
+    ids=["Today, down", "Flights, down", "Setup, down", "Log, the next field"],
+)  # fmt: skip
+def test_a_key_that_only_moves_writes_a_few_lines_and_not_the_screen(
+    terminal, tmp_path, section, key, most
+) -> None:
+    """The whole screen is about 8,000 bytes: eight seconds on a line of 9,600 bits a second."""
+    shutil.copyfile(sample_file(), tmp_path / "sample.logbook")
+    screen = terminal(tmp_path / "sample.logbook")
+    screen.until("Due within")
+    screen.settle()
+    screen.press(section)
+    screen.settle()
+    before = len(screen.written)
+    screen.press(key)
+    screen.settle()
+    assert 0 < len(screen.written) - before <= most

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from textual import events
 from textual.app import ComposeResult
+from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.widget import Widget
 
@@ -38,6 +39,9 @@ class BookScreen(Asking, Screen[Any]):
     """In the head line."""
     HELP_PAGE: ClassVar[str] = ""
     """Base name of its page in `ui/help`; empty: `NAME`."""
+
+    focused: Reactive[Widget | None] = Reactive(None, repaint=False)
+    """The widget that has the keyboard. The library repaints the whole screen for it; the two widgets repaint themselves."""
 
     def compose(self) -> ComposeResult:
         """Sections, head line, the screen's own part, keys."""

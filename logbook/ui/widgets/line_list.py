@@ -222,10 +222,21 @@ class LineList(ScrollView, can_focus=True):
         target = max(0, min(len(opened) - 1, place + by))
         if target == place:
             self.scroll_relative(y=by, animate=False)  # what cannot be opened can still be read
-        self._at = opened[target]
-        if target != place:
+        self._go_to(opened[target], in_sight=target != place)
+
+    def _go_to(self, line: int, *, in_sight: bool = True) -> None:
+        """The cursor goes to a line; only what it left and what it came to is drawn anew."""
+        left, self._at = self._at, line
+        if in_sight:
             self._into_sight()
-        self.refresh()
+        top = self.scroll_offset.y
+        changed = [
+            Region(0, index - top, self.size.width, 1)
+            for index, row in enumerate(self._rows)
+            if row.line in (left, line) and 0 <= index - top < self.size.height
+        ]
+        if changed:
+            self.refresh(*changed)
 
     def _into_sight(self) -> None:
         mine = [index for index, row in enumerate(self._rows) if row.line == self._at]
@@ -254,5 +265,5 @@ class LineList(ScrollView, can_focus=True):
         if line == self._at:
             self.action_select()
         else:
-            self._at, self._moved = line, True
-            self.refresh()
+            self._moved = True
+            self._go_to(line, in_sight=False)

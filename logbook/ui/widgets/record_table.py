@@ -55,7 +55,7 @@ class RecordTable(ScrollView, Generic[RowT], can_focus=True):
     RecordTable > .record-table--error { color: $text-error; }
     """
 
-    cursor: reactive[int] = reactive(0)
+    cursor: reactive[int] = reactive(0, repaint=False)
 
     class Highlighted(Message):
         """The cursor came to a record."""
