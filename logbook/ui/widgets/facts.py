@@ -102,6 +102,7 @@ class Facts(Static):
     ) -> None:
         super().__init__("", markup=False, id=id, classes=classes)
         self._facts = list(facts)
+        self._drawn: Text | None = None
 
     def on_mount(self) -> None:
         """Draws with the colours of the look in use."""
@@ -132,7 +133,9 @@ class Facts(Static):
             indent = cell_len(line.label) + cell_len(line.value) + cell_len(line.unit) + 5
             if line.note:
                 text.append(f"  {self._wrapped(line.note, indent)}", tone or grey)
-        self.update(text)
+        if text != self._drawn:  # an update lays the whole screen out anew
+            self._drawn = text
+            self.update(text)
 
     def _wrapped(self, words: str, indent: int) -> str:
         """Words broken for the room there is, further lines under the first."""

@@ -88,7 +88,9 @@ class PlainText(Static):
             layout: the block may change its size by it; False spares the whole screen being laid out again.
         """
         self._words = text
-        self.update(self._laid_out(), layout=layout)
+        laid = self._laid_out()
+        if laid != self.content:
+            self.update(laid, layout=layout)
 
     def on_resize(self) -> None:
         """Breaks the lines for the new width where the library would part a figure from its unit."""
