@@ -7,7 +7,7 @@ counted with the landing it belongs to: every circuit, and every flight, has one
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
 COMMAND: Final = frozenset({"pic", "solo"})
@@ -73,6 +73,18 @@ def handler_of(flight: Mapping[str, Any], crew: Sequence[Mapping[str, Any]] = ()
         return str(said[0])
     name = flight.get("handled_by") or flight.get("pilot")
     return None if name is None else str(name)
+
+
+def teacher_of(part: CrewPart, everybody: Iterable[CrewPart]) -> str | None:
+    """Who taught or commanded while somebody had this part; None where nobody else did."""
+    return next(
+        (
+            other.person
+            for other in everybody
+            if other.person != part.person and other.function in ("instructor", "pic")
+        ),
+        None,
+    )
 
 
 def _functions(flight: Mapping[str, Any]) -> dict[str, str | None]:

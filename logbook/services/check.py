@@ -12,6 +12,7 @@ from logbook.store.backup import conflict_copies
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.integrity import findings_of_file
+from logbook.store.kept_people import PeopleTotals
 from logbook.store.kept_totals import PackTotals
 from logbook.store.pack_events import PackEvents
 from logbook.store.records import Records
@@ -73,7 +74,7 @@ def _of_signatures(book: Book) -> list[tuple[str, str]]:
 def _derived(copy: Book) -> list[Finding]:
     """Compares what is kept for speed with a fresh computation, on a copy that is thrown away."""
     kept = Derived(copy).everything(), sorted(PackEvents(copy).all_rows())
-    totals_hold = _totals_hold(copy)
+    totals_hold = _totals_hold(copy) and _people_hold(copy)
     mend(copy)
     if totals_hold and kept == (Derived(copy).everything(), sorted(PackEvents(copy).all_rows())):
         return []
@@ -98,10 +99,22 @@ def _totals_hold(copy: Book) -> bool:
     }
 
 
+def _people_hold(copy: Book) -> bool:
+    """Whether the kept totals of people equal those from each flight by itself."""
+    from logbook.services.people_kept import EDITION, fresh_sums
+
+    kept = PeopleTotals(copy).read(EDITION)
+    if not kept:
+        return True
+    fresh = fresh_sums(copy)
+    return all(fresh.get(person) == sums for person, sums in kept.items())
+
+
 def mend(book: Book) -> int:
     """Throws derived figures away and computes them again. Returns the number of flights."""
     with book.writing():
         PackEvents(book).rebuild()
         PackTotals(book).clear()
+        PeopleTotals(book).clear()
         Derived(book).mark_all()
         return refresh(book)

@@ -14,6 +14,7 @@ from logbook.services.verify import VOID
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.forgetting import Forgetting
+from logbook.store.kept_people import PeopleTotals
 from logbook.store.keys import Keys
 from logbook.store.version_chain import chain_head
 
@@ -59,6 +60,7 @@ def forget(book: Book, name: str, pseudonym: str, why: str, *, by: str | None = 
     with book.writing(by=asked_by, why=why):
         forgetting = Forgetting(book, name, pseudonym)
         replaced, voided = forgetting.replace(VOID)
+        PeopleTotals(book).clear()
         kept = Derived(book).setting(SETTING) or []
         after = chain_head(book)
         note = {

@@ -1,13 +1,15 @@
-"""The list of people, and the entries that wait for a countersignature; each in one sweep over the flights."""
+"""The list of people, from what is kept of each, and the entries that wait for a countersignature."""
 
 from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from logbook.rules.person_totals import PersonTotals, brought_forward
+from logbook.rules.crew import teacher_of
+from logbook.rules.person_totals import brought_forward
 from logbook.services.people import aboard, ending_items, wants_signature
-from logbook.services.student import instructor_of
+from logbook.services.people_kept import people_sums
 from logbook.store.database import Book
+from logbook.store.kept_people import PersonSums
 from logbook.store.people_sweep import PeopleSweep
 from logbook.store.records import Records
 
@@ -67,45 +69,27 @@ def people_lines(book: Book, today: str) -> list[PersonLine]:
         today: the day from which items run out (local).
     """
     people = {row["person"]: row for _, row in Records(book, "person").select("struck = 0", order="person")}
-    totals = {name: PersonTotals(brought_forward=brought_forward(row)) for name, row in people.items()}
-    sweep = PeopleSweep(book)
-    flags, signed = sweep.open_flags(), sweep.signed()
-    counts = {name: {"flags": 0, "waiting": 0, "to_sign": 0} for name in people}
-    for one in aboard(book, sun=False):
-        person = one.part.person
-        if person not in counts:
-            continue
-        totals[person].add(one.experience)
-        if one.part.function != "instructor":
-            counts[person]["flags"] += flags.get(one.flight["flight_id"], 0)
-        if wants_signature(one, signed):
-            counts[person]["waiting"] += 1
-            teacher = instructor_of(one)
-            if teacher in counts:
-                counts[teacher]["to_sign"] += 1
-    ending = ending_items(book, today)
-    lines = [
-        _line(row, totals[name], counts[name], tuple(ending.get(name, ()))) for name, row in people.items()
-    ]
+    sums, ending = people_sums(book), ending_items(book, today)
+    lines = [_line(row, sums[name], tuple(ending.get(name, ()))) for name, row in people.items()]
     return sorted(lines, key=lambda line: line.last_flight, reverse=True)
 
 
-def _line(row: Row, totals: PersonTotals, counts: dict[str, int], ending: tuple[Row, ...]) -> PersonLine:
-    whole = totals.with_brought_forward()
+def _line(row: Row, sums: PersonSums, ending: tuple[Row, ...]) -> PersonLine:
+    before = brought_forward(row)
     return PersonLine(
         person=row["person"],
         role=row["role_text"] or "",
-        last_flight=totals.last_flight or "",
-        total_min=whole["total_min"],
-        pic_min=whole["pic_min"],
-        dual_min=whole["dual_min"],
-        solo_min=totals.by_function.get("solo", 0),
-        landings=whole["landings_day"] + whole["landings_night"],
-        open_flags=counts["flags"],
-        waiting=counts["waiting"],
-        to_sign=counts["to_sign"],
+        last_flight=sums.last_flight,
+        total_min=sums.total_min + before.get("total_min", 0),
+        pic_min=sums.pic_min + before.get("pic_min", 0),
+        dual_min=sums.dual_min + before.get("dual_min", 0),
+        solo_min=sums.solo_min,
+        landings=sums.landings + before.get("landings_day", 0) + before.get("landings_night", 0),
+        open_flags=sums.open_flags,
+        waiting=sums.waiting,
+        to_sign=sums.to_sign,
         ending=ending,
-        student=bool(totals.by_function.get("dual") or totals.by_function.get("solo")),
+        student=bool(sums.dual_min or sums.solo_min),
     )
 
 
@@ -119,7 +103,7 @@ def waiting_entries(book: Book, name: str | None = None) -> list[WaitingEntry]:
     signed = PeopleSweep(book).signed()
     found = []
     for one in aboard(book, name, sun=False, others=True):
-        teacher = instructor_of(one) or ""
+        teacher = teacher_of(one.part, one.everybody) or ""
         if (name is not None and name not in (one.part.person, teacher)) or not wants_signature(one, signed):
             continue
         part, flight = one.part, one.flight

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from logbook.rules.crew import teacher_of
 from logbook.rules.halves import halves_of
 from logbook.rules.person_totals import total_up
 from logbook.services.estimates import estimator_of
@@ -145,8 +146,7 @@ def _own_estimate(one: Aboard) -> bool:
 
 def instructor_of(one: Aboard) -> str | None:
     """Who taught or commanded, other than the person themselves; None where nobody did."""
-    others = [part for part in one.everybody if part.person != one.part.person]
-    return next((part.person for part in others if part.function in ("instructor", "pic")), None)
+    return teacher_of(one.part, one.everybody)
 
 
 def _forecasts(book: Book, mine: list[Aboard]) -> Mapping[str, Row]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
 from logbook.store.database import Book
@@ -23,8 +23,8 @@ class Kept(NamedTuple):
     figures: Row
 
 
-class PackTotals:
-    """Reads and writes what is kept; triggers note in `pack_stale` what no longer holds."""
+class Unchanged:
+    """Whether nobody has written to the book since this object was made, before something was summed up."""
 
     def __init__(self, book: Book) -> None:
         self._book = book
@@ -33,6 +33,27 @@ class PackTotals:
     def _version(self) -> int:
         """Differs whenever another program has written."""
         return int(self._book.connection.execute("PRAGMA data_version").fetchone()[0])
+
+    def write(self, put: Callable[[], None]) -> bool:
+        """Writes in a transaction what was summed up, unless anybody has written meanwhile; returns whether it did.
+
+        Raises:
+            FileTrouble: the book cannot be written.
+        """
+        if self._book.connection.total_changes != self._own:
+            return False
+        with self._book.writing():
+            if self._version() != self._others:
+                return False
+            put()
+        return True
+
+
+class PackTotals:
+    """Reads and writes what is kept; triggers note in `pack_stale` what no longer holds."""
+
+    def __init__(self, book: Book) -> None:
+        self._book, self._unchanged = book, Unchanged(book)
 
     def read(self, edition: int, until: int | None = None) -> dict[str, Kept]:
         """What holds of each pack, by serial number.
@@ -56,13 +77,7 @@ class PackTotals:
         Raises:
             FileTrouble: the book cannot be written.
         """
-        if self._book.connection.total_changes != self._own:
-            return False
-        with self._book.writing():
-            if self._version() != self._others:
-                return False
-            self._put(edition, learned)
-        return True
+        return self._unchanged.write(lambda: self._put(edition, learned))
 
     def _put(self, edition: int, learned: Mapping[str, Kept]) -> None:
         for serial, kept in learned.items():

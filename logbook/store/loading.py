@@ -18,6 +18,7 @@ from logbook.domain.flight import Flight
 from logbook.domain.record import Part, Record
 from logbook.store.catalogue import KEYS, PARTS, TABLES
 from logbook.store.database import Book
+from logbook.store.kept_people import PeopleTotals
 from logbook.store.kept_totals import PackTotals
 from logbook.store.pack_events import PackEvents
 from logbook.store.records import Records, Row, Version
@@ -125,6 +126,7 @@ def triggers_aside(book: Book) -> Iterator[None]:
     yield
     PackEvents(book).rebuild()
     PackTotals(book).clear()
+    PeopleTotals(book).clear()
     for _, sql in kept:
         run(sql)
 

@@ -493,6 +493,7 @@ CREATE INDEX installation_by_pack ON installation (serial_no, fitted);
 CREATE INDEX installation_by_place ON installation (aircraft, position, fitted);
 CREATE INDEX answer_by_flight ON answer (flight_id);
 CREATE INDEX recording_by_flight ON recording (flight_id);
+CREATE INDEX signature_by_flight ON signature (flight_id);
 CREATE INDEX observation_by_pack ON observation (serial_no, at);
 CREATE INDEX observation_break ON observation (serial_no, at) WHERE baseline_break IS NOT NULL AND struck = 0;
 CREATE INDEX defect_grounding ON defect (serial_no) WHERE needs_inspection = 1 AND struck = 0;
@@ -578,6 +579,22 @@ CREATE TABLE pack_total (
     figures TEXT NOT NULL CHECK (json_valid(figures))
 ) STRICT;
 CREATE TABLE pack_stale (pack INTEGER PRIMARY KEY) STRICT;
+
+-- What a person flew in this book and what waits for them, without what was brought forward (services/people_kept.py). A row
+-- that no longer holds is deleted by a trigger; times in minutes.
+CREATE TABLE person_total (
+    person INTEGER PRIMARY KEY,
+    edition INTEGER NOT NULL, -- of the way they are made
+    last_flight TEXT NOT NULL, -- local day, or empty
+    total_min INTEGER NOT NULL,
+    pic_min INTEGER NOT NULL,
+    dual_min INTEGER NOT NULL,
+    solo_min INTEGER NOT NULL,
+    landings INTEGER NOT NULL,
+    open_flags INTEGER NOT NULL,
+    waiting INTEGER NOT NULL, -- own entries to be countersigned
+    to_sign INTEGER NOT NULL -- entries of others that wait for this person
+) STRICT;
 
 -- For other tools: names instead of numbers.
 CREATE VIEW flights AS

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from logbook.store.catalogue import PARTS, TABLES
+from logbook.store.person_triggers import person_triggers
 from logbook.store.total_triggers import total_triggers
 
 
@@ -30,6 +31,7 @@ def trigger_statements(connection: sqlite3.Connection) -> Iterator[str]:
     yield from _pack_events()
     yield from _staleness()
     yield from total_triggers()
+    yield from person_triggers()
 
 
 def _quoted(columns: list[str], prefix: str = "") -> list[str]:

@@ -18,11 +18,12 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from logbook.errors import DataRefused
-from logbook.services import pack_kept, refresh
+from logbook.services import pack_kept, people_kept, refresh
 from logbook.services.answer import answer
 from logbook.services.check import check
 from logbook.services.correct import correct
 from logbook.services.pack_status import pack_rows
+from logbook.services.people_kept import people_sums
 from logbook.services.questions import show
 from logbook.store.database import Book
 from logbook.store.derived import Derived
@@ -239,6 +240,9 @@ class Club(RuleBasedStateMachine):
             st.tuples(st.just("outcome"), st.sampled_from(["flown", "aborted"])),
             st.tuples(st.just("meter_end"), st.sampled_from([None, 10.5, 12.0])),
             st.tuples(st.just("remarks"), st.text(max_size=5)),
+            st.tuples(st.just("pilot"), st.sampled_from([club.ADA, club.BEN])),
+            st.tuples(st.just("second_person"), st.sampled_from([None, club.CLEO])),
+            st.tuples(st.just("function"), st.sampled_from(["pic", "dual"])),
         ),
     )
     def correct_flight(self, which, change) -> None:
@@ -325,6 +329,12 @@ class Club(RuleBasedStateMachine):
         """What packs have accrued is kept then; any change after it must be noticed."""
         with patch.object(pack_kept, "WORTH", 0):
             pack_rows(self.book)
+
+    @rule()
+    def look_at_people(self) -> None:
+        """The same of what people flew."""
+        with patch.object(people_kept, "WORTH", 0):
+            people_sums(self.book)
 
     @rule(
         change=st.sampled_from(

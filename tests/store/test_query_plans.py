@@ -17,6 +17,7 @@ from logbook.services.today import today
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter
+from logbook.store.people_alike import flights_alike
 from logbook.store.triggers import trigger_statements
 from tests.bench.counting import asked
 from tests.bench.make_book import NOW, make_book
@@ -100,6 +101,7 @@ QUESTIONS: dict[str, Callable[[Book], object]] = {
     "flights by aeroplane": _page(FlightFilter(), "aircraft"),
     "flights of a person": _page(FlightFilter(person="Pilot 0001")),
     "flights of a pack": _page(FlightFilter(pack="PK0001")),
+    "what a few people flew": lambda book: list(flights_alike(book, ["Pilot 0001", "Pilot 0002"])),
     "flights of a month": _page(FlightFilter(since="2026-06-01", until="2026-06-30")),
     "flights struck out": _page(FlightFilter(struck=True)),
     "flights with one flag": lambda book: list(list_flights(book, FlightFilter(flag="readings_missing"))),
@@ -133,7 +135,7 @@ def test_a_full_scan_would_be_seen(book) -> None:
 
 
 ROWS = {"flight": 1, "reading": 1, "charge": 1, "crew": 0, "pack_event": 0}
-_SELECTS = re.compile(r"SELECT\b.*?(?=;)", re.DOTALL)
+_SELECTS = re.compile(r"(?:SELECT|DELETE FROM person_total)\b.*?(?=;)", re.DOTALL)
 
 
 def test_the_triggers_of_new_rows_find_what_they_look_for_by_index(book) -> None:
