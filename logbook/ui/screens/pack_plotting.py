@@ -26,7 +26,7 @@ def plots_of(view: PackView | None) -> list[Plot]:
 
 
 def estimates(view: PackView) -> list[EstimateLine]:
-    """Usable capacity as flown, from all evidence; and by the SOH scale alone."""
+    """Usable capacity as flown, from all evidence; and by the SOH scale alone; on one scale, to be compared."""
     capacity, row = view.detail["capacity"], view.row
     flown, n = capacity["usable_kwh"], capacity["n"]
     found = []
@@ -40,4 +40,5 @@ def estimates(view: PackView) -> list[EstimateLine]:
         found.append(EstimateLine("by SOH scale", "kWh", because=row["usable_basis"]))
     else:
         found.append(EstimateLine("by SOH scale", "kWh", low, mid, high, int(row["soh_pct"] is not None)))
-    return found
+    ends = tuple(end for line in found for end in (line.low, line.high) if end is not None)
+    return [line._replace(span=ends) for line in found]

@@ -33,6 +33,8 @@ class EstimateLine(NamedTuple):
     """Why there are no figures, or how they were made."""
     beside: str = "handbook"
     """What the mark on the bar is called; empty: it is not said in words."""
+    span: tuple[float, ...] = ()
+    """Other values the scale must hold, so that bars of one quantity under each other share it."""
 
     @property
     def figures(self) -> str:
@@ -75,7 +77,9 @@ def bar(line: EstimateLine, width: int, signs: Signs) -> str:
     """
     if line.low is None or line.mid is None or line.high is None or width < LEAST_BAR:
         return " " * width
-    known = [line.low, line.mid, line.high] + ([line.handbook] if line.handbook is not None else [])
+    known = [line.low, line.mid, line.high, *line.span]
+    if line.handbook is not None:
+        known.append(line.handbook)
     first, last = min(known), max(known)
     room = (last - first) * 0.08 or abs(last) * 0.1 or 1.0
     first, last = first - room, last + room

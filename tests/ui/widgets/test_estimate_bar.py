@@ -43,6 +43,15 @@ def test_the_signs_stand_in_the_order_of_their_values(
         assert (drawn.index("H") < drawn.index("O")) == (handbook < mid)
 
 
+def test_bars_of_one_quantity_share_a_scale() -> None:
+    narrow = EstimateLine("as flown", "kWh", 14.7, 15.3, 15.9, 481, span=(14.3, 16.8))
+    wide = EstimateLine("by SOH", "kWh", 14.3, 15.5, 16.8, 1, span=(14.3, 16.8))
+    one, other = bar(narrow, 60, DRAWN), bar(wide, 60, DRAWN)
+    assert other.index("├") < one.index("├") < one.index("┤") < other.index("┤")
+    drawn = (one.index("┤") - one.index("├")) / (other.index("┤") - other.index("├"))
+    assert drawn == pytest.approx(1.2 / 2.5, abs=0.05)
+
+
 def test_the_bar_is_in_proportion() -> None:
     drawn = bar(EstimateLine("x", "u", 0.0, 5.0, 10.0), 59, TYPED)
     assert drawn.index("O") == 29
