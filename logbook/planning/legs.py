@@ -77,7 +77,7 @@ def flown_legs(setting: Setting) -> tuple[Leg, ...]:
         DataRefused: no wind solution, above the ceiling, no airspeed for a distance, or a height without an elevation.
     """
     base_ft = setting.plan.elevation_ft or 0.0
-    legs = [Leg(-1, "ground", "start, taxi and shutdown", 0.0, height_ft=base_ft, at=HOME)]
+    legs = [Leg(-1, "ground", "start and taxi", 0.0, height_ft=base_ft, at=HOME)]
     for index, typed in enumerate(setting.plan.legs):
         leg = _flown(index, typed, legs[-1], setting)
         if index == 0 and leg.kind == "ground":

@@ -1,7 +1,6 @@
 """Plans answered from the estimates: an invented aeroplane before its first flight, and one with a simulated record."""
 
 import json
-import time
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -14,7 +13,7 @@ from logbook.energy.estimator import Estimator, estimate
 from logbook.energy.record import AircraftFacts, PackFacts
 from logbook.energy.what_if import usual_circuit_min
 from logbook.errors import DataRefused
-from logbook.planning.asking import answer_plan
+from logbook.planning.asking import Asked, answer_plan
 from logbook.planning.fitted import FittedPack
 from tests.planning.linear import plan
 from tests.world.facts import history_of
@@ -315,15 +314,19 @@ class TestWithARecord:
             where.append(answer_plan(typed, aircraft, fitted, estimator).points.no_return.distance_nm)
         assert where == sorted(where, reverse=True)
 
-    def test_an_edit_is_answered_within_one_refresh_of_the_screen(self, flown):
-        """A screen redraws at 60 a second: 16.7 ms; the best of several, for the machine is shared."""
+    def test_an_edit_looks_ahead_a_few_times_only(self, flown, monkeypatch):
+        """Each look ahead takes a fifth of a millisecond; a screen redraws at 60 a second (`tests.bench.plan_speed`)."""
         estimator, aircraft, fitted = flown
+        looks = []
+        ahead = Asked.ahead
+
+        def counted(self, *args, **options):
+            looks.append(args)
+            return ahead(self, *args, **options)
+
+        monkeypatch.setattr(Asked, "ahead", counted)
         typed = there_and_back_plan(
             "X-TEST", 15, 90, 1500, wind_dir=45, wind_kt=12, diversion={"distance_nm": 6}
         )
-        times = []
-        for _ in range(8):
-            begun = time.perf_counter()
-            answer_plan(typed, aircraft, fitted, estimator)
-            times.append(time.perf_counter() - begun)
-        assert min(times) < 0.0167 * 2
+        answer_plan(typed, aircraft, fitted, estimator)
+        assert 0 < len(looks) <= 80  # 65, with both points of no return, the wind and the diversion
