@@ -17,11 +17,13 @@ def register(commands: Any) -> None:
     """Adds these commands to the command line."""
     giving = command(commands, "export", "write the book, a table or a page to a file", formats=())
     giving.add_argument(
-        "what", choices=("all", "flights", "packs", "person", "pack", "plan", "aircraft", "due")
+        "what",
+        choices=("all", "flights", "packs", "person", "pack", "plan", "aircraft", "due"),
+        help="all: the whole book as a package; else a table or a page",
     )
     giving.add_argument("which", nargs="?", help="of one person, pack, plan or aircraft: its name")
     giving.add_argument("--to", required=True, metavar="PATH|-", help="where to; - is standard output")
-    giving.add_argument("--format", choices=_FORMATS, default=None)
+    giving.add_argument("--format", choices=_FORMATS, default=None, help="default: by the file's ending")
     giving.add_argument("--force", action="store_true", help="overwrite what is there")
     giving.set_defaults(run=_export)
 

@@ -127,6 +127,9 @@ def _section(rule: Rule) -> str:
 
 
 _UNITS: Final = {
+    "c": "°C",
+    "share": "of cruise power",
+    "filled": "times what was filled",
     "pct": "points",
     "day": "points a day",
     "h": "h",
@@ -143,7 +146,7 @@ def _bands() -> Iterator[str]:
     yield "| band | figure | unit |\n|---|---|---|\n"
     for bands in (Thresholds(), ChargeBands()):
         for name, value in bands._asdict().items():
-            yield f"| `{name}` | {plain_number(value)} | {_UNITS.get(name.rpartition('_')[2], '1')} |\n"
+            yield f"| `{name}` | {plain_number(value)} | {_UNITS[name.rpartition('_')[2]]} |\n"
 
 
 if __name__ == "__main__":

@@ -34,7 +34,7 @@ def register(commands: Any) -> None:
     _register_charging(commands)
 
     paper = command(commands, "paper", "a paper for maintenance: of a pack or of an aeroplane", formats=())
-    paper.add_argument("what", choices=("pack", "aircraft"))
+    paper.add_argument("what", choices=("pack", "aircraft"), help="of which kind of thing")
     paper.add_argument("which", help="serial number or registration")
     paper.add_argument("--as-of", help="as of a day or an instant (UTC)")
     paper.add_argument("--to", default="-", metavar="PATH|-", help="where to; - is standard output (default)")

@@ -14,13 +14,15 @@ from logbook.cli.grammar import parser
 _HEAD = """# Commands
 
 `logbook [--file PATH] [COMMAND]`; the file is also named by `LOGBOOK_FILE`; without either it lies in the platform's data
-folder. `logbook` alone opens the screens, `logbook --sample` opens them on a scratch copy of the sample.
+folder ([where](guide/keeping.md#where-it-lies)). `logbook` alone opens the screens, `logbook --sample` opens them on a scratch
+copy of the sample, `logbook --sample COMMAND` asks that copy.
 
 Data goes to standard output, talk and flags to standard error. Text shows control and bidirectional characters as visible
 escapes; only JSON and CSV carry text exactly (CSV behind the guard against spreadsheets, `interface.md`).
 
-Status: 0 done, flags included; 1 `check` with findings, or `plan` that does not fit; 2 wrong usage; 3 data refused, or no
-book at that path; 70 a defect of the program; 74 trouble with the file (locked, full, damaged, read-only).
+Status: 0 done, flags included; 1 `check` with findings, `plan` that does not fit, or `signatures` of which one does not
+hold; 2 wrong usage; 3 data refused, or no book at that path; 70 a defect of the program; 74 trouble with the file (locked,
+full, damaged, read-only).
 
 `add` and `import` make a book where none is; commands that read do not. This page is made from the program: see
 `logbook COMMAND --help`.
@@ -43,7 +45,8 @@ def _commands(top: argparse.ArgumentParser, before: str) -> Iterator[tuple[str, 
 
 
 def _section(name: str, one: argparse.ArgumentParser) -> str:
-    lines = [f"\n## {name}\n\n{(one.description or '').strip()}.\n\n"]
+    said = (one.description or "").strip()
+    lines = [f"\n## {name}\n\n{said[:1].upper()}{said[1:]}{'' if said.endswith('?') else '.'}\n\n"]
     rows = [row for action in one._actions if (row := _row(action))]  # noqa: SLF001
     if rows:
         lines += ["| | |\n|---|---|\n", *rows]
@@ -62,7 +65,8 @@ def _row(action: argparse.Action) -> str:
         else str(action.metavar or action.dest).upper()
     )
     choices = "" if not action.choices else f" ({', '.join(map(str, action.choices))})"
-    return f"| `{_cell(name)}` | {_cell(action.help or '')}{choices} |\n"
+    words = (action.help or "").replace("%%", "%")  # as argparse itself prints it
+    return f"| `{_cell(name)}` | {_cell(words)}{choices} |\n"
 
 
 def _cell(text: str) -> str:

@@ -18,7 +18,7 @@ PASSPHRASE_FILE: Final = "LOGBOOK_PASSPHRASE_FILE"  # noqa: S105 - a name, no se
 def register(commands: Any) -> None:
     """Adds these commands to the command line."""
     key = command(commands, "key", "signing keys: make one, list those known here, pin one that was checked")
-    key.add_argument("what", choices=("new", "list", "pin"))
+    key.add_argument("what", choices=("new", "list", "pin"), help="make, list or pin")
     key.add_argument("person", nargs="?", help="name")
     key.add_argument(
         "fingerprint", nargs="?", help="to pin: as its owner read it out (default: the one in the book)"

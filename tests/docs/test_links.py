@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from logbook.ui.help_text import FOLDER
 from tests.docs.pages import DOCS, PAGES, ROOT, anchors, links, name_of, text_of
 
 _PLACE_OF_A_MACHINE = re.compile(r"(?<![\w.~])/(?:home|root|work|tmp|Users|mnt|var)/|[A-Z]:\\")
@@ -37,6 +38,17 @@ def test_every_page_of_the_documentation_is_reached_from_its_index() -> None:
     index = DOCS / "README.md"
     reached = {(index.parent / link.partition("#")[0]).resolve() for link in links(index)}
     assert set(DOCS.rglob("*.md")) - reached == {index}
+
+
+def test_every_page_of_help_is_reached_from_the_page_of_the_screens() -> None:
+    screens = DOCS / "screens.md"
+    reached = {(screens.parent / link).resolve() for link in links(screens)}
+    assert {page for page in FOLDER.glob("*.md") if page.resolve() not in reached} == set()
+
+
+def test_no_page_of_help_uses_marks_that_the_screen_would_show_as_they_are() -> None:
+    for page in FOLDER.glob("*.md"):
+        assert not re.search(r"[`*]|\]\(", text_of(page)), page.name
 
 
 @pytest.mark.parametrize("page", PAGES, ids=name_of)
