@@ -22,6 +22,8 @@ class FlightRows(NamedTuple):
 
     def at_once(self, wanted: FlightFilter, order: str = "date") -> bool:
         """Whether the first rows are found by an index, however long the book is; else they are a question for a thread."""
+        if wanted._replace(since=None, until=None, limit=None) == FlightFilter(flag=wanted.flag):
+            return order == "date" or (order == "aircraft" and wanted.flag is None)
         read = (wanted.flag, wanted.text, wanted.kind, wanted.outcome)
         return order in ("date", "aircraft") and all(one is None for one in read)
 

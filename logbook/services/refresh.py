@@ -74,12 +74,12 @@ class _Rows:
         if case.flight["struck"]:
             return  # what is struck out counts nowhere
         found = flags_of(case, self._bands)
-        flags = self._flag_rows(n, case.flight["flight_id"], found) if found else []
+        flags = self._flag_rows(n, case.flight, found) if found else []
         self.flags += flags
         self.index.append(_index_row(n, case, flags))
 
-    def _flag_rows(self, n: int, flight_id: str, found: list[Flag]) -> list[FlagRow]:
-        answers = self._answers.of(flight_id)
+    def _flag_rows(self, n: int, flight: Row, found: list[Flag]) -> list[FlagRow]:
+        answers = self._answers.of(flight["flight_id"])
         return [
             FlagRow(
                 n,
@@ -89,6 +89,8 @@ class _Rows:
                 flag.words,
                 flag.fingerprint,
                 int((flag.rule, flag.serial_no, flag.fingerprint) in answers),
+                flight["date"],
+                flight["off_blocks"],
             )
             for flag in found
         ]

@@ -9,7 +9,7 @@ from logbook.measures import USUAL, Measures
 from logbook.services.due import due_items
 from logbook.services.freshness import freshen
 from logbook.services.liked_units import measures_of
-from logbook.store.attention import Attention
+from logbook.store.attention import COUNTED, Attention
 from logbook.store.book_facts import BookFacts, FittedPack, LastReading
 from logbook.store.database import Book
 from logbook.store.records import Records
@@ -53,6 +53,7 @@ class TodayView(NamedTuple):
         due: items due within thirty days or past.
         flights: whether the book holds any.
         missing: how many flights lack a charge nobody has answered for, and the newest's id.
+        counted: what is more than these is not counted further: `flagged` and `missing` are then one more.
         measures: the units figures are shown in.
     """
 
@@ -64,6 +65,7 @@ class TodayView(NamedTuple):
     due: list[Row]
     flights: bool
     missing: tuple[int, str] = (0, "")
+    counted: int = COUNTED
     measures: Measures = USUAL
 
 

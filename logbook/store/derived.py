@@ -36,6 +36,8 @@ class FlagRow(NamedTuple):
     words: str
     figures: str
     answered: int
+    date: str
+    off_blocks: str | None
 
 
 class Derived:
@@ -73,7 +75,7 @@ class Derived:
         """Writes figures and flags of flights that have none (inside a transaction)."""
         run = self.book.connection.executemany
         run("INSERT INTO flight_index VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", index)
-        run("INSERT INTO flight_flag VALUES (?, ?, ?, ?, ?, ?, ?)", flags)
+        run("INSERT INTO flight_flag VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", flags)
 
     def flags(self, flights: Sequence[int]) -> dict[int, list[dict[str, Any]]]:
         """The flags of some flights, by flight, the serious first."""

@@ -25,6 +25,12 @@ _TABLES: Final = {
 }
 
 
+def _first_by_figure(order: str, way: str, limit: int) -> str:
+    """A condition that looks for the first so many in the table of figures alone, where only flights that count stand."""
+    by = _ORDERS[order].format(way=way).replace("f.n", "i.flight")
+    return f"f.n IN (SELECT i.flight FROM flight_index i ORDER BY {by} LIMIT {limit})"
+
+
 class FlightLine(NamedTuple):
     """One line of the list; charges as (serial number, from, to) in the order of the readings."""
 
@@ -63,6 +69,8 @@ class FlightLines:
         """Row numbers in an order, eight bytes each."""
         way = "DESC" if descending else "ASC"
         where, parameters = Flights(self.book).conditions(wanted, way if order == "date" else "")
+        if wanted == FlightFilter(limit=wanted.limit) and wanted.limit is not None and order not in _TABLES:
+            where += f" AND {_first_by_figure(order, way, wanted.limit)}"
         limit = "" if wanted.limit is None else f" LIMIT {int(wanted.limit)}"
         sql = f"SELECT f.n FROM {_TABLES.get(order, _WITH_FIGURES)} WHERE {where} ORDER BY {_ORDERS[order].format(way=way)}{limit}"
         found = array("q")

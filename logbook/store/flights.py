@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from logbook.store.aboard import aboard, first_aboard
 from logbook.store.catalogue import PARTS
 from logbook.store.database import Book
+from logbook.store.flagged import first_flagged, flagged
 from logbook.store.records import Records, Row
 
 _CHUNK = 500
@@ -139,10 +140,12 @@ class Flights:
             if value is not None:
                 conditions.append((condition, [value]))
         conditions += self._named(wanted, way)
-        if wanted.flag == "any":
-            conditions.append(("f.n IN (SELECT flight FROM flight_flag WHERE answered = 0)", []))
-        elif wanted.flag is not None:
-            conditions.append(("f.n IN (SELECT flight FROM flight_flag WHERE rule = ?)", [wanted.flag]))
+        if wanted.flag is not None:
+            if way and wanted.limit is not None and not wanted.struck and _alone(wanted, "flag"):
+                first = wanted.limit, wanted.since, wanted.until
+                conditions.append(first_flagged(wanted.flag, way, *first))
+            else:
+                conditions.append(flagged(wanted.flag))
         if wanted.text is not None:
             conditions.append(_holding(wanted.text))
         return " AND ".join(sql for sql, _ in conditions), [
@@ -157,8 +160,7 @@ class Flights:
             found.append(("f.aircraft = ?", [number("aircraft", wanted.aircraft, "aircraft")]))
         if wanted.person is not None:
             person = number("person", wanted.person, "person")
-            alone = wanted._replace(person=None, since=None, until=None, struck=False, limit=None)
-            if way and wanted.limit is not None and alone == FlightFilter():
+            if way and wanted.limit is not None and _alone(wanted, "person"):
                 days = wanted.since, wanted.until
                 found.append(first_aboard(person, way, wanted.limit, *days, struck=wanted.struck))
             else:
@@ -167,6 +169,11 @@ class Flights:
             pack = number("pack", wanted.pack, "pack")
             found.append(("f.n IN (SELECT flight FROM reading WHERE serial_no = ?)", [pack]))
         return found
+
+
+def _alone(wanted: FlightFilter, name: str) -> bool:
+    """Whether, but for days, one condition alone narrows the flights."""
+    return wanted._replace(since=None, until=None, struck=False, limit=None, **{name: None}) == FlightFilter()
 
 
 def _way_through(wanted: FlightFilter) -> str:

@@ -500,6 +500,7 @@ CREATE INDEX defect_grounding ON defect (serial_no) WHERE needs_inspection = 1 A
 CREATE INDEX defect_waiting ON defect (state, found) WHERE state <> 'closed' AND struck = 0;
 CREATE INDEX maintenance_closing ON maintenance (closes_defect) WHERE closes_defect IS NOT NULL;
 CREATE INDEX maintenance_work ON maintenance (aircraft, serial_no, component_id, work, completed) WHERE struck = 0;
+CREATE INDEX maintenance_of_pack ON maintenance (serial_no, completed) WHERE serial_no IS NOT NULL AND struck = 0;
 CREATE INDEX person_item_ends ON person_item (valid_until) WHERE struck = 0;
 
 -- Every earlier state of every record, as JSON; written by triggers only.
@@ -554,7 +555,7 @@ CREATE TABLE flight_index (
     off_blocks TEXT,
     unread INTEGER NOT NULL -- 1: a charge was not read, and nobody has answered for it
 ) STRICT;
-CREATE INDEX flight_index_worst ON flight_index (date, off_blocks) WHERE worst IN ('serious', 'check');
+CREATE INDEX flight_index_worst ON flight_index (worst, date, off_blocks) WHERE worst IS NOT NULL;
 CREATE INDEX flight_index_unread ON flight_index (date, off_blocks) WHERE unread = 1;
 
 CREATE TABLE flight_flag (
@@ -565,9 +566,12 @@ CREATE TABLE flight_flag (
     words TEXT NOT NULL,
     figures TEXT NOT NULL CHECK (json_valid(figures)),
     answered INTEGER NOT NULL DEFAULT 0,
+    date TEXT NOT NULL, -- as in the flight, so that the newest with a flag are found without reading the others
+    off_blocks TEXT,
     PRIMARY KEY (flight, rule, pack)
 ) STRICT, WITHOUT ROWID;
-CREATE INDEX flight_flag_by_rule ON flight_flag (rule, flight);
+CREATE INDEX flight_flag_by_rule ON flight_flag (rule, date, off_blocks, flight);
+CREATE INDEX flight_flag_hot ON flight_flag (pack, off_blocks) WHERE rule = 'temperature_limit' AND answered = 0;
 
 CREATE TABLE stale (flight INTEGER PRIMARY KEY) STRICT;
 

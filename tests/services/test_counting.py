@@ -15,13 +15,15 @@ from logbook.services.correct import correct
 from logbook.services.flight_rows import FlightRows
 from logbook.services.questions import list_flights, show
 from logbook.services.today import today
+from logbook.store import attention
+from logbook.store.attention import Attention
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter
 from tests.bench.counting import Counted, asked, counted
 from tests.bench.make_book import NOW, make_book
 from tests.bench.parts_services import _charge, _flight
 
-SHORT, LONG = 50, 500
+SHORT, LONG, LONGER = 50, 500, 2000
 
 
 class Books(NamedTuple):
@@ -113,10 +115,18 @@ def test_a_correction_costs_no_more_in_a_long_book(books) -> None:
     assert long.steps <= 1.05 * short.steps
 
 
-def test_today_asks_as_often_and_counts_the_flagged_by_an_index_alone(books) -> None:
-    short, long = both(books, lambda book: today(book, NOW))
-    assert len(long.statements) == len(short.statements)
-    assert (long.steps - short.steps) * 10 < LONG - SHORT  # less than one instruction for each flight more
+def test_today_asks_as_often_and_counts_the_flagged_no_further_than_it_says(
+    books, tmp_path, monkeypatch
+) -> None:
+    monkeypatch.setattr(attention, "COUNTED", 3)
+    make_book(tmp_path / "longer.logbook", LONGER, fleet_of=SHORT)
+    with Book.open(tmp_path / "longer.logbook") as longer:
+        assert Attention(longer).flagged() == 4
+        of_long, of_longer = both(Books(books.long, longer), lambda book: today(book, NOW))
+    assert len(of_longer.statements) == len(of_long.statements)
+    assert (of_longer.steps - of_long.steps) * 10 < (
+        LONGER - LONG
+    ) / 2  # half an instruction for each flight more
 
 
 def test_reading_every_flight_would_be_seen(books) -> None:

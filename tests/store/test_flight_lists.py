@@ -96,3 +96,39 @@ def test_flights_by_aeroplane_come_by_its_name_and_no_sorting_is_needed(book) ->
             rows.ids(FlightFilter(limit=64), "aircraft", descending=descending)
         plan = [row[3] for row in book.connection.execute(f"EXPLAIN QUERY PLAN {statements[-1][0]}")]
         assert not [step for step in plan if "TEMP B-TREE" in step], plan
+
+
+FLAGGED = [
+    FlightFilter(flag=flag) for flag in ("any", "readings_missing", "landing_below_reserve", "no_such_rule")
+]
+
+
+@pytest.mark.parametrize("descending", [True, False])
+@pytest.mark.parametrize(
+    "wanted",
+    [
+        *FLAGGED,
+        *(one._replace(since="2031-05-03", until="2031-05-09") for one in FLAGGED),
+        FLAGGED[0]._replace(kind="local"),
+    ],
+)
+def test_the_first_flights_with_a_flag_are_the_first_of_all_that_have_it(book, wanted, descending) -> None:
+    many(book)
+    put(book, "flight", [flight_at(20, f"low{n}", f"2031-05-{n + 1:02}", readings=[reading(soc_landing_pct=10)]) for n in range(9)])  # fmt: skip
+    strike(book, "flight", "low4", why="a test")
+    rows = FlightRows(book)
+    whole = list(rows.ids(wanted, descending=descending))
+    for limit in (1, 3, 7, 100):
+        assert list(rows.ids(wanted._replace(limit=limit), descending=descending)) == whole[:limit]
+    assert (whole == []) == (wanted.flag == "no_such_rule")
+
+
+@pytest.mark.parametrize("descending", [True, False])
+@pytest.mark.parametrize("order", ["block_min", "energy_kwh", "landing_soc_pct", "minutes_left"])
+def test_the_first_flights_by_a_figure_are_the_first_of_all(book, order, descending) -> None:
+    many(book)
+    put(book, "flight", [flight_at(20, f"low{n}", f"2031-05-{n + 1:02}", readings=[reading(soc_landing_pct=10 + n % 3)]) for n in range(9)])  # fmt: skip
+    rows = FlightRows(book)
+    whole = list(rows.ids(FlightFilter(), order, descending=descending))
+    for limit in (1, 5, 100):
+        assert list(rows.ids(FlightFilter(limit=limit), order, descending=descending)) == whole[:limit]

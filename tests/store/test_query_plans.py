@@ -14,6 +14,7 @@ from logbook.services.desk import Desk
 from logbook.services.flight_rows import FlightRows
 from logbook.services.questions import list_flights, list_records, show
 from logbook.services.today import today
+from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter
@@ -35,7 +36,7 @@ LONG = {
     "flight_flag",
 }
 """Tables that grow with the record."""
-SHORT_INDEXES = {"flight_open", "flight_struck", "flight_index_worst", "flight_index_unread"}
+SHORT_INDEXES = {"flight_open", "flight_struck", "flight_index_unread"}
 """Indexes that hold a few of the rows; reading one of them whole is meant."""
 
 
@@ -103,6 +104,9 @@ QUESTIONS: dict[str, Callable[[Book], object]] = {
     "flights of a pack": _page(FlightFilter(pack="PK0001")),
     "what a few people flew": lambda book: list(flights_alike(book, ["Pilot 0001", "Pilot 0002"])),
     "flights of a month": _page(FlightFilter(since="2026-06-01", until="2026-06-30")),
+    "flights with any flag": _page(FlightFilter(flag="any")),
+    "flights with one flag by date": _page(FlightFilter(flag="readings_missing", since="2026-05-01")),
+    "packs that were too hot": lambda book: Attention(book).overheated(NOW, "B0000150"),
     "flights struck out": _page(FlightFilter(struck=True)),
     "flights with one flag": lambda book: list(list_flights(book, FlightFilter(flag="readings_missing"))),
     "one flight": lambda book: show(book, "flight", "B0000150"),
@@ -127,6 +131,38 @@ QUESTIONS: dict[str, Callable[[Book], object]] = {
 @pytest.mark.parametrize("what", QUESTIONS)
 def test_no_question_of_a_screen_or_a_save_reads_a_long_table_from_end_to_end(book, what) -> None:
     assert full_scans(book, lambda: QUESTIONS[what](book)) == []
+
+
+def plan_of(book: Book, work: Callable[[], object], table: str) -> list[str]:
+    """The steps of the plans of the statements of some work that name a table."""
+    with asked(book) as statements:
+        work()
+    return [
+        step
+        for sql, parameters in statements
+        if table in sql
+        for *_, step in book.connection.execute(f"EXPLAIN QUERY PLAN {sql}", parameters).fetchall()
+    ]
+
+
+def test_packs_that_were_too_hot_are_found_by_one_look_for_each_pack_however_many_flags_there_are(
+    book,
+) -> None:
+    steps = plan_of(book, lambda: Attention(book).overheated(NOW), "temperature_limit")
+    assert "SCAN p" in steps  # every pack, and of each:
+    assert "SEARCH g USING INDEX flight_flag_hot (pack=? AND off_blocks=?)" in steps
+    assert "SEARCH x USING INDEX flight_flag_hot (pack=? AND off_blocks<?)" in steps
+    assert "SEARCH m USING INDEX maintenance_of_pack (serial_no=? AND completed<?)" in steps
+
+
+def test_the_first_flights_with_flags_are_found_without_the_others(book) -> None:
+    lists = FlightRows(book)
+    any_flag = plan_of(book, lambda: lists.ids(FlightFilter(flag="any", limit=128)), "flight_index")
+    assert any_flag.count("SEARCH flight_index USING COVERING INDEX flight_index_worst (worst=?)") == 3
+    one_flag = FlightFilter(flag="readings_missing", limit=128)
+    one = plan_of(book, lambda: lists.ids(one_flag), "flight_flag")
+    assert "SEARCH flight_flag USING COVERING INDEX flight_flag_by_rule (rule=?)" in one
+    assert sum("TEMP B-TREE" in step for step in one) <= 1  # of the few that were found
 
 
 def test_a_full_scan_would_be_seen(book) -> None:

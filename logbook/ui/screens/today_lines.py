@@ -121,7 +121,7 @@ def _drafts(drafts: list[Draft], now: str) -> list[Line]:
 def _flags(view: TodayView, most: int) -> list[Line]:
     if not view.flags:
         return []
-    flights = "1 flight" if view.flagged == 1 else f"{view.flagged} flights"
+    flights = _flights(view.flagged, view)
     lines = [heading(f"Flags without an answer: {flights}")]
     for flight_id, day, aircraft, severity, words in view.flags[:most]:
         lines.append(
@@ -137,12 +137,18 @@ def _flags(view: TodayView, most: int) -> list[Line]:
     return lines
 
 
+def _flights(count: int, view: TodayView) -> str:
+    """How many flights, in words."""
+    if count > view.counted:
+        return f"more than {view.counted} flights"
+    return "1 flight" if count == 1 else f"{count} flights"
+
+
 def _missing(view: TodayView) -> list[Line]:
     count = view.missing[0]
     if not count:
         return []
-    flights = "1 flight has" if count == 1 else f"{count} flights have"
-    words = f"{flights} no charge before or after; the next charge may tell. See them in Flights."
+    words = f"{_flights(count, view)} {'has' if count == 1 else 'have'} no charge before or after; the next charge may tell. See them in Flights."
     return [
         heading("Missing readings"),
         Line((Span("· ", "grey"),), words, "", ("flagged", "readings_missing")),

@@ -3,6 +3,7 @@
 import pytest
 
 from logbook.services.drafts import Draft
+from logbook.ui.screens.today_lines import today_lines
 from logbook.ui.widgets.line_list import LineList
 from tests import club
 from tests.ui.walk import walk
@@ -107,3 +108,16 @@ async def test_what_another_program_wrote_is_seen_when_one_comes_back(busy_desk)
             other.add("defect", {"aircraft": club.WATT, "found": "2031-06-30T11:00Z", "text": "Flat tyre"})
         await walker.press("f", "t")
         await walker.until("Flat tyre")
+
+
+@pytest.mark.parametrize(
+    ("count", "words"), [(1, "1 flight"), (999, "999 flights"), (1000, "more than 999 flights")]
+)
+def test_flights_that_wait_are_counted_only_so_far(busy_desk, count, words) -> None:
+    view = busy_desk.today()._replace(flagged=count, missing=(count, "F1"))
+    said = [
+        "".join(span.text for span in line.head) + line.body
+        for line in today_lines(view, [], club.NOW, [], 3)
+    ]
+    assert f"Flags without an answer: {words}" in said
+    assert any(line.startswith(f"· {words} {'has' if count == 1 else 'have'} no charge") for line in said)
