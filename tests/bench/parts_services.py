@@ -20,6 +20,7 @@ from logbook.services.freshness import freshen
 from logbook.services.today import today
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter
+from logbook.store.kept_people import PeopleTotals
 from logbook.store.kept_totals import PackTotals
 from logbook.units import instant_of, minutes_of
 from tests.bench.make_book import NOW
@@ -126,22 +127,26 @@ def screens(books: Books) -> list[Figure]:
         def forgotten(book: Book) -> None:
             with book.writing():
                 PackTotals(book).clear()
+                PeopleTotals(book).clear()
 
         def flown(book: Book) -> None:
             add(book, "flight", _flight(next(counter)))
 
         packs = lambda book: _desk(book).packs.lines()  # noqa: E731
+        people = lambda book: _desk(book).people.lines()  # noqa: E731
         asked: dict[str, tuple[Callable[[Book], object], Callable[[Book], object], int]] = {
             "Today": (nothing, lambda book: today(book, NOW), 9),
             "Packs, nothing kept": (forgotten, packs, 1),
             "Packs, nothing changed": (nothing, packs, 5),
             "Packs, after a flight": (flown, packs, 5),
-            "People, all at once": (nothing, lambda book: _desk(book).people.lines(), 1),
+            "People, nothing kept": (forgotten, people, 1),
+            "People, nothing changed": (nothing, people, 5),
+            "People, after a flight": (flown, people, 5),
         }
         found = []
         for words, (before, ask, rounds) in asked.items():
             times = {size: _median_after(book, before, ask, rounds) for size, book in opened.items()}
-            batch = words in ("Packs, nothing kept", "People, all at once")
+            batch = words.endswith("nothing kept")
             found.append(against_least(words, times, goal=2.0, batch=batch))
         return found
 
