@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from logbook.cli.common import book_of, command, say, write_csv, write_json, write_text
+from logbook.errors import UsageError
 from logbook.reports.text_table import Column
+
+if TYPE_CHECKING:
+    from logbook.measures import Measures
 
 _NOT_A_RELEASE = "A record by the operator, not a release to service; licensed people decide."
 
@@ -100,7 +104,7 @@ def _register_charging(commands: Any) -> None:
     now.add_argument(
         "--temp",
         type=degrees,
-        help="temperature of the pack now [°C, or 64f]; default: from the last reading",
+        help="temperature of the pack now [°C, or 64f]; default: from the last reading; where the book shows °F the unit must be named",
     )
     now.add_argument("--air", type=degrees, help="temperature of the air where it stands [°C, or 64f]")
     now.add_argument("--charger", help="default: the one used last")
@@ -111,15 +115,35 @@ def _register_charging(commands: Any) -> None:
     now.set_defaults(run=_charge_now)
 
 
-def degrees(text: str) -> float:
-    """A temperature option [°C]; `64f` names the other unit.
+def degrees(text: str) -> str:
+    """A temperature option that can be read, as it was typed: only the book says whether its unit may be left out.
 
     Raises:
         ValueError: it is no temperature.
     """
     from logbook.measures import USUAL
 
-    return USUAL.read(text, "°C")
+    USUAL.read(text, "°C")
+    return text
+
+
+def _celsius(text: str | None, measures: Measures) -> float | None:
+    """A temperature option [°C].
+
+    Raises:
+        UsageError: no unit is named and the book shows °F: 30 °F is frost, 30 °C is warm enough to be charged.
+    """
+    from logbook.measures import USUAL
+
+    if text is None:
+        return None
+    value = USUAL.read(text, "°C")
+    if measures.read(text, "°C") != value:
+        raise UsageError(
+            f"{text} of which degrees? This book shows {measures.temperature}.",
+            next_step=f"Write {text}f or {text}c.",
+        )
+    return value
 
 
 def _pack(options: argparse.Namespace) -> int:
@@ -244,17 +268,18 @@ def _charge_now(options: argparse.Namespace) -> int:
     from logbook.services.charge_now import ASKED, Asked, charge_now, in_words
     from logbook.services.liked_units import measures_of
 
-    asked = Asked(
-        options.at,
-        options.soc,
-        options.temp,
-        options.air,
-        options.charger,
-        options.packs,
-        tuple(options.to) if options.to else ASKED,
-    )
     with book_of(options) as book:
-        answer, measures = charge_now(book, options.serial, asked), measures_of(book)
+        measures = measures_of(book)
+        asked = Asked(
+            options.at,
+            options.soc,
+            _celsius(options.temp, measures),
+            _celsius(options.air, measures),
+            options.charger,
+            options.packs,
+            tuple(options.to) if options.to else ASKED,
+        )
+        answer = charge_now(book, options.serial, asked)
     if options.format == "json":
         write_json(answer)
         return 0

@@ -224,7 +224,7 @@ def _refuse_other_content(kind: Kind, existing: Row, columns: Row) -> None:
     differing = [name for name in new if old.get(name) != new[name]]
     if differing:
         raise OtherContent(
-            f"The book holds a {kind.name} '{existing[table.file_id]}' with other content (differs in {', '.join(differing)}).",
+            f"The book holds the {kind.name} '{existing[table.file_id]}' with other content (differs in {', '.join(differing)}).",
             next_step="Use 'logbook correct' to change it, or give the new record another id.",
             field=differing[0],
         )

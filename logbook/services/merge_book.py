@@ -147,7 +147,7 @@ class _Merge:
                 yield self._matcher.renamed(read_record(kind.load(), row).columns())
             except DataRefused as error:
                 raise DataRefused(
-                    f"The other book holds a {kind.name} that cannot be: {error.problem}",
+                    f"A record of the other book ({kind.name}) cannot be: {error.problem}",
                     next_step="Correct it there first.",
                     field=error.field,
                 ) from None

@@ -81,6 +81,19 @@ def test_charging_now(logbook) -> None:
 
 
 @pytest.mark.usefixtures("flown")
+def test_where_the_book_shows_fahrenheit_a_bare_temperature_is_refused_since_30_f_is_frost(logbook) -> None:
+    ask = ("charge-now", P1, "--soc", "50", "--at", "2031-05-06T08:00Z")
+    assert logbook("settings", "temperature=F").status == 0
+    bare = logbook(*ask, "--temp", "30")
+    assert (bare.status, bare.out) == (2, "")
+    assert "30 of which degrees? This book shows °F." in bare.err
+    assert "Write 30f or 30c." in bare.err
+    assert logbook(*ask, "--temp", "30f").out.startswith("Charge now? no: 30.2 °F; least to charge is 41 °F")
+    assert logbook(*ask, "--temp", "30c", "--air", "20c").out.startswith("Charge now? yes: 86 °F")
+    assert logbook(*ask, "--temp", "30c", "--air", "20").status == 2
+
+
+@pytest.mark.usefixtures("flown")
 def test_adding_a_charge_says_its_flags_on_standard_error(logbook) -> None:
     given = charge("C9", P1, "2031-05-08T10:00Z", soc_start_pct=90, soc_end_pct=91, temp_start_c=2)
     answer = logbook("add", "charge", "-", given=given)
