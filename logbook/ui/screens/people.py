@@ -56,9 +56,7 @@ class PeopleScreen(BookScreen):
         """What is listed, the list, and the one under the cursor in words."""
         yield PlainText(_WORKING, id="about")
         with Horizontal(id="sides"):
-            yield RecordTable[Any](
-                everybody(USUAL), sign=sign_of, empty="Nobody yet: a adds a person.", id="people"
-            )
+            yield RecordTable[Any](everybody(USUAL), sign=sign_of, empty="", id="people")
             beside = LineList(id="beside")
             beside.can_focus = False
             yield beside

@@ -267,3 +267,11 @@ def test_each_screen_explains_itself(page) -> None:
     from logbook.ui.help_text import page as text_of
 
     assert len(blocks(text_of(page))) >= 5
+
+
+async def test_while_it_is_added_up_nobody_is_said_to_be_missing(club_desk, monkeypatch) -> None:
+    monkeypatch.setattr(PeopleScreen, "ask", lambda *_: None)  # the answer has not come yet
+    async with walk(club_desk) as person:
+        await person.press("o")
+        await person.until("Adding up what everybody flew")
+        assert "Nobody yet" not in person.text
