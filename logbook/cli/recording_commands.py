@@ -48,7 +48,8 @@ def take_recording(options: argparse.Namespace) -> int:
     Raises:
         UsageError: options that do not go together.
     """
-    from logbook.services.import_recording import Reading, import_recording
+    from logbook.services.import_recording import import_recording
+    from logbook.services.recording_read import Reading
 
     how = Reading(options.source, options.recording, _offset(options), options.start, options.aircraft or "")
     with book_of(options) as book:

@@ -82,6 +82,7 @@ class RecordingMapping(NamedTuple):
         speed: of the aeroplane.
         over_ground: the speed is that over the ground, so that it tells when the aeroplane moved.
         packs: the columns of each pack.
+        told: its words, from which it can be read again; its name is one of them.
     """
 
     name: str
@@ -97,6 +98,7 @@ class RecordingMapping(NamedTuple):
     speed: Quantity | None
     over_ground: bool
     packs: tuple[PackColumns, ...]
+    told: dict[str, Any]
 
     def sources(self) -> list[str]:
         """Every column of the file that is looked at."""
@@ -160,6 +162,7 @@ def recording_mapping_of(told: dict[str, Any], name: str = "mapping") -> Recordi
         speed=speed,
         over_ground=speed is not None and over_ground(told["speed"]),
         packs=tuple(pack_of(label, table_of(packs, label)) for label in packs),
+        told=told | {"name": text_of(told, "name") or name},
     )
     _refuse_half_told(mapping)
     return mapping

@@ -9,6 +9,7 @@ from __future__ import annotations
 from array import array
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
+from copy import copy
 from math import isnan, nan
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -190,6 +191,12 @@ class Trace:
         )
         for pack in self.packs:
             pack.cut(kept)
+
+    def copy(self) -> Trace:
+        """The same moments, to be cut without harm to these."""
+        other = copy(self)
+        other.packs = [copy(pack) for pack in self.packs]
+        return other
 
     def value_before(self, values: array[float], place: int) -> float | None:
         """The last known value at or before a moment, not more than a minute older."""

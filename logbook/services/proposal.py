@@ -9,12 +9,15 @@ from __future__ import annotations
 import re
 from hashlib import sha256
 from pathlib import Path
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from logbook.errors import FileTrouble
 from logbook.services.typed import Meaning
 from logbook.services.typed_time import clock_text
 from logbook.units import minutes_of
+
+if TYPE_CHECKING:
+    from logbook.services.recording_read import ReadRecording
 
 TRACK: Final = "track"
 RECORDING: Final = "recording"
@@ -70,6 +73,7 @@ class Proposal(NamedTuple):
         fields: in the order of the form.
         distance_nm: flown over the ground [NM]; None where the file cannot tell.
         notes: what could not be told, and why.
+        recording: the recording it was made from, to be kept beside the flight; None for a track.
     """
 
     kind: str
@@ -82,6 +86,7 @@ class Proposal(NamedTuple):
     fields: tuple[ProposedField, ...]
     distance_nm: float | None = None
     notes: tuple[str, ...] = ()
+    recording: ReadRecording | None = None
 
     @property
     def minutes(self) -> int:

@@ -8,24 +8,53 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from logbook.exchange.recording_findings import Findings, stored
-from logbook.exchange.recording_mapping import RecordingMapping
-from logbook.exchange.recording_trace import Trace
+from logbook.errors import DataRefused
+from logbook.exchange.recording_findings import Findings, findings_of, stored
+from logbook.exchange.recording_parts import parts_of
 from logbook.rules.recording_rules import READINGS, TIMES
 from logbook.services.proposal import RECORDER, RECORDING, Proposal, ProposedField
+from logbook.services.recording_finder import Finder
+from logbook.services.recording_read import Reading, ReadRecording, read_recording
 from logbook.services.typed_time import clock_text
+from logbook.store.database import Book
 from logbook.units import plain_number
 
 
-def proposal_of(file: str, mapping: RecordingMapping, trace: Trace, findings: Findings) -> Proposal:
+def propose_recording(book: Book, how: Reading) -> list[Proposal]:
+    """A proposal for each flight on a recording, in order; each can be kept beside the flight it becomes.
+
+    Args:
+        book: the open book: it knows which pack was fitted where.
+        how: what to read, and how; the aeroplane must be named.
+
+    Raises:
+        UsageError: the mapping cannot be used, or does not fit the file.
+        DataRefused: the file cannot be a recording, holds no flight, or is of another aeroplane.
+        FileTrouble: it cannot be read.
+    """
+    read = read_recording(how)
+    of = read.mapping.aircraft
+    if of and of != how.aircraft:
+        raise DataRefused(
+            f"The mapping '{read.mapping.name}' is of {of}; the flight is of {how.aircraft}.",
+            next_step="Choose another mapping, or log a flight of that aeroplane.",
+        )
+    found = []
+    for trace in parts_of(read.trace, over_ground=read.mapping.over_ground):
+        part = read._replace(trace=trace)
+        findings = findings_of(trace, read.mapping, Finder(book, part).serials(None))
+        found.append(proposal_of(part, findings))
+    return found
+
+
+def proposal_of(read: ReadRecording, findings: Findings) -> Proposal:
     """What a recording proposes.
 
     Args:
-        file: the name of the raw file.
-        mapping: how it was read.
-        trace: the recording.
+        read: the recording.
         findings: what was found.
     """
+    trace, mapping = read.trace, read.mapping
     began = findings.times["off_blocks"] or stored(trace.at[0])
     ended = findings.times["on_blocks"] or stored(trace.at[-1])
     parts = [f"{began[:10]} {clock_text(began, 'UTC')} to {clock_text(ended, 'UTC')} UTC"]
@@ -36,7 +65,7 @@ def proposal_of(file: str, mapping: RecordingMapping, trace: Trace, findings: Fi
         parts.append(energy_words(findings.energy_kwh, at_least=findings.at_least))
     return Proposal(
         kind=RECORDING,
-        file=file,
+        file=read.name,
         digest=trace.digest,
         offset_s=round(mapping.time.offset_s),
         began=began,
@@ -44,6 +73,7 @@ def proposal_of(file: str, mapping: RecordingMapping, trace: Trace, findings: Fi
         about=", ".join(parts),
         fields=tuple(_fields(findings)),
         notes=tuple(findings.notes),
+        recording=read,
     )
 
 

@@ -6,10 +6,11 @@ import pytest
 
 from logbook.errors import DataRefused, UsageError
 from logbook.services.correct import correct, strike
-from logbook.services.import_recording import Reading, import_recording, record_flight
+from logbook.services.import_recording import import_recording, record_flight
 from logbook.services.questions import show_flight
 from logbook.services.recorded import accept_recorded
 from logbook.services.recorded_sheet import recorded_beside
+from logbook.services.recording_read import Reading
 from logbook.services.refresh import refresh_all
 from logbook.store.derived import Derived
 from logbook.store.records import Records
