@@ -129,6 +129,7 @@ class Trace:
         packs: in the order of the mapping.
         digest: SHA-256 of the file.
         read: rows with values; `used` those in order; `left_out` the others, by reason.
+        interval_s: mean time between rows, gaps left out [s]; of the whole file, also once it was cut.
         gaps: how many times rows were further apart than the mapping allows; `gap_s` how long all of them were [s].
     """
 
@@ -148,12 +149,7 @@ class Trace:
         self.read = self.used = self.gaps = 0
         self.left_out: dict[str, int] = {}
         self.gap_s = 0.0
-
-    @property
-    def interval_s(self) -> float | None:
-        """Mean time between rows, gaps left out [s]."""
-        steps = self.used - 1 - self.gaps
-        return None if steps <= 0 else (self.at[-1] - self.at[0] - self.gap_s) / steps
+        self.interval_s: float | None = None
 
     def fill(self, rows: Iterable[Row]) -> None:
         """Takes in rows in order of time."""
@@ -247,6 +243,8 @@ def read_trace(path: Path, mapping: RecordingMapping, start: str = "") -> Trace:
     finally:
         file.close()
     trace.read, trace.used = rows.read, rows.used
+    steps = trace.used - 1 - trace.gaps
+    trace.interval_s = None if steps <= 0 else (trace.at[-1] - trace.at[0] - trace.gap_s) / steps
     trace.left_out = dict(sorted(rows.left_out.items()))
     lost = sum(trace.left_out.values())
     if trace.used < 2 or lost - trace.left_out.get(CUT_SHORT, 0) > _MOST_LEFT_OUT * trace.read:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO, Final, cast
 
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from logbook.services.merge_report import Decisions, MergeReport
     from logbook.services.plain_form import PlainForm
     from logbook.services.proposal import Proposal
+    from logbook.services.recording_read import ReadRecording
 
 _PACKAGE_NAMES: Final = (".zip",)
 _BOOK_MARK: Final = b"SQLite format 3\x00"
@@ -152,19 +153,27 @@ class ExchangeDesk:
 
     # -- beside the flight form ----------------------------------------------------------------------------------------
 
-    def proposals(self, path: Path, offset_s: int) -> list[Proposal]:
-        """What a track says of each flight on it.
-
-        Args:
-            path: the file.
-            offset_s: added to its clock [s].
-
-        Raises:
-            LogbookError: it cannot be read, or holds no flight.
-        """
+    def proposals(
+        self, path: Path, offset_s: int | None, *, aircraft: str = "", mapping: str = ""
+    ) -> list[Proposal]:
+        """What a track or a recording says of each flight on it; arguments and errors as of `propose.proposals`."""
         from logbook.services.propose import proposals
 
-        return proposals(self._book, path, offset_s)
+        return proposals(self._book, path, offset_s, aircraft=aircraft, mapping=mapping)
+
+    def mapping_names(self, aircraft: str) -> list[str]:
+        """The names of the mappings the book knows by which a recording of that aeroplane might be read."""
+        from logbook.services.recording_mappings import mapping_choices
+
+        return [one.name for one in mapping_choices(self._book, aircraft)]
+
+    def keep_recordings(
+        self, flight_id: str, references: Sequence[str], read: Mapping[str, ReadRecording]
+    ) -> list[str]:
+        """Keeps recordings beside a saved flight; a line for each. Arguments as of `recording_beside.keep_beside`."""
+        from logbook.services.recording_beside import keep_beside
+
+        return keep_beside(self._book, flight_id, references, read, self._operator)
 
     def in_the_book(self, aircraft: str, proposal: Proposal, but: str) -> tuple[str, str] | None:
         """A flight of that aeroplane the book has at that time, as id and words; `but` does not count."""

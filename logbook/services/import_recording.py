@@ -27,6 +27,7 @@ from logbook.store.records import Records
 
 Row = dict[str, Any]
 
+
 class Taken(NamedTuple):
     """What became of a recording.
 

@@ -31,16 +31,21 @@ class ReadRecording(NamedTuple):
     """A recording that was read.
 
     Attributes:
-        name: of the raw file, without its folder.
+        path: the raw file.
         mapping: how it was read, with the clock as it was put right.
         trace: what is on it.
         aircraft: registration; empty: as the mapping or the packs say.
     """
 
-    name: str
+    path: Path
     mapping: RecordingMapping
     trace: Trace
     aircraft: str = ""
+
+    @property
+    def name(self) -> str:
+        """The file's name without its folder, as it is kept with the recording."""
+        return self.path.name
 
     def copy(self) -> ReadRecording:
         """The same, of which the trace can be cut to one flight without harm to this one."""
@@ -60,4 +65,4 @@ def read_recording(how: Reading) -> ReadRecording:
     )
     if how.offset_s is not None:
         mapping = mapping._replace(time=mapping.time._replace(offset_s=how.offset_s))
-    return ReadRecording(how.path.name, mapping, read_trace(how.path, mapping, how.start), how.aircraft)
+    return ReadRecording(how.path, mapping, read_trace(how.path, mapping, how.start), how.aircraft)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import uuid
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
@@ -30,6 +31,7 @@ class Entry(NamedTuple):
         values: field to (text as typed, source).
         kind: `flight` or `charge`.
         measures: the units in which figures are typed.
+        recordings: those to be kept beside the flight, as `recording_beside.reference` makes them.
     """
 
     flight_id: str
@@ -41,6 +43,7 @@ class Entry(NamedTuple):
     values: dict[str, tuple[str, str]] = {}  # noqa: RUF012 - never changed in place
     kind: str = "flight"
     measures: Measures = USUAL
+    recordings: tuple[str, ...] = ()
 
     def typed(self) -> dict[str, tuple[str, str]]:
         """The fields in which something stands."""
@@ -56,6 +59,7 @@ class Entry(NamedTuple):
             "@closing": "1" if self.closing else "",
             DRAFT_KEY: kept_units(self.measures),
         }
+        about |= {"@recordings": json.dumps(self.recordings)} if self.recordings else {}
         kept = self.typed() | {name: (text, _FORM) for name, text in about.items()}
         words = f"end of the {self.kind}" if self.closing else self.kind
         return Draft(self.flight_id, self.kind, kept, f"{self.aircraft}, {words} of {self.day}", now)
@@ -83,7 +87,17 @@ def entry_of(draft: Draft, measures: Measures = USUAL) -> Entry:
         values,
         draft.kind,
         measures,
+        _recordings(about("recordings")),
     )
+
+
+def _recordings(text: str) -> tuple[str, ...]:
+    """The references a draft holds; none where it holds something else."""
+    try:
+        found = json.loads(text or "[]")
+    except ValueError:
+        return ()
+    return tuple(one for one in found if isinstance(one, str)) if isinstance(found, list) else ()
 
 
 def unfinished(book: Book, drafts: Drafts) -> list[Draft]:

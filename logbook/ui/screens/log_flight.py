@@ -29,6 +29,7 @@ from logbook.ui.widgets.reading_field import ReadingField
 
 if TYPE_CHECKING:
     from logbook.services.flight_entry import Preview
+    from logbook.services.recording_read import ReadRecording
 
 _OUTCOME_WORDS = {"ground-run": "ground run"}
 
@@ -52,6 +53,8 @@ class LogFlightScreen(EntryScreen):
         """What is to be gone on with when the screen comes to the front; what was being typed stays a draft."""
         self._asking = False
         self._no_fleet = False
+        self._read: dict[str, ReadRecording] = {}
+        """Recordings in memory that may be kept beside the flight, by digest."""
 
     @property
     def busy(self) -> bool:
@@ -117,6 +120,7 @@ class LogFlightScreen(EntryScreen):
     async def leave(self) -> None:
         """Nothing is being typed any more."""
         self.entry = self.form = self.fields = None
+        self._read = {}
         self._asking = False
         await self.query_one("#parts").remove_children()
         self.query_one(LiveStrip).show({}, (), 0)
@@ -194,7 +198,7 @@ class LogFlightScreen(EntryScreen):
     # -- fields from a file -------------------------------------------------------------------------------------------
 
     def action_take_from(self) -> None:
-        """Shows a recorded track beside what is typed."""
+        """Shows a track or a recording beside what is typed."""
         if self.entry is not None and self.form is not None and self.fields is not None:
             from logbook.ui.screens.take_from import TakeFromScreen
 
@@ -217,6 +221,18 @@ class LogFlightScreen(EntryScreen):
             if name in self.fields.by_name:
                 self.fields.by_name[name].reread()
 
+    def link(self, read: ReadRecording, *, kept: bool) -> None:
+        """Keeps a recording beside the flight once that is saved, or no longer; the draft knows it from now on."""
+        if self.entry is None:
+            return
+        from logbook.services.recording_beside import digest_in, reference
+
+        digest = read.trace.digest
+        others = tuple(one for one in self.entry.recordings if digest_in(one) != digest)
+        self._read[digest] = read
+        self.entry = self.entry._replace(recordings=(*others, reference(read)) if kept else others)
+        self.keep()
+
     # -- saving -------------------------------------------------------------------------------------------------------
 
     def action_save(self) -> None:
@@ -237,8 +253,18 @@ class LogFlightScreen(EntryScreen):
             self.refused(error)
             return
         self.forget_draft()
-        box = SavedBox(saved.flight, kept=self._kept(), measures=entry.measures)
+        flight, beside = saved.flight, self._keep_recordings(entry)
+        if beside:
+            flight = self.desk.show("flight", entry.flight_id)  # its flags have changed
+        box = SavedBox(flight, kept=self._kept(), beside=beside, measures=entry.measures)
         self.app.push_screen(box, partial(self._after_saving, entry))
+
+    def _keep_recordings(self, entry: Entry) -> list[str]:
+        """Keeps what was taken from beside the saved flight; what became of each."""
+        if not entry.recordings:
+            return []
+        read, self._read = self._read, {}
+        return self.desk.exchange.keep_recordings(entry.flight_id, entry.recordings, read)
 
     def _kept(self) -> list[str]:
         """What was improbable and confirmed."""

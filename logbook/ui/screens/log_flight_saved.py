@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 from typing import Any, ClassVar
 
 from rich.text import Text
@@ -42,18 +43,25 @@ class SavedBox(ModalScreen[str]):
     """
 
     def __init__(
-        self, flight: dict[str, Any], *, kept: Sequence[str] = (), measures: Measures = USUAL
+        self,
+        flight: dict[str, Any],
+        *,
+        kept: Sequence[str] = (),
+        beside: Sequence[str] = (),
+        measures: Measures = USUAL,
     ) -> None:
         """The box.
 
         Args:
             flight: as `services.questions.show_flight` gives it.
             kept: what was improbable and confirmed, in words.
+            beside: what became of recordings that were to be kept beside it.
             measures: the units figures are shown in.
         """
         super().__init__()
         self.flight = flight
         self._kept = kept
+        self._beside = beside
         self._measures = measures
 
     def compose(self) -> ComposeResult:
@@ -80,7 +88,12 @@ class SavedBox(ModalScreen[str]):
         words = self.query_one("#saved-words", Static)
         width = max(20, words.content_size.width)
         flags = [(flag["severity"], flag["words"]) for flag in self.flight["flags"]]
-        lines = live_lines(
+        lines = [  # first: in a low window the rest is scrolled to
+            Line(part, "text-warning" if one.startswith("!") else "")
+            for one in self._beside
+            for part in wrap(one, width)
+        ]
+        lines += live_lines(
             self.flight,
             flags,
             packs=len(self.flight["readings"]),

@@ -1,4 +1,4 @@
-"""Beside the flight form: what a recorded track says of the flight, to be taken field by field."""
+"""Beside the flight form: what a track or a recording says of the flight, to be taken field by field."""
 
 from __future__ import annotations
 
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
 TAKEN: Final = "taken"
 _KEYS: Final = "Enter or =: this line (again: back as it was). a: all that are empty. Esc: back to the form."
+_KEPT: Final = " Kept beside the flight when that is saved, once a line is taken."
 _SIGNS: Final = {
     TAKEN: ("+", "success"), DIFFERS: ("≠", "warning"), EMPTY: (" ", ""), OTHER_DAY: ("!", "warning"),
 }  # fmt: skip
@@ -64,7 +65,7 @@ class TakeFromScreen(ReadsProposals):
 
     NAME = "take-from"
     SECTION = "log"
-    HEADING = "Take from a track"
+    HEADING = "Take from a file"
     AUTO_FOCUS = "#path"
     CSS_PATH = STYLES / "log_flight.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("take-from")]
@@ -82,13 +83,16 @@ class TakeFromScreen(ReadsProposals):
     def heading(self) -> str:
         """Beside which flight."""
         entry = self.host.entry
-        return f"Take from a track: {entry.aircraft}, {entry.day}" if entry else self.HEADING
+        return f"Take from a file: {entry.aircraft}, {entry.day}" if entry else self.HEADING
 
     def body(self) -> Iterable[Widget]:
-        """The file, its clock, what was found, the lines."""
+        """The file, how a recording is read, its clock, what was found, the lines."""
         with Horizontal(classes="path"):
             yield PlainText("File", classes="label")
             yield PathInput(recent_folder(), endings=ENDINGS, id="path")
+        with Horizontal(classes="path", id="mapping-line"):
+            yield PlainText("Mapping", classes="label")
+            yield PathInput(endings=(".toml",), id="mapping")
         yield ReadingField(
             "Clock", parse=read_clock, unit="add to its clock, if it was wrong: 2 (min), -45s, 1:00",
             width=9, label_width=9, not_read=False, id="offset",
@@ -120,7 +124,8 @@ class TakeFromScreen(ReadsProposals):
         ]
         notes = " ".join(self.proposal.notes)
         clock = "UTC" if host.form.clock.zone == "UTC" else "local time"
-        about = f"{self.proposal.about}; below in {clock}. {notes}"
+        kept = "" if self.proposal.recording is None else _KEPT
+        about = f"{self.proposal.about}; below in {clock}.{kept} {notes}"
         self.query_one("#found", PlainText).show(about.strip())
         table = self.query_one(BesideTable)
         table.show(ListRows(self.lines), range(len(self.lines)))
@@ -158,6 +163,8 @@ class TakeFromScreen(ReadsProposals):
             await self.host.about_now(day=line.found)
         elif line.name in self._before:
             self.host.take({line.name: self._before.pop(line.name)})
+            if not self._before:
+                self._link(kept=False)
         else:
             self._take_all(to_take(self.lines, line.name))
         self.draw()
@@ -178,6 +185,12 @@ class TakeFromScreen(ReadsProposals):
             self.took = True
             self._before |= {name: entry.values.get(name, ("", "empty")) for name in values}
             self.host.take(values)
+            self._link(kept=True)
+
+    def _link(self, *, kept: bool) -> None:
+        """What a line was taken from is kept beside the flight, or no longer."""
+        if self.proposal is not None and self.proposal.recording is not None:
+            self.host.link(self.proposal.recording, kept=kept)
 
     # -- keys ------------------------------------------------------------------------------------------------------------
 

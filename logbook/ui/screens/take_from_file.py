@@ -1,7 +1,8 @@
-"""The part of taking from a file that reads it: path, clock, which flight, and whether the book has it already."""
+"""The part of taking from a file that reads it: path, mapping, clock, which flight, and whether the book has it already."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -9,7 +10,8 @@ from textual.widgets import Input
 
 from logbook.errors import LogbookError
 from logbook.services.proposal import Proposal, read_offset
-from logbook.services.typed_path import keep_folder
+from logbook.services.propose import NeedsMapping
+from logbook.services.typed_path import keep_folder, recent_folder
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.widgets.path_input import PathInput
 from logbook.ui.widgets.pick_box import Pick, PickBox
@@ -20,11 +22,12 @@ from logbook.ui.widgets.reading_text import Understood
 if TYPE_CHECKING:
     from logbook.ui.screens.log_flight import LogFlightScreen
 
-WORDS: Final = "A GPX track; Tab completes, Enter reads it. Nothing is taken before you say so."
+WORDS: Final = "A track (GPX) or a recording of the aeroplane (CSV). Tab completes, Enter reads it. Nothing is taken before you say so."
+_OTHER: Final = "file"
 
 
 class ReadsProposals(BookScreen):
-    """Reads a file in a thread and chooses one of its flights. One says `show`, and has the boxes `path` and `offset`."""
+    """Reads a file in a thread and chooses one of its flights. One says `show`, and has the boxes `path`, `mapping`, `offset`."""
 
     def __init__(self, form: LogFlightScreen) -> None:
         """Beside a form.
@@ -40,6 +43,8 @@ class ReadsProposals(BookScreen):
         self.took = False
         """Whether anything was taken into the form."""
         self._reading = False
+        self._by_itself = ""
+        """The name of the mapping that was found rather than typed."""
 
     @property
     def busy(self) -> bool:
@@ -85,7 +90,8 @@ class ReadsProposals(BookScreen):
 
     def _read(self) -> None:
         text = self.query_one("#path", PathInput).value.strip()
-        offset = read_offset(self.query_one("#offset", ReadingField).text)
+        typed = self.query_one("#offset", ReadingField).text
+        offset = read_offset(typed)
         if offset.problem:
             self._say_wrong(f"Clock: {offset.problem}.")
             return
@@ -102,9 +108,13 @@ class ReadsProposals(BookScreen):
         self._say_wrong("")
         self._reading = True
         self.query_one("#found", PlainText).show("Reading it … Esc stops.")
+        aircraft = self.host.entry.aircraft if self.host.entry else ""
+        chosen = self._mapping.value.strip()
+        mapping = "" if chosen == self._by_itself else chosen
+        seconds = offset.value if typed.strip() else None
         self.ask(
             "read",
-            lambda desk: desk.exchange.proposals(path, offset.value),
+            lambda desk: desk.exchange.proposals(path, seconds, aircraft=aircraft, mapping=mapping),
             lambda found: self._was_read(path, found),
         )
 
@@ -112,17 +122,69 @@ class ReadsProposals(BookScreen):
         self._reading = False
         keep_folder(path)
         self._found = found
+        read = found[0].recording
+        self._by_itself = read.mapping.name if read is not None else ""
+        self._show_mapping(self._by_itself)
         if len(found) > 1:
             self.action_other_flight()
         else:
             self._choose(found[0])
 
     def answer_failed(self, topic: str, error: LogbookError) -> None:  # noqa: ARG002 - there is one topic
-        """What is wrong with the file."""
+        """What is wrong with the file; where only its mapping is, which it might be."""
         self._reading = False
         self.query_one("#found", PlainText).show(WORDS)
+        if isinstance(error, NeedsMapping):
+            self._ask_mapping(error)
+            return
         self._say_wrong(str(error))
         self.query_one("#path").focus()
+
+    # -- by which mapping ------------------------------------------------------------------------------------------------
+
+    @property
+    def _mapping(self) -> PathInput:
+        return self.query_one("#mapping", PathInput)
+
+    def _show_mapping(self, name: str) -> None:
+        """The line of the mapping, which only recordings need."""
+        with self.prevent(Input.Changed):  # nobody typed: what was said of the file still holds
+            self._mapping.value = name
+        self.query_one("#mapping-line").display = bool(name)
+
+    def action_other_mapping(self) -> None:
+        """Reads the recording by another mapping."""
+        aircraft = self.host.entry.aircraft if self.host.entry else ""
+        self._pick_mapping(
+            "By which mapping is the recording to be read?", self.desk.exchange.mapping_names(aircraft)
+        )
+
+    def _ask_mapping(self, error: NeedsMapping) -> None:
+        if error.choices:
+            self._pick_mapping(error.problem, [one.name for one in error.choices])
+        else:
+            self._say_wrong(str(error))
+            self._type_mapping()
+
+    def _pick_mapping(self, heading: str, names: Sequence[str]) -> None:
+        picks = [Pick(f"={name}", name) for name in names]
+        picks.append(Pick(_OTHER, "A mapping file", "its path is typed"))
+        self.app.push_screen(PickBox(heading, picks), self._mapping_picked)
+
+    def _mapping_picked(self, value: str | None) -> None:
+        if value == _OTHER:
+            self._type_mapping()
+        elif value is not None:
+            self._by_itself = ""
+            self._show_mapping(value[1:])
+            self._read()
+
+    def _type_mapping(self) -> None:
+        """Shows the box for the path of a mapping file, in the folder that was used last."""
+        self._by_itself = ""
+        self._show_mapping(recent_folder() or "./")
+        self._mapping.focus()
+        self._mapping.cursor_position = len(self._mapping.value)
 
     # -- which flight ----------------------------------------------------------------------------------------------------
 

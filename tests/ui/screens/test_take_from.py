@@ -1,8 +1,6 @@
 """A track beside the flight form: taken field by field, kept at once, nothing typed lost."""
 
-import asyncio
-from collections.abc import AsyncIterator, Iterator
-from contextlib import asynccontextmanager
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -12,8 +10,6 @@ from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
 from logbook.services.typed_path import completed
 from logbook.services.unfinished import entry_of
-from logbook.ui.app import LogbookApp
-from logbook.ui.screen_text import screen_text
 from logbook.ui.screens.flight import FlightScreen
 from logbook.ui.screens.log_flight import LogFlightScreen
 from logbook.ui.screens.log_flight_saved import SavedBox
@@ -21,6 +17,7 @@ from logbook.ui.screens.take_from import TakeFromScreen
 from logbook.ui.widgets.pick_box import PickBox
 from tests.services.club import club_book
 from tests.track_pen import START, Pen
+from tests.ui.screens.at_the_form import Keys, at_the_form
 
 NOW = "2031-06-23T18:30Z"
 """An hour after the tracks of the pen."""
@@ -46,49 +43,6 @@ def one(tmp_path: Path) -> Path:
     pen.there_and_back()
     pen.stay(100)
     return pen.write(tmp_path / "one.gpx")
-
-
-class Keys:
-    """Presses keys, and waits for what they lead to."""
-
-    def __init__(self, app: LogbookApp, pilot) -> None:
-        self.app, self.pilot = app, pilot
-
-    async def __call__(self, *keys: str) -> None:
-        await self.pilot.press(*keys)
-        await self.pilot.pause()
-
-    async def until(self, condition) -> None:
-        for _ in range(400):
-            if condition():
-                await self.pilot.pause()
-                return
-            await self.pilot.pause(0.02)
-        raise AssertionError(screen_text(self.app))
-
-    async def read(self, path: Path | str) -> TakeFromScreen:
-        """From the form to the file: the path is typed and read."""
-        await self("f7")
-        await self.until(lambda: isinstance(self.app.screen, TakeFromScreen))
-        screen = self.app.screen
-        screen.query_one("#path").value = str(path)
-        await self("enter")
-        return screen
-
-    @property
-    def text(self) -> str:
-        return screen_text(self.app)
-
-
-@asynccontextmanager
-async def at_the_form(desk: Desk, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Keys]:
-    async with asyncio.timeout(60):
-        app = LogbookApp(desk)
-        async with app.run_test(size=size) as pilot:
-            keys = Keys(app, pilot)
-            await keys("l")
-            await keys.until(lambda: isinstance(app.screen, LogFlightScreen) and app.screen.form is not None)
-            yield keys
 
 
 def _values(screen: LogFlightScreen) -> dict[str, str]:
