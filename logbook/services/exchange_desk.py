@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO, Final, cast
 
+from logbook.services.exchange_beside import FilesBeside
 from logbook.services.export_list import Form, Offer, forms_of, names_for, usual_path
 from logbook.services.watched import Watch, WatchedStream
 from logbook.store.database import Book
@@ -14,18 +15,17 @@ if TYPE_CHECKING:
     from logbook.services.import_report import ImportReport
     from logbook.services.merge_report import Decisions, MergeReport
     from logbook.services.plain_form import PlainForm
-    from logbook.services.proposal import Proposal
-    from logbook.services.recording_read import ReadRecording
 
 _PACKAGE_NAMES: Final = (".zip",)
 _BOOK_MARK: Final = b"SQLite format 3\x00"
 
 
-class ExchangeDesk:
+class ExchangeDesk(FilesBeside):
     """Writes files from one open book, and takes others in."""
 
     def __init__(self, book: Book, clock: Callable[[], str], operator: str | None) -> None:
-        self._book, self._clock, self._operator = book, clock, operator
+        super().__init__(book, operator)
+        self._clock = clock
 
     # -- out -----------------------------------------------------------------------------------------------------------
 
@@ -151,41 +151,14 @@ class ExchangeDesk:
 
         export_table(self._book, offer.id, which or None, target, form.word)
 
-    # -- beside the flight form ----------------------------------------------------------------------------------------
-
-    def proposals(
-        self, path: Path, offset_s: int | None, *, aircraft: str = "", mapping: str = ""
-    ) -> list[Proposal]:
-        """What a track or a recording says of each flight on it; arguments and errors as of `propose.proposals`."""
-        from logbook.services.propose import proposals
-
-        return proposals(self._book, path, offset_s, aircraft=aircraft, mapping=mapping)
-
-    def mapping_names(self, aircraft: str) -> list[str]:
-        """The names of the mappings the book knows by which a recording of that aeroplane might be read."""
-        from logbook.services.recording_mappings import mapping_choices
-
-        return [one.name for one in mapping_choices(self._book, aircraft)]
-
-    def keep_recordings(
-        self, flight_id: str, references: Sequence[str], read: Mapping[str, ReadRecording]
-    ) -> list[str]:
-        """Keeps recordings beside a saved flight; a line for each. Arguments as of `recording_beside.keep_beside`."""
-        from logbook.services.recording_beside import keep_beside
-
-        return keep_beside(self._book, flight_id, references, read, self._operator)
-
-    def in_the_book(self, aircraft: str, proposal: Proposal, but: str) -> tuple[str, str] | None:
-        """A flight of that aeroplane the book has at that time, as id and words; `but` does not count."""
-        from logbook.services.proposal_beside import in_the_book, told
-
-        found = in_the_book(self._book, aircraft, proposal.began, proposal.ended, but)
-        return None if found is None else (str(found["flight_id"]), told(found))
-
     # -- in ------------------------------------------------------------------------------------------------------------
 
     def kind_of(self, path: Path) -> str:
-        """What a file seems to be: `book`, `package`, `table` (a CSV file of a known name), `foreign`, or `nothing`."""
+        """What a file seems to be.
+
+        `book`, `package`, `table` (a CSV file of a known name), `track`, `recording` (a known mapping reads it), `foreign`,
+        or `nothing`.
+        """
         from logbook.exchange.layout import LAYOUTS
 
         if not path.exists():
@@ -195,8 +168,13 @@ class ExchangeDesk:
         with path.open("rb") as file:
             if file.read(len(_BOOK_MARK)) == _BOOK_MARK:
                 return "book"
-        known = path.suffix.lower() == ".csv" and path.stem in LAYOUTS
-        return "table" if known else "foreign"
+        if path.suffix.lower() == ".csv" and path.stem in LAYOUTS:
+            return "table"
+        if path.suffix.lower() == ".gpx":
+            return "track"
+        from logbook.services.recordings_of_file import mapping_of_file
+
+        return "foreign" if mapping_of_file(self._book, path) is None else "recording"
 
     def columns_of(self, path: Path) -> list[str]:
         """The headings of a foreign CSV file.

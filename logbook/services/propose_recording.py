@@ -42,8 +42,12 @@ def propose_recording(book: Book, how: Reading) -> list[Proposal]:
     found = []
     for trace in parts_of(read.trace, over_ground=read.mapping.over_ground):
         part = read._replace(trace=trace)
-        findings = findings_of(trace, read.mapping, Finder(book, part).serials(None))
-        found.append(proposal_of(part, findings))
+        finder = Finder(book, part)
+        serials = finder.serials(None)
+        proposal = proposal_of(part, findings_of(trace, read.mapping, serials))
+        others = [serial for serial in finder.fitted() if serial not in serials.values()]
+        missing = [f"Not on it, nor in its energy: {', '.join(others)}."] if others and serials else []
+        found.append(proposal._replace(notes=(*proposal.notes, *missing)))
     return found
 
 
@@ -102,18 +106,27 @@ def _fields(findings: Findings) -> Iterator[ProposedField]:
 
 def _readings(pack: dict[str, Any]) -> Iterator[ProposedField]:
     serial = pack["serial_no"]
-    for name, words, unit in READINGS:
+    for name, _, unit in READINGS:
         value = pack[name]
         if value is not None:
             step = pack["soc_step_pct" if unit == "points" else "temp_step_c"]
             shown = "%" if unit == "points" else unit
             fine = "" if step is None else f", in steps of {plain_number(step)} {shown}"
             origin = f"recording{fine}"
-            yield ProposedField(
-                f"{serial}.{name}", f"{serial} {words}, {shown}", plain_number(value), origin, RECORDER
-            )
+            words = f"{serial} {_WHEN[name]}, {shown}"
+            yield ProposedField(f"{serial}.{name}", words, plain_number(value), origin, RECORDER)
 
 
+_WHEN = {
+    "soc_departure_pct": "before",
+    "soc_takeoff_pct": "take-off",
+    "soc_touchdown_pct": "touchdown",
+    "soc_landing_pct": "after",
+    "temp_departure_c": "before",
+    "temp_max_c": "highest",
+    "temp_landing_c": "after",
+}
+"""Short enough to stand whole behind a serial number in a low and narrow window; the unit tells charge from temperature."""
 _ORIGINS = {
     "off_blocks": "first movement",
     "takeoff": "faster than 30 kt",

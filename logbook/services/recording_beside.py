@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from logbook.errors import DataRefused, LogbookError
+from logbook.exchange.recording_findings import Findings
 from logbook.exchange.recording_mapping import recording_mapping_of
 from logbook.services.import_recording import take_in
 from logbook.services.propose_recording import energy_words
@@ -66,10 +67,16 @@ def keep_beside(
                 f"! The recording {name} is not kept beside it: {error.problem} Take it in with Import once that is mended."
             )
             continue
-        kwh, least = taken.findings.energy_kwh, taken.findings.at_least
-        measured = "" if kwh is None else f", {energy_words(kwh, at_least=least)} measured"
-        said.append(f"The recording {name} is kept beside it{measured}.")
+        said.append(f"The recording {name} is kept beside it{measured(taken.findings)}.")
     return said
+
+
+def measured(findings: Findings) -> str:
+    """The measured energy and of which packs, to end a sentence; empty where none was recorded."""
+    if findings.energy_kwh is None:
+        return ""
+    packs = ", ".join(str(pack["serial_no"]) for pack in findings.packs)
+    return f": {energy_words(findings.energy_kwh, at_least=findings.at_least)} measured of {packs}"
 
 
 def _words(told: str) -> dict[str, Any]:

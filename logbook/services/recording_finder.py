@@ -102,7 +102,7 @@ class Finder:
                 f"{flight['off_blocks']} to {flight['on_blocks']}.",
                 next_step="If the recorder's clock was off, say by how much with --clock.",
             )
-        if len(self._during()) > 1:
+        if len(self.during()) > 1:
             self._trace.cut(blocks[0] - _AROUND_S, blocks[1] + _AROUND_S)
 
     def only(self) -> Row | None:
@@ -111,7 +111,7 @@ class Finder:
         Raises:
             DataRefused: there are several.
         """
-        found = self._during()
+        found = self.during()
         if len(found) > 1:
             listed = ", ".join(f"{row['flight_id']} ({row['off_blocks']})" for row in found[:10])
             raise DataRefused(
@@ -120,7 +120,8 @@ class Finder:
             )
         return found[0] if found else None
 
-    def _during(self) -> list[Row]:
+    def during(self) -> list[Row]:
+        """The flights of the aeroplane that the book has at that time, in order; errors as of `aircraft`."""
         return BookFacts(self._book).flights_during(self.aircraft, self._started, self._ended)
 
     def serials(self, flight: Row | None) -> dict[str, str]:
@@ -140,6 +141,10 @@ class Finder:
                 )
             found[pack.label] = serial
         return found
+
+    def fitted(self) -> tuple[str, ...]:
+        """The packs fitted in the aeroplane as the recording began, by the book."""
+        return self._cases.fitted(self.aircraft, self._started)
 
     def _refuse_elsewhere(self, serial: str, at: str) -> None:
         """Refuses a pack that was fitted in another aeroplane then: the recording is not of this one."""

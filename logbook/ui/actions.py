@@ -62,7 +62,7 @@ RECORDS: Final = ("flight", "charge", "pack", "person", "defect", "record")
 SIGHTS: Final = ("rates", "pack", "packs")
 PLANS: Final = ("plans", "kept-plan", "plan-page")
 PEOPLE: Final = ("people", "student", "countersign")
-TAKING_IN: Final = ("import-look", "merge")
+TAKING_IN: Final = ("import-look", "import-recorded", "merge")
 
 ACTIONS: Final = (
     Action("help", ("question_mark", "h", "f9"), "Help", "What this screen shows, and where its figures come from.", (), 0),

@@ -18,13 +18,15 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.form import FormScreen
 from logbook.ui.widgets.entry_input import EntryInput
+from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText
 
 if TYPE_CHECKING:
+    from logbook.exchange.recording_mapping import RecordingMapping
     from logbook.services.desk import Desk
 
 _IMPORT: Final = (
-    "A package (folder or zip), one of its CSV files, or any other CSV file together with a mapping. "
+    "A package (folder or zip), one of its CSV files, a recording of the aeroplane, or any other CSV file together with a mapping. "
     "F2 looks at it and says what would become of every row; nothing enters before you say so."
 )
 _MERGE: Final = (
@@ -36,6 +38,8 @@ _SEEN: Final = {
     "book": "a book of this program, or another database: it is merged",
     "package": "a package",
     "table": "a CSV file of a package",
+    "track": "a track: open Log a flight and take it there with F7",
+    "recording": "a recording of the aeroplane, by a mapping the book knows",
     "foreign": "a file of another program: it needs a mapping (F3 makes one)",
 }
 
@@ -67,7 +71,7 @@ class ImportScreen(BookScreen):
             yield EntryInput(max_length=1000, id="source")
             yield PlainText("", classes="words grey", id="seen")
             if not self._merging:
-                yield PlainText("Mapping, for a foreign CSV file only:", classes="words")
+                yield PlainText("Mapping, for a foreign CSV file or a recording only:", classes="words")
                 yield EntryInput(max_length=1000, id="mapping")
         yield PlainText("", id="state")
         yield PlainText("", id="wrong")
@@ -125,9 +129,11 @@ class ImportScreen(BookScreen):
         typed = box.value.strip() if box is not None else ""
         if kind == "book" or self._merging:
             self._compare(path)
+        elif kind == "track":
+            self._say_wrong("A track is taken beside the form: open Log a flight, F7.")
         elif kind == "foreign" and not typed:
             self._say_wrong("This CSV file is not one of a package: name a mapping, or make one with F3.")
-        else:
+        elif kind not in ("recording", "foreign") or not self._look_recorded(path, typed):
             self._look(path, Path(typed).expanduser() if typed else None)
 
     def _kind(self, path: Path) -> str:
@@ -143,6 +149,39 @@ class ImportScreen(BookScreen):
             return desk.exchange.take_in(path, mapping, trial=True, partial=False, watch=watch)
 
         self._work(work, lambda report: self.app.push_screen(ImportLook(path, mapping, report), self._done))
+
+    def _look_recorded(self, path: Path, typed: str) -> bool:
+        """Looks at a recording, once it is known of which aeroplane; False where the mapping is none of a recording."""
+        try:
+            how = self.desk.exchange.recording_how(path, typed)
+        except LogbookError as error:
+            self._say_wrong(str(error))
+            return True
+        if how is None:
+            return False
+        mapping, aeroplanes = how
+
+        def look(aircraft: str | None) -> None:
+            if aircraft is not None:
+                self._look_at_flights(path, mapping, aircraft)
+
+        if len(aeroplanes) == 1:
+            look(aeroplanes[0])
+        else:
+            picks = [Pick(name, name) for name in aeroplanes]
+            self.app.push_screen(PickBox("Which aeroplane made this recording?", picks), look)
+        return True
+
+    def _look_at_flights(self, path: Path, mapping: RecordingMapping, aircraft: str) -> None:
+        from logbook.ui.screens.import_recorded import RecordedLook
+
+        def work(desk: Desk, _: Watch) -> Any:
+            return desk.exchange.take_recording(path, mapping, aircraft, trial=True)
+
+        def show(flights: Any) -> None:
+            self.app.push_screen(RecordedLook(path, mapping, aircraft, flights), self._done)
+
+        self._work(work, show)
 
     def _compare(self, path: Path) -> None:
         from logbook.ui.screens.import_merge import MergeScreen

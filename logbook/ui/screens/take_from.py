@@ -43,7 +43,7 @@ _SIGNS: Final = {
     TAKEN: ("+", "success"), DIFFERS: ("≠", "warning"), EMPTY: (" ", ""), OTHER_DAY: ("!", "warning"),
 }  # fmt: skip
 _COLUMNS: Final[tuple[Column[Beside], ...]] = (
-    Column("words", "Field", lambda row: row.words, 11, most=18),
+    Column("words", "Field", lambda row: row.words, 19, most=26),
     Column("found", "In the file", lambda row: row.found, 11, most=16),
     Column("typed", "In the form", lambda row: row.typed or "-", 11, most=16),
     Column("state", "", lambda row: row.state, 9),
@@ -125,7 +125,7 @@ class TakeFromScreen(ReadsProposals):
         notes = " ".join(self.proposal.notes)
         clock = "UTC" if host.form.clock.zone == "UTC" else "local time"
         kept = "" if self.proposal.recording is None else _KEPT
-        about = f"{self.proposal.about}; below in {clock}.{kept} {notes}"
+        about = f"{self.proposal.about}; below in {clock}. {notes}{kept}"
         self.query_one("#found", PlainText).show(about.strip())
         table = self.query_one(BesideTable)
         table.show(ListRows(self.lines), range(len(self.lines)))

@@ -99,6 +99,7 @@ async def test_the_mapping_used_last_reads_it_and_it_is_kept_as_the_flight_is_sa
         await lines(keys, screen)
         assert screen.query_one("#mapping").value == "club recorder"
         assert "Kept beside the flight when that is saved" in flat(keys)
+        assert screen.proposal.notes == ("Not on it, nor in its energy: P-102.",)
         for line in screen.lines:
             assert line.words in keys.text
             await keys("down")
@@ -108,7 +109,7 @@ async def test_the_mapping_used_last_reads_it_and_it_is_kept_as_the_flight_is_sa
         assert recordings(desk) == []
         await keys("escape", "f2")
         await keys.until(lambda: isinstance(keys.app.screen, SavedBox))
-        assert "The recording card.csv is kept beside it" in flat(keys)
+        assert "The recording card.csv is kept beside it: 8.73 kWh measured of P-101." in flat(keys)
     (kept,) = recordings(desk)
     flight = desk.show("flight", kept["flight_id"])
     assert (flight["off_blocks"], flight["landing"]) == ("2031-06-23T17:05Z", "2031-06-23T17:34Z")
@@ -307,7 +308,7 @@ async def test_after_the_program_was_killed_the_draft_still_leads_to_the_recordi
     entry = entry_of(draft)
     saved = desk.save_flight(desk.flight_form(entry), entry.values, entry.flight_id, open_only=False)
     (said,) = desk.exchange.keep_recordings(saved.flight_id, entry.recordings, {})
-    assert said.startswith("The recording card.csv is kept beside it, ")
+    assert said.startswith("The recording card.csv is kept beside it: ")
     assert len(recordings(desk)) == 1
 
 
