@@ -12,8 +12,6 @@ from logbook.exchange.recording_mapping import RecordingMapping, recording_mappi
 from logbook.exchange.recording_trace import Trace, read_trace
 
 HEADER = ("t", "alt", "gs", "soc", "kw", "temp")
-START = 1_935_993_600.0
-"""2031-05-08T16:00:00Z, in seconds since 1970."""
 
 TOLD: dict[str, Any] = {
     "kind": "recording",
