@@ -9,15 +9,22 @@ from typing import Any
 from logbook.cli.common import book_of, command, write_json
 from logbook.errors import UsageError
 
+_UNSAID = {"operator": "nobody named"}
+
 
 def register(commands: Any) -> None:
     """Adds the command to the command line."""
-    made = command(commands, "settings", "how figures and times are shown and typed; what is recorded stays")
+    made = command(
+        commands,
+        "settings",
+        "how figures and times are shown and typed, and rules of the book's own; what is recorded stays",
+    )
     made.add_argument(
         "changes",
         nargs="*",
         metavar="NAME=VALUE",
-        help="mass=kg|lb, temperature=°C|°F, distance=NM|km, duration=h:mm|min|h, clock=utc|local, operator=NAME",
+        help="mass=kg|lb, temperature=°C|°F, distance=NM|km, duration=h:mm|min|h, clock=utc|local, operator=NAME, "
+        "record_form=european|american, recency_rules=JSON, charge_bands=JSON; an empty value: as usual",
     )
     made.set_defaults(run=_settings)
 
@@ -38,7 +45,7 @@ def _settings(options: argparse.Namespace) -> int:
         return 0
     from logbook.reports.text_table import write_facts
 
-    write_facts(sys.stdout, [(name, value or "nobody named") for name, value in now.items()])
+    write_facts(sys.stdout, [(name, value or _UNSAID.get(name, "as usual")) for name, value in now.items()])
     return 0
 
 

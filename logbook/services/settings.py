@@ -13,6 +13,7 @@ from logbook.services.liked_units import SETTING as UNITS_SETTING
 from logbook.services.liked_units import measures_of, wanted_measures
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.refresh import thresholds
+from logbook.services.rule_settings import read_rule_settings, rule_settings_of
 from logbook.services.typed import Meaning, Reader
 from logbook.store.database import Book
 from logbook.store.derived import Derived
@@ -77,12 +78,13 @@ def _unit(units: tuple[str, ...]) -> Reader:
 
 
 def settings_of(book: Book) -> dict[str, str]:
-    """What is set, as `logbook settings` says it: who is at the keys, the clock, the units."""
+    """What is set, as `logbook settings` says it: who is at the keys, the clock, the units, rules."""
     kept = Derived(book)
     return {
         "operator": kept.setting("operator") or "",
         "clock": kept.setting("clock") or CLOCKS[0],
         **measures_of(book)._asdict(),
+        **rule_settings_of(book),
     }
 
 
@@ -93,7 +95,8 @@ def change_settings(book: Book, changes: Mapping[str, str]) -> dict[str, str]:
         DataRefused: there is no such setting, or it cannot be that.
     """
     units = {name: value for name, value in changes.items() if name in CHOICES}
-    others = {name: value for name, value in changes.items() if name not in CHOICES}
+    rules = read_rule_settings(changes)
+    others = {name: value for name, value in changes.items() if name not in CHOICES and name not in rules}
     for name, value in others.items():
         if name not in ("operator", "clock"):
             raise DataRefused(
@@ -106,6 +109,8 @@ def change_settings(book: Book, changes: Mapping[str, str]) -> dict[str, str]:
         Derived(book).set(UNITS_SETTING, measures._asdict())
         for name, value in others.items():
             Derived(book).set(name, value or None)
+        for name, kept in rules.items():
+            Derived(book).set(name, kept)
     return settings_of(book)
 
 
