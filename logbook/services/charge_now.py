@@ -62,7 +62,7 @@ def charge_now(book: Book, serial_no: str, asked: Asked = Asked()) -> Row:  # no
     )  # a book that is ahead of the clock is taken at its word
     fleet = read_fleet(book, _of_its_type(book, serial_no), instant_of(at))
     record = fleet.packs[serial_no]
-    beside = Beside(book, [serial_no], instant_of(at))
+    beside = Beside(book, [serial_no], instant_of(at), at)
     state, _, _ = beside.state(record)
     grounded = beside.grounded(record, state)
     may = _may(record, asked, at)

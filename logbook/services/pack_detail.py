@@ -49,7 +49,7 @@ def pack_detail(book: Book, serial_no: str, as_of: str | None = None) -> Row:
     record = fleet.packs[serial_no]
     standing = standing_of(record, fleet, now)
     return {
-        "row": row_of(standing, Beside(book, [serial_no], until), now),
+        "row": row_of(standing, Beside(book, [serial_no], until, now), now),
         "limits": [_limit(status) for status in standing.limits],
         "fittings": _fittings(record, fleet),
         "cycles": _cycles(record, standing.totals.cycles.by_depth, standing.totals.cycles),

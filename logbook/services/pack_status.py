@@ -32,6 +32,8 @@ from logbook.services.pack_kept import KeptTotals
 from logbook.services.pack_record import Fleet, PackRecord, read_fleet
 from logbook.services.pack_totals import Paces, Totals, paces_of
 from logbook.services.sweeping import batches, many_rows
+from logbook.services.today import waits_after_heat
+from logbook.store.attention import Attention
 from logbook.store.database import Book
 from logbook.store.pack_states import pack_states, present_state, state_at
 from logbook.store.pack_sweep import PackSweep
@@ -132,7 +134,7 @@ def pack_rows(
     """
     freshen(book)
     now, until = moment(book, as_of, serials)
-    more = Beside(book, serials, until)
+    more = Beside(book, serials, until, now)
     kept = KeptTotals(book, serials, until)
     rows = [row_of(standing_at(record, accrued, now), more, now) for record, accrued in kept.known()]
     for part in batches(book, kept.missing()):
@@ -168,9 +170,16 @@ def standing_at(record: PackRecord, accrued: Accrued, now: int) -> Standing:
 
 
 class Beside:
-    """What the tables of flags and defects say of all packs, read once."""
+    """What the tables of flags and defects say of all packs, read once.
 
-    def __init__(self, book: Book, serials: Sequence[str] | None, until: str) -> None:
+    Args:
+        book: the open book.
+        serials: only these packs.
+        until: what is dated later does not count ("9": everything counts).
+        now: the moment that counts as now [POSIX minutes]; an inspection dated ahead of it has not been done yet.
+    """
+
+    def __init__(self, book: Book, serials: Sequence[str] | None, until: str, now: int) -> None:
         sweep = PackSweep(book, serials, until)
         self._book, self.until = book, until
         self.exceedances = sweep.flag_counts("temperature_limit")
@@ -182,6 +191,7 @@ class Beside:
         )
         for _, row in rows:
             self.inspections.setdefault(row["serial_no"], row["found"][:10])
+        self.hot = Attention(book).overheated(instant_of(now))
 
     def state(self, record: PackRecord) -> tuple[str, str | None, str | None]:
         """State of a pack, since when and why: one that somebody set, else by its fittings."""
@@ -204,7 +214,9 @@ class Beside:
         if state in AWAY:
             return f"it is {state}"
         found = self.inspections.get(record.serial_no)
-        return f"inspection before next use (defect of {found})" if found else ""
+        if found:
+            return f"inspection before next use (defect of {found})"
+        return waits_after_heat(self.hot, record.serial_no)
 
 
 def row_of(standing: Standing, more: Beside, now: int) -> Row:

@@ -160,6 +160,14 @@ def _grounded(pack: FittedPack, defects: list[Row], hot: Mapping[str, str]) -> s
     serial = pack.serial_no
     if any(d["serial_no"] == serial and d["needs_inspection"] and d["state"] == "open" for d in defects):
         return "inspection before next use"
-    if serial in hot:
-        return f"too hot on {hot[serial]}: inspection before next use"
-    return ""
+    return waits_after_heat(hot, serial)
+
+
+def waits_after_heat(hot: Mapping[str, str], serial_no: str) -> str:
+    """Why such a pack may not fly; empty where it did not get too hot, or somebody has looked at it since.
+
+    Args:
+        hot: packs nobody has said anything of, by serial number, with the date (`Attention.overheated`).
+        serial_no: the pack.
+    """
+    return f"too hot on {hot[serial_no]}: inspection before next use" if serial_no in hot else ""

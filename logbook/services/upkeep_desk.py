@@ -22,6 +22,7 @@ class Board(NamedTuple):
         entries: newest first.
         components: parts that are fitted, with their time.
         aircraft: registration to total time and landings and how they were counted.
+        hot: packs that got too hot and that nobody has looked at since, with what they wait for.
     """
 
     defects: list[Row]
@@ -29,6 +30,7 @@ class Board(NamedTuple):
     entries: list[Row]
     components: list[Row]
     aircraft: dict[str, Row]
+    hot: list[Row]
 
     def of(self, thing: str) -> Board:
         """Only what is about one aeroplane or pack."""
@@ -38,7 +40,8 @@ class Board(NamedTuple):
             return [row for row in rows if any(row.get(name) == thing for name in names)]
 
         aircraft = {name: total for name, total in self.aircraft.items() if name == thing}
-        return Board(mine(self.defects), mine(self.due), mine(self.entries), mine(self.components), aircraft)
+        parts = [mine(rows) for rows in (self.defects, self.due, self.entries, self.components)]
+        return Board(*parts, aircraft, mine(self.hot))
 
 
 class UpkeepDesk:
@@ -72,7 +75,16 @@ class UpkeepDesk:
             [row for _, row in entries],
             [row for row in component_rows(self.book, totals) if row["removed"] is None],
             totals,
+            self._hot(),
         )
+
+    def _hot(self) -> list[Row]:
+        from logbook.services.today import waits_after_heat
+        from logbook.store.attention import Attention
+
+        hot = Attention(self.book).overheated(self.clock())
+        newest = sorted(hot, key=lambda serial: hot[serial], reverse=True)
+        return [{"serial_no": one, "date": hot[one], "words": waits_after_heat(hot, one)} for one in newest]
 
     def things(self) -> list[str]:
         """Aeroplanes and packs, by name."""

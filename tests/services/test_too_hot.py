@@ -1,4 +1,4 @@
-"""A pack that reached its temperature limit is held up at the next opening, in the plan and on Today, until somebody has looked."""
+"""A pack that reached its temperature limit is held up wherever its state stands until somebody has looked."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def desk(tmp_path: Path) -> Iterator[Desk]:
 
 
 def held(desk: Desk) -> list[str]:
-    """The packs that each of the three ways says something of: Today, the form, the plan."""
+    """The packs that each way says something of: Today, the form, the plan, the packs, maintenance."""
     fleet = {pack.serial_no: pack.grounded for plane in desk.today().aircraft for pack in plane.packs}
     form = desk.flight_form(desk.begin_flight(WATT))
     warned = " ".join(words for _, words in preview(desk.book, form, {}, "new").flags)
@@ -45,6 +45,10 @@ def held(desk: Desk) -> list[str]:
         [s for s in (P1, P2) if s in cautions],
     ]
     assert said[0] == said[1] == [s for s in said[2] if f"Pack {s} reached" in cautions]
+    listed = {line.serial_no: (line.row["grounded"], line.state) for line in desk.packs.lines()}
+    assert {s: listed[s] for s in (P1, P2)} == {s: (fleet[s], "INSPECT" if fleet[s] else "fitted") for s in (P1, P2)}
+    assert desk.packs.view(P1).row["grounded"] == fleet[P1]
+    assert {one["serial_no"]: one["words"] for one in desk.upkeep.board().hot} == {s: fleet[s] for s in said[0]}
     return said[0]
 
 

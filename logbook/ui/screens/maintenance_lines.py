@@ -25,7 +25,17 @@ def waiting_lines(board: Board, today: str) -> list[Line]:
         board: how maintenance stands.
         today: the day now.
     """
-    return [*_defects(board.defects, today), BLANK, *_due(board.due, today)]
+    return [*_hot(board.hot), *_defects(board.defects, today), BLANK, *_due(board.due, today)]
+
+
+def _hot(found: Sequence[Row]) -> list[Line]:
+    if not found:
+        return []
+    lines = [heading("Grounded: an entry for the pack (a), or an answer to the flag, ends it")]
+    for one in found:
+        head = (Span("‼ ", "error"), Span(f"{one['date']}  "))
+        lines.append(Line(head, f"{one['serial_no']}: {one['words']}", "error", ("pack", one["serial_no"])))
+    return [*lines, BLANK]
 
 
 def _defects(found: Sequence[Row], today: str) -> list[Line]:

@@ -44,6 +44,8 @@ def exceedances(view: PackView) -> list[Line]:
                 (kind, one["record_id"]),
             )
         )
+    if str(view.row["grounded"]).startswith("too hot"):
+        lines.append(Line(body="An entry (a) or an answer to the flag (w) ends it."))
     return lines + _more(found)
 
 

@@ -115,6 +115,18 @@ async def test_a_defect_that_grounds_is_told_and_stands_on_top(kept_desk) -> Non
     assert (newest["found_by"], newest["found"]) == (club.BEN, club.NOW)
 
 
+async def test_a_pack_that_got_too_hot_stands_on_top_until_an_entry_for_it(kept_desk) -> None:
+    hot = [club.reading(club.P1, temp_max_c=58), club.reading(club.P2)]
+    club.put(kept_desk.book, "flight", club.flight_at(9, "HOT", day="2031-06-22", readings=hot))
+    async with walk(kept_desk, (80, 24)) as walker:
+        await at_maintenance(walker)
+        assert "LARK-01: too hot on 2031-06-22: inspection before next use" in lines(walker)
+        seen = {"serial_no": club.P1, "text": "cells even, no swelling", "completed": "2031-06-23T09:00Z"}
+        club.put(kept_desk.book, "maintenance", seen)
+        walker.app.screen.refill()
+        await walker.until(lambda: "too hot" not in lines(walker))
+
+
 async def test_the_board_narrows_to_one_thing_and_comes_back(kept_desk) -> None:
     async with walk(kept_desk, (140, 40)) as walker:
         await at_maintenance(walker)

@@ -46,7 +46,8 @@ async def test_life_condition_and_history_stand_in_one_list(worn_desk) -> None:
         await opened(walker)
         text = walker.flat
     for words in (
-        "Fitted to X-WATT, front since 2031-04-01", "May it be charged now?", "Above 90 % charge", "Below 20 % charge",
+        "‼ MAY NOT FLY, too hot on 2031-06-22: inspection before next use · fitted to X-WATT, front since 2031-04-01",
+        "An entry (a) or an answer to the flag (w) ends it.", "May it be charged now?", "Above 90 % charge", "Below 20 % charge",
         "Pack LARK-01 reached 58 °C; its limit is 56 °C.", "None open.", "Line of charge:", "cells 50 mV apart",
         "mV a year, line through 3 readings", "X-WATT front: 2.5 h, 5 landings", "Costs per hour of flying",
     ):  # fmt: skip
@@ -174,7 +175,7 @@ async def test_swapping_from_a_pack_asks_for_the_other_one_only(worn_desk) -> No
         await pick(walker, "swap")
         await fill(walker, second=club.P3, at="2031-06-29 0800", why="even wear")
         await walker.until(lambda: f"{club.P1} fitted to {club.VOLT}" in told(walker))
-        await walker.until(f"Fitted to {club.VOLT}, front")
+        await walker.until(f"inspection before next use · fitted to {club.VOLT}, front")
 
 
 @pytest.mark.parametrize("key", ["p", "m"])
