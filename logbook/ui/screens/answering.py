@@ -15,18 +15,25 @@ if TYPE_CHECKING:
 Flag = Mapping[str, Any]
 
 
-def answer_flag(screen: BookScreen, flight_id: str) -> None:
-    """Asks which flag of a flight, where it has several without an answer, and then for the words."""
+def answer_flag(screen: BookScreen, flight_id: str, said: str = "") -> None:
+    """Asks which flag of a flight, where it has several without an answer, and then for the words.
+
+    Args:
+        screen: where the key was pressed.
+        flight_id: the flight.
+        said: what the line one is on says: where that is a flag without an answer, it is the one that is meant.
+    """
     try:
         shown = screen.desk.show("flight", flight_id)
     except LogbookError as error:
         screen.trouble(error)
         return
     open_flags = [flag for flag in shown["flags"] if not flag["answered"]]
+    meant = [flag for flag in open_flags if screen.desk.measures.sentence(flag["words"]) == said]
     if not open_flags:
         screen.notify("Every flag of this flight is answered.", markup=False)
-    elif len(open_flags) == 1:
-        _ask_words(screen, flight_id, open_flags[0])
+    elif len(open_flags) == 1 or meant:
+        _ask_words(screen, flight_id, (meant or open_flags)[0])
     else:
         picks = [
             Pick(str(place), f"{flag['severity']}: {screen.desk.measures.sentence(flag['words'])}")

@@ -190,10 +190,11 @@ class PackScreen(ChangesRecords, BookScreen):
             self.dismiss()
 
     def action_answer(self) -> None:
-        """Answers a flag of the flight one is on."""
-        target = self.query_one("#lines", LineList).target
+        """Answers the flag one is on, or one of the flight one is on."""
+        lines = self.query_one("#lines", LineList)
+        target = lines.target
         if target and target[0] == "flight":
-            answer_flag(self, target[1])
+            answer_flag(self, target[1], lines.words)
         else:
             self.notify("Go to a line about a flight first: an exceedance or a gap.", markup=False)
 

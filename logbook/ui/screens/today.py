@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from textual import events
 from textual.binding import BindingType
@@ -69,11 +69,6 @@ class TodayScreen(BookScreen):
         if self.is_current and self._shown_wide is not (self.size.width >= WIDE):
             self.refill()
 
-    @property
-    def _target(self) -> Any:
-        focused = self.focused
-        return focused.target if isinstance(focused, LineList) else None
-
     def on_line_list_selected(self, event: LineList.Selected) -> None:
         """Opens what the line is about."""
         what, which = event.target
@@ -89,11 +84,11 @@ class TodayScreen(BookScreen):
             self.logbook.open_record(what, which)
 
     def action_answer(self) -> None:
-        """Answers a flag of the flight one is on."""
-        target = self._target
-        if target and target[0] == "flight":
+        """Answers the flag one is on."""
+        focused = self.focused
+        if isinstance(focused, LineList) and focused.target and focused.target[0] == "flight":
             from logbook.ui.screens.answering import answer_flag
 
-            answer_flag(self, target[1])
+            answer_flag(self, focused.target[1], focused.words)
         else:
             self.notify("Go to a line with a flag first.", markup=False)

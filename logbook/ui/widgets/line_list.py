@@ -127,10 +127,12 @@ class LineList(ScrollView, can_focus=True):
 
     def show(self, lines: Sequence[Line]) -> None:
         """Replaces the lines."""
-        before = self.target
+        was, at = self._here, self._at
         self._lines = list(lines)
         opened = self._open_lines()
-        same = [number for number in opened if self._lines[number].target == before and before is not None]
+        same = [number for number in opened if was is not None and self._lines[number].target == was.target]
+        # several lines may open one record, as the flags of a flight do: the very same line, else the nearest
+        same.sort(key=lambda number: (self._lines[number] != was, abs(number - at)))
         self._at = same[0] if same else (opened[0] if opened else -1)
         if not same and self._moved:
             self._moved = False
@@ -139,9 +141,18 @@ class LineList(ScrollView, can_focus=True):
         self._lay_out()
 
     @property
+    def _here(self) -> Line | None:
+        return self._lines[self._at] if 0 <= self._at < len(self._lines) else None
+
+    @property
     def target(self) -> Any:
         """What the line one is on would open; None where there is none."""
-        return self._lines[self._at].target if 0 <= self._at < len(self._lines) else None
+        return self._here.target if self._here else None
+
+    @property
+    def words(self) -> str:
+        """What the line one is on says, without what stands in front."""
+        return self._here.body if self._here else ""
 
     @property
     def plain_text(self) -> str:

@@ -96,6 +96,24 @@ async def test_a_flag_is_answered_from_here(busy_desk) -> None:
     assert [answer["words"] for answer in answers] == ["gusts; talked over"]
 
 
+async def test_the_flag_one_is_on_is_answered_and_the_cursor_stays_with_it(busy_desk) -> None:
+    hot = [club.reading(club.P1, temp_max_c=58, soc_landing_pct=12), club.reading(club.P2)]
+    club.put(busy_desk.book, "flight", club.flight_at(9, "HOT", day="2031-06-22", readings=hot))
+    async with walk(busy_desk) as walker:
+        lines = walker.app.screen.query_one("#waiting", LineList)
+        await walker.until(lambda: "reached 58 °C" in lines.plain_text)
+        while "reached 58 °C" not in lines.words:
+            lines.action_move(1)
+        assert [line.target for line in lines._lines].count(("flight", "HOT")) > 1
+        await walker.press("w")
+        await walker.until("What to do")
+        assert "Pack LARK-01 reached 58 °C" in walker.flat
+        await walker.press("escape")
+        await walker.until(lambda: "[Today]" in walker.text)
+        walker.app.screen.refill()
+        assert "reached 58 °C" in lines.words
+
+
 async def test_a_book_without_flights_says_what_to_do(club_desk) -> None:
     async with walk(club_desk) as walker:
         assert "l log the first flight" in walker.flat
