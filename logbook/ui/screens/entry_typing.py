@@ -224,8 +224,10 @@ class EntryTyping(BookScreen):
     # -- where the keyboard is ----------------------------------------------------------------------------------------
 
     def say(self, words: str) -> None:
-        """Says something in the line that explains the field one is in."""
-        self.query_one("#explained", PlainText).show(words, layout=False)
+        """Says something in the line that explains the field one is in; two lines where one is too short."""
+        line = self.query_one("#explained", PlainText)
+        line.set_class(len(words) > self.size.width - 2, "-long")  # laid out anew only where that changes
+        line.show(words, layout=False)
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Explains the field one came to, and brings its part into sight."""
@@ -246,7 +248,7 @@ class EntryTyping(BookScreen):
         field = None if self.fields is None else self.fields.field_of(widget)
         if field is None:
             return ""
-        takes = "  = takes it" if self.fields and self.fields.by_name[field.name].expected else ""
+        takes = "  = takes it and goes on" if self.fields and self.fields.by_name[field.name].expected else ""
         return f"{field.label}: {field.hint}{takes}"
 
     def go_to(self, name: str) -> None:

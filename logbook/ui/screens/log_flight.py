@@ -114,7 +114,9 @@ class LogFlightScreen(EntryScreen):
         self._asking = False
         self.entry = entry
         self._part = BEFORE
+        fields = self.query_one("#fields", VerticalScroll)
         await self.build()
+        fields.scroll_home(animate=False, force=True, immediate=True)  # not where the flight before was left
         self._first_field()
 
     async def leave(self) -> None:

@@ -513,3 +513,34 @@ async def test_beside_the_form_where_there_is_room_the_figures_stand(desk: Desk)
         live, fields = screen.query_one("#live").region, screen.query_one("#fields").region
         assert live.x >= fields.right
         assert live.height > 30
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)])
+async def test_after_a_flight_the_next_one_begins_with_its_first_field_in_sight(
+    desk: Desk, size: tuple[int, int]
+) -> None:
+    async with at_the_keys(desk, size) as keys:
+        screen = await keys.to_form("l")
+        await keys.put(pilot="Ana Lind", off_blocks="0900", on_blocks="0930")
+        screen.go_to("remarks")
+        await keys.pilot.pause()
+        await keys("f2")
+        await keys.until(lambda: isinstance(keys.app.screen, SavedBox))
+        await keys("a")
+        await keys.until(lambda: screen.is_current and screen.form and not screen.busy)
+        await keys.until(lambda: screen.fields.name_of(screen.focused.parent) == "pilot")
+        await keys.pilot.pause()
+        region = screen.fields.by_name["pilot"].region
+        assert screen.query_one("#fields").region.contains_region(region), keys.text
+
+
+async def test_a_hint_too_long_for_one_line_stands_whole_in_two(desk: Desk) -> None:
+    async with at_the_keys(desk) as keys:
+        screen = await keys.to_form("l")
+        screen.go_to("expected_back")
+        await keys.pilot.pause()
+        assert "counts minutes from the time before (here: from now)" in " ".join(keys.text.split())
+        screen.go_to("pilot")
+        await keys.pilot.pause()
+        assert "= takes it and goes on" in keys.text
+        assert screen.query_one("#explained").region.height == 1
