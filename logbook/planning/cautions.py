@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from logbook.domain.aircraft import Aircraft
 from logbook.domain.plan import PlanInput
 from logbook.domain.reserve import CASE_WORDS
+from logbook.energy.take_off_mass import least_mass
 from logbook.planning.fitted import COLD_C, FittedPack
 from logbook.planning.legs import Leg
 from logbook.planning.reserve import FinalReserve
@@ -74,12 +75,12 @@ def _temperatures(aircraft: Aircraft, packs: Sequence[FittedPack]) -> Iterable[s
 
 
 def _mass(plan: PlanInput, aircraft: Aircraft) -> Iterable[str]:
-    if (
-        plan.mass_kg is not None
-        and aircraft.empty_mass_kg is not None
-        and plan.mass_kg <= aircraft.empty_mass_kg
-    ):
-        yield f"The take-off mass of {plan.mass_kg:g} kg is not above the empty mass of {aircraft.empty_mass_kg:g} kg."
+    least = least_mass(aircraft.empty_mass_kg, aircraft.handbook_mass_kg)
+    if plan.mass_kg is not None and least is not None and plan.mass_kg <= least.kg:
+        yield (
+            f"The take-off mass of {plan.mass_kg:g} kg is not above {least.words}, {least.kg:g} kg; "
+            "the aeroplane itself belongs in it."
+        )
 
 
 def _reserves(aircraft: Aircraft, final: FinalReserve | None, case: str) -> Iterable[str]:

@@ -102,7 +102,7 @@ def before_start(last: Row, base: str, operator: str = "") -> list[Field]:
         Field("kind", "Kind", expected=was("kind"), hint=_choices(KINDS)),
         Field("place_from", "From", expected=was("place_to", base), hint="place of departure"),
         Field("aboard", "Aboard", "persons", expected=was("aboard"), hint="persons aboard"),
-        Field("mass_kg", "Mass", "kg", expected=was("mass_kg"), hint="take-off mass"),
+        Field("mass_kg", "Mass", "kg", expected=was("mass_kg"), hint="take-off mass: the aeroplane and all aboard"),
         Field("meter_start", "Meter", "h", part=metered, expected=was("meter_end"), hint="hour meter before start"),
     ]  # fmt: skip
 

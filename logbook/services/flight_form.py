@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any, Final, NamedTuple, Protocol
 
+from logbook.energy.take_off_mass import LeastMass, least_mass
 from logbook.measures import USUAL, Measures
 from logbook.services import flight_fields as fields_of
 from logbook.services import typed, typed_time
@@ -59,6 +60,8 @@ class Form(NamedTuple):
     now: str
     measures: Measures = USUAL
     """The units figures are typed in."""
+    least_mass: LeastMass | None = None
+    """What a take-off mass must be above to be believed."""
 
     @property
     def clock(self) -> Clock:
@@ -89,7 +92,8 @@ class Form(NamedTuple):
             )
         if name in _PEOPLE:
             return typed.known_name(self.people, "person")
-        return _readers(self.measures).get(name.rpartition(".")[2], typed.words)
+        read = _readers(self.measures).get(name.rpartition(".")[2], typed.words)
+        return typed.take_off_mass(read, self.least_mass, self.measures) if name == "mass_kg" else read
 
     def _means(self, name: str, values: Values) -> Any:
         """What another field means, as far as it can be said."""
@@ -213,7 +217,8 @@ def form_for(
         senseless |= fields_of.OF_PACKS
     asked = [field for field in found if field.name not in senseless]
     fields = tuple(presented(asked, measures))
-    return Form(choice, fields, slots, tuple(facts.people()), now, measures)
+    least = least_mass(row.get("empty_mass_kg"), row.get("handbook_mass_kg"))
+    return Form(choice, fields, slots, tuple(facts.people()), now, measures, least)
 
 
 def _operator(book: Book, facts: BookFacts) -> str:

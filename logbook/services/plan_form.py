@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Final, NamedTuple
 
+from logbook.energy.take_off_mass import LeastMass, least_mass
 from logbook.measures import USUAL, Measures
 from logbook.services import typed, typed_time
 from logbook.services.cases import Cases
@@ -45,6 +46,7 @@ class PlanForm(NamedTuple):
         base: where the aeroplane lives: where a plan begins that does not say so.
         now: the present moment (UTC, stored form).
         measures: the units figures are typed in.
+        least_mass: what a take-off mass must be above to be believed.
     """
 
     aircraft: str
@@ -56,6 +58,7 @@ class PlanForm(NamedTuple):
     base: str
     now: str
     measures: Measures = USUAL
+    least_mass: LeastMass | None = None
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -74,7 +77,8 @@ class PlanForm(NamedTuple):
             return self._read_place
         if name == "date":
             return lambda text: typed_time.read_day(text, self.now[:10])._replace(doubt="")
-        return _readers(self.measures).get(name.rpartition(".")[2], typed.words)
+        read = _readers(self.measures).get(name.rpartition(".")[2], typed.words)
+        return typed.take_off_mass(read, self.least_mass, self.measures) if name == "mass_kg" else read
 
     def meaning(self, name: str, values: Values) -> Meaning:
         """What stands in a field; nothing where it is empty."""
@@ -171,7 +175,8 @@ def plan_form(book: Book, aircraft: str, way: str, *, legs: int, now: str) -> Pl
     fields += [*_with(), *_where_and_when(base, now[:10]), *_more()]
     measures, serials = measures_of(book), tuple(serial for serial, _ in fitted)
     shown = tuple(presented(fields, measures))
-    return PlanForm(aircraft, way, shown, serials, tuple(facts.people()), places, base, now, measures)
+    least = least_mass(row.get("empty_mass_kg"), row.get("handbook_mass_kg"))
+    return PlanForm(aircraft, way, shown, serials, tuple(facts.people()), places, base, now, measures, least)
 
 
 def _spots(book: Book) -> dict[str, Spot]:
@@ -221,7 +226,7 @@ def _with() -> list[FormField]:
     return [
         FormField("handled_by", "Flown by", "", "Who flies: their usual use of energy is in the record. The beginning of a name is enough.", _WITH),
         FormField("aboard", "Aboard", "persons", "Persons aboard; one small number that makes the forecast much better.", _WITH),
-        FormField("mass_kg", "Mass", "kg", "Take-off mass, if you know it: better than persons aboard.", _WITH),
+        FormField("mass_kg", "Mass", "kg", "Take-off mass, the aeroplane and all aboard, if you know it: better than persons aboard.", _WITH),
         FormField("outside_temp_c", "Outside", "°C", "Temperature at the aerodrome.", _WITH),
         FormField("wind", "Wind", "270/15", "From/speed, for every leg that has none of its own. Empty: still air is taken, and said.", _WITH),
     ]  # fmt: skip

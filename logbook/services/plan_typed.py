@@ -46,7 +46,7 @@ def plan_of(form: PlanForm, values: Values, kept: frozenset[str] = frozenset()) 
         meaning = form.meaning(field.name, values)
         wrong = meaning.problem
         if meaning.doubt and field.name not in kept:
-            wrong = wrong or f"{meaning.echo} is improbable; Enter in the field keeps it."
+            wrong = wrong or f"{meaning.echo}: {meaning.doubt} Enter in the field keeps it."
         if wrong:
             return Typed(None, f"{_label(field)}: {wrong}", field.name)
         if meaning.value is not None:

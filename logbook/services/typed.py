@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable
 from typing import Any, Final, NamedTuple
 
+from logbook.energy.take_off_mass import LeastMass
 from logbook.measures import TIME, Measures
 from logbook.units import parse_number, plain_number
 
@@ -155,6 +156,21 @@ def outside_temperature(measures: Measures) -> Reader:
 def mass(measures: Measures, least_kg: float = 0) -> Reader:
     """Reads the mass of an aeroplane."""
     return measured(measures, "kg", least_kg, 20_000, (100, 6_000))
+
+
+def take_off_mass(reader: Reader, least: LeastMass | None, measures: Measures) -> Reader:
+    """Reads a mass as `reader` does, and doubts one that can hardly be the aeroplane with all aboard."""
+
+    def read(text: str) -> Meaning:
+        meaning = reader(text)
+        if least is None or meaning.value is None or meaning.value > least.kg:
+            return meaning
+        floor = measures.say(least.kg, "kg")
+        return meaning._replace(
+            doubt=f"not above {least.words}, {floor}; the aeroplane itself belongs in it."
+        )
+
+    return read
 
 
 def flight_time(measures: Measures, likely_min: float) -> Reader:

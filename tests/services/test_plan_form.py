@@ -2,6 +2,9 @@
 
 import pytest
 
+from logbook.services.desk import Desk
+from logbook.services.drafts import Drafts
+from logbook.services.plan import plan_flight
 from logbook.services.plan_desk import PlanDesk
 from logbook.services.plan_form import CIRCUITS, LEGS, THERE_AND_BACK, plan_form
 from logbook.services.plan_typed import as_legs, plan_of, values_of
@@ -112,3 +115,27 @@ def test_a_plan_the_rules_refuse_says_why_in_the_answers_place(book) -> None:
     view = planning.answer(form_of(book, LEGS), typed(leg__1="level 30nm 090 w090/120"))
     assert view.planned is None
     assert "wind" in view.lacking.lower()
+
+
+@pytest.mark.parametrize(
+    ("known", "least"),
+    [({"empty_mass_kg": 430}, "430 kg"), ({"empty_mass_kg": None, "handbook_mass_kg": 600}, "360 kg")],
+)
+def test_the_people_alone_are_not_taken_for_the_take_off_mass(tmp_path, book, known, least) -> None:
+    """The slip made six circuits fit that do not: a forecast for an aeroplane of 160 kg."""
+    desk = Desk(book, clock=lambda: club.NOW, drafts=Drafts(book.path, tmp_path))
+    desk.correct("aircraft", club.WATT, known, why="weighed")
+    form, light = form_of(book), typed(circuits="6", mass_kg="160")
+    found = plan_of(form, light)
+    assert (found.plan, found.field) == (None, "mass_kg")
+    assert least in found.lacking
+    assert "the aeroplane itself belongs in it" in found.lacking
+    assert plan_of(form, typed(circuits="6", mass_kg="545")).plan["mass_kg"] == 545
+    kept = plan_of(form, light, frozenset({"mass_kg"})).plan
+    cautions = " ".join(plan_flight(book, kept).answer.cautions)
+    assert "The take-off mass of 160 kg is not above" in cautions
+    assert least in cautions
+    logged = desk.flight_form(desk.begin_flight(club.WATT))
+    doubt = logged.reader("mass_kg", {})("160").doubt
+    assert least in doubt
+    assert not logged.reader("mass_kg", {})("545").doubt

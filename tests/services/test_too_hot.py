@@ -46,9 +46,13 @@ def held(desk: Desk) -> list[str]:
     ]
     assert said[0] == said[1] == [s for s in said[2] if f"Pack {s} reached" in cautions]
     listed = {line.serial_no: (line.row["grounded"], line.state) for line in desk.packs.lines()}
-    assert {s: listed[s] for s in (P1, P2)} == {s: (fleet[s], "INSPECT" if fleet[s] else "fitted") for s in (P1, P2)}
+    assert {s: listed[s] for s in (P1, P2)} == {
+        s: (fleet[s], "INSPECT" if fleet[s] else "fitted") for s in (P1, P2)
+    }
     assert desk.packs.view(P1).row["grounded"] == fleet[P1]
-    assert {one["serial_no"]: one["words"] for one in desk.upkeep.board().hot} == {s: fleet[s] for s in said[0]}
+    assert {one["serial_no"]: one["words"] for one in desk.upkeep.board().hot} == {
+        s: fleet[s] for s in said[0]
+    }
     return said[0]
 
 
