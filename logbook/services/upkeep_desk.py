@@ -40,8 +40,14 @@ class Board(NamedTuple):
             return [row for row in rows if any(row.get(name) == thing for name in names)]
 
         aircraft = {name: total for name, total in self.aircraft.items() if name == thing}
-        parts = [mine(rows) for rows in (self.defects, self.due, self.entries, self.components)]
-        return Board(*parts, aircraft, mine(self.hot))
+        return Board(
+            mine(self.defects),
+            mine(self.due),
+            mine(self.entries),
+            mine(self.components),
+            aircraft,
+            mine(self.hot),
+        )
 
 
 class UpkeepDesk:

@@ -66,8 +66,10 @@ class LogbookApp(BaseApp):
     # -- going about -----------------------------------------------------------------------------------------------
 
     def action_go(self, section: str) -> None:
-        """Shows a section; what was open above it is closed."""
+        """Shows a section; what was open above it is closed, and what was said there is not said any longer."""
         target = self._section(section)
+        if self.screen is not target:
+            self.clear_notifications()
         while len(self.screen_stack) > 2:
             self.pop_screen()
         if self.screen is target:

@@ -142,4 +142,5 @@ class BookScreen(Asking, Screen[Any]):
         if self.NAME in SECTIONS:
             self.logbook.action_go("today")
         else:
+            self.app.clear_notifications()  # what is said after leaving, by whoever opened this, stays
             self.dismiss()

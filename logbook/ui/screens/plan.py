@@ -241,6 +241,7 @@ class PlanScreen(KeepsTyped, BookScreen):
         """The plans that were kept."""
         from logbook.ui.screens.plans import PlansScreen
 
+        self.app.clear_notifications()  # they were about the form
         self.app.push_screen(PlansScreen())
 
     def action_save(self) -> None:
