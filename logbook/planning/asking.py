@@ -167,7 +167,7 @@ def missing(
         needed = [rate for amount, rate in stated if amount]
         if needed and all(rate is None for rate in needed):
             reasons.append(
-                "there are neither flights nor handbook rates for this aeroplane; enter the handbook's rates"
+                "there are neither flights nor handbook rates for this aeroplane; enter the handbook's rates: Setup, Aeroplanes"
             )
     return tuple(reasons)
 

@@ -105,7 +105,7 @@ def score_words(score: Row, kept: int) -> str:
         kept: how many plans were kept.
     """
     if not score["plans"]:
-        return f"{kept} kept, none flown yet as far as the book knows; a flight names its plan by plan_id."
+        return f"{kept} kept, none flown yet as far as the book knows; a flight that is begun from its plan is put beside it."
     words = (
         f"{score['plans']} of {kept} flown: forecasts off by {score['mae_pct']:.1f} points in the mean, "
         f"{100 * score['inside_90']:.0f} % inside their interval"

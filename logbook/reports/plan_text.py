@@ -62,7 +62,7 @@ LEG_COLUMNS: Final = (
     Column("minutes", "min", right=True),
     Column("total", "total", right=True),
     Column("kwh", "kWh", right=True),
-    Column("soc", "charge % (low to high)", right=True),
+    Column("soc", "charge % (lo to hi)", right=True),
     Column("turn_back", "TURN BACK %", right=True),
 )
 

@@ -135,7 +135,7 @@ def _reaches(record: PackRecord, fleet: Fleet, asked: Asked, at: int) -> Row:
     pace = _pace(fleet, charger, together)
     if soc is None or pace is None:
         row["pace_words"] = (
-            "The charge of this pack was never read: read it."
+            "the charge of this pack was never read: read it"
             if soc is None
             else f"needs three charges of {_packs(together)} with {charger or 'this charger'} to know the pace"
         )

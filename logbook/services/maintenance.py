@@ -148,7 +148,10 @@ def aircraft_totals(book: Book, as_of: str | None = None) -> dict[str, Row]:
     for total in found.values():
         total["hours"] = round(total["hours"], 4)
         total["words"] = (
-            ", ".join(f"{count} flights by {used}" for used, count in total["by"].items()) or "no flights"
+            ", ".join(
+                f"{count} flight{'' if count == 1 else 's'} by {used}" for used, count in total["by"].items()
+            )
+            or "no flights"
         )
     return found
 

@@ -184,9 +184,7 @@ def _words(rates: Row, score: Row) -> list[str]:
     """What to make of the figures, and what would make them better."""
     flights = rates["flights"]
     if not flights:
-        return [
-            "No flight with charges of every pack is recorded yet: all figures are the handbook's, as wide as handbooks are."
-        ]
+        return [f"No flight with charges of every pack is recorded yet: {_start(rates)}"]
     found = []
     if flights < FEW:
         found.append(
@@ -206,6 +204,16 @@ def _words(rates: Row, score: Row) -> list[str]:
     return found + [
         f"{reason[:1].upper()}{reason[1:]}." for reason in rates["why"] if "changed lately" not in reason
     ]
+
+
+def _start(rates: Row) -> str:
+    """Where the figures come from before the first flight: nobody may take a rough start for the handbook's word."""
+    stated = [rate["handbook"] is not None for rate in rates["rates"].values()]
+    if all(stated):
+        return "all figures are the handbook's, as wide as handbooks are."
+    if any(stated):
+        return "figures beside ◇ are the handbook's, the others a rough start from other figures. Setup, Aeroplanes takes those that lack."
+    return "no figure of the handbook is entered either: this is a rough start, not to plan with. Setup, Aeroplanes takes the handbook's."
 
 
 def _better(score: Row) -> Sequence[str]:

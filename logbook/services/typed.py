@@ -167,7 +167,7 @@ def take_off_mass(reader: Reader, least: LeastMass | None, measures: Measures) -
             return meaning
         floor = measures.say(least.kg, "kg")
         return meaning._replace(
-            doubt=f"not above {least.words}, {floor}; the aeroplane itself belongs in it."
+            doubt=f"improbable: not above {least.words}, {floor}; the aeroplane itself belongs in it."
         )
 
     return read

@@ -2,6 +2,7 @@
 
 import pytest
 
+from logbook.services.correct import correct
 from logbook.services.estimates import forecasts_of
 from logbook.services.rates_view import chance_range, rates_view
 from tests import club
@@ -25,6 +26,14 @@ def test_without_flights_the_figures_are_said_to_be_the_handbooks(book) -> None:
     view = rates_view(book, club.WATT)
     assert view.rows == ()
     assert "handbook's" in view.words[0]
+
+
+def test_without_flights_and_handbook_nobody_is_told_that_the_rough_start_is_the_handbooks(book) -> None:
+    stated = ("ground_kwh", "climb_kwh_per_1000ft", "level_kwh_per_min", "circuit_kwh", "departure_kwh")
+    correct(book, "aircraft", club.WATT, {f"handbook_{name}": None for name in stated}, why="not known")
+    words = rates_view(book, club.WATT).words[0]
+    assert "no figure of the handbook is entered" in words
+    assert "not to plan with" in words
 
 
 def test_few_flights_are_said_to_be_few(book) -> None:
