@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping
-from typing import Any, ClassVar, Protocol
+from typing import Any, ClassVar, Final, Protocol
 
 from textual import events
 from textual.widget import Widget
@@ -21,6 +21,9 @@ from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 from logbook.ui.widgets.reading_text import Parse, Understood
 from logbook.ui.widgets.words_field import WordsField
+
+_MARGINS: Final = 2
+"""Beside the line that explains a field [cells]."""
 
 
 class Form(Protocol):
@@ -226,7 +229,9 @@ class EntryTyping(BookScreen):
     def say(self, words: str) -> None:
         """Says something in the line that explains the field one is in; two lines where one is too short."""
         line = self.query_one("#explained", PlainText)
-        line.set_class(len(words) > self.size.width - 2, "-long")  # laid out anew only where that changes
+        line.set_class(
+            len(words) > self.size.width - _MARGINS, "-long"
+        )  # laid out anew only where that changes
         line.show(words, layout=False)
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
@@ -248,8 +253,11 @@ class EntryTyping(BookScreen):
         field = None if self.fields is None else self.fields.field_of(widget)
         if field is None:
             return ""
-        takes = "  = takes it and goes on" if self.fields and self.fields.by_name[field.name].expected else ""
-        return f"{field.label}: {field.hint}{takes}"
+        words = f"{field.label}: {field.hint}"
+        if self.fields is None or not self.fields.by_name[field.name].expected:
+            return words
+        whole = f"{words}  = takes it and goes on"
+        return whole if len(whole) <= self.size.width - _MARGINS else f"{words}  = takes it"
 
     def go_to(self, name: str) -> None:
         """Puts the keyboard into a field at once: keys that are typed ahead must not go elsewhere."""
