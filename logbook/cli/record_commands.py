@@ -48,8 +48,8 @@ def register(commands: Any) -> None:
     strike.add_argument("--why", required=True, help="the reason")
     strike.set_defaults(run=_strike)
 
-    answer = command(commands, "answer", "answer a flag of a flight in words")
-    answer.add_argument("id", help="the flight")
+    answer = command(commands, "answer", "answer a flag of a flight or of a charge in words")
+    answer.add_argument("id", help="the flight, or the charge")
     answer.add_argument("rule", help="the rule's id, e.g. ledger_gap")
     answer.add_argument("--words", required=True, help="what was found out")
     answer.add_argument("--pack", default="", help="serial number, where several packs have the flag")

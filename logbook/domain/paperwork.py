@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, Self
+
+from pydantic import model_validator
 
 from logbook.domain.fields import Instant, Name, Text
 from logbook.domain.record import Record
@@ -12,6 +14,7 @@ class Answer(Record):
     """Words that close a flag, until the figure it rests on changes.
 
     Attributes:
+        flight_id: the flight whose flag it is; or `charge_id`, the charging session. One of the two.
         rule: the rule's id.
         figures: the figures behind the flag when it was answered, as canonical JSON.
     """
@@ -19,13 +22,20 @@ class Answer(Record):
     kind: ClassVar[str] = "answer"
 
     answer_id: Name | None = None
-    flight_id: Name
+    flight_id: Name | None = None
+    charge_id: Name | None = None
     serial_no: Name | None = None
     rule: Name
     figures: Text
     words: Text
     by_whom: Name | None = None
     at: Instant | None = None
+
+    @model_validator(mode="after")
+    def _to_one_record(self) -> Self:
+        if (self.flight_id is None) == (self.charge_id is None):
+            raise ValueError("an answer belongs to one flight or to one charge")
+        return self
 
 
 class Signature(Record):

@@ -8,6 +8,7 @@ from typing import Any, Final, NamedTuple
 from logbook.energy.estimate import Estimate
 from logbook.energy.worth import points_between
 from logbook.rules.charge_rules import ChargeBands, ChargeCase, charge_flags
+from logbook.services.answers_given import Answers
 from logbook.services.pack_record import Minutes, PackRecord, read_fleet
 from logbook.services.pack_status import moment
 from logbook.services.pack_totals import usable_on
@@ -47,7 +48,7 @@ def bands(book: Book) -> ChargeBands:
 
 
 class ChargeFlags:
-    """The flags of charges, worked out when they are asked for; nothing is stored.
+    """The flags of charges, worked out when they are asked for; only the answers to them are stored.
 
     Args:
         book: the open book.
@@ -67,6 +68,7 @@ class ChargeFlags:
         elif serials is not None:
             wanted = PackSweep(book, serials).charged_together()
         self._bands = bands(book)
+        self._answers = Answers(book, "charge_id", whole=True)
         fleet = read_fleet(book, wanted, since=since, hours=False)
         self._packs = {
             serial: _Line(record, fleet.minutes, now, meant=windows.meant(serial))
@@ -84,6 +86,7 @@ class ChargeFlags:
         if case is None:
             return []
         flags = charge_flags(case._replace(**self._session(session)), self._bands)
+        answers = self._answers.of(charge_id)
         return [
             {
                 "rule": flag.rule,
@@ -91,7 +94,7 @@ class ChargeFlags:
                 "words": flag.words,
                 "figures": flag.figures,
                 "serial_no": flag.serial_no,
-                "answered": False,
+                "answered": (flag.rule, flag.serial_no, flag.fingerprint) in answers,
             }
             for flag in flags
         ]

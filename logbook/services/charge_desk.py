@@ -12,7 +12,9 @@ if TYPE_CHECKING:
     from logbook.services.charge_entry import ChargeForm
     from logbook.services.charge_now import Asked
     from logbook.services.desk import Desk
+    from logbook.services.flagged_charges import FlaggedCharges
     from logbook.services.flight_form import Values
+    from logbook.services.flight_sheet import Block
 
 Row = dict[str, Any]
 
@@ -77,6 +79,27 @@ class ChargeDesk(NamedTuple):
             found.append((f"Pack {row['serial_no']}", "", "", ""))
             found += lines("charge", mine, measures)
         return found
+
+    def flags_of(self, shown: Row) -> Block:
+        """The flags of a session with what to do and the answers, as `desk.show` gives it."""
+        from logbook.services.flight_sheet import flags
+
+        return flags(shown, self.desk.measures)
+
+    def known_flagged(self) -> FlaggedCharges | None:
+        """Charges with an unanswered flag, if they were looked for since the book changed last."""
+        if not self.desk.learned:
+            return None  # before the first screen nothing is loaded for it
+
+        from logbook.services.flagged_charges import known_flagged
+
+        return known_flagged(self.desk.book, self.desk.learned)
+
+    def flagged(self) -> FlaggedCharges:
+        """Charges with an unanswered flag (slow: to be called elsewhere)."""
+        from logbook.services.flagged_charges import learn_flagged
+
+        return learn_flagged(self.desk.book, self.desk.learned)
 
     def running(self) -> list[Row]:
         """Sessions that have begun and not ended: id, since, serial numbers; newest first."""

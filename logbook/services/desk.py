@@ -273,8 +273,8 @@ class Desk(DeskRecords):
 
         strike(self.book, kind, record_id, by=self.operator, why=why)
 
-    def answer(self, flight_id: str, rule: str, words: str, serial_no: str = "") -> None:
-        """Answers a flag in words."""
+    def answer(self, record_id: str, rule: str, words: str, serial_no: str = "") -> None:
+        """Answers a flag of a flight or of a charge in words."""
         from logbook.services.answer import answer
 
-        answer(self.book, flight_id, rule, words, serial_no=serial_no, by=self.operator)
+        answer(self.book, record_id, rule, words, serial_no=serial_no, by=self.operator)

@@ -8,6 +8,7 @@ from itertools import islice
 from logbook.energy.estimate import Estimate
 from logbook.errors import DataRefused
 from logbook.rules.case import FlightCase, PackCase
+from logbook.services.answers_given import answers_of
 from logbook.services.cases import Cases
 from logbook.services.kinds import KINDS, kind_of
 from logbook.services.recorded import Recordings, described
@@ -141,14 +142,13 @@ def show_flight(book: Book, flight_id: str) -> Row:
     if n is None:
         raise _unknown("flight", flight_id)
     case = Cases(book).build(n, flights.read([n])[0])
-    answers = [row for _, row in Records(book, "answer").select("flight_id = ? AND struck = 0", (flight_id,))]
     shown = describe(case)
     recordings = Recordings(book).rows(flight_id)
     if recordings:
         shown["derived"] |= described(recordings, case)
     return shown | {
         "flags": Derived(book).flags([n])[n],
-        "answers": answers,
+        "answers": answers_of(book, flight_id, "flight_id"),
         "versions": versions(book, flight_id),
         "token": token(book, flight_id),
     }
@@ -172,6 +172,7 @@ def show(book: Book, word: str, record_id: str) -> Row:
             "charge_id": record_id,
             "packs": rows,
             "flags": _flags(book, kind.name, [(record_id, row["serial_no"]) for row in rows]),
+            "answers": answers_of(book, record_id, "charge_id"),
             "versions": versions(book, record_id),
             "token": token(book, record_id),
         }

@@ -7,11 +7,11 @@ from logbook.rules.case import FlightCase
 from logbook.rules.catalogue import flags_of
 from logbook.rules.flag import ORDER, Flag
 from logbook.rules.thresholds import Thresholds
+from logbook.services.answers_given import Answers
 from logbook.services.cases import Cases
 from logbook.store.database import Book
 from logbook.store.derived import Derived, FlagRow, IndexRow
 from logbook.store.flights import Flights
-from logbook.store.records import Records, Row
 
 _BATCH = 500
 _MANY = 300
@@ -94,30 +94,6 @@ class _Rows:
             )
             for flag in found
         ]
-
-
-class Answers:
-    """Answers to flags by flight: asked for one flight after the other, or read whole."""
-
-    def __init__(self, book: Book, *, whole: bool = False) -> None:
-        self._records = Records(book, "answer")
-        self._whole: dict[str, set[tuple[str, str, str]]] | None = None
-        if whole:
-            self._whole = {}
-            for _, row in self._records.select("struck = 0"):
-                self._whole.setdefault(row["flight_id"], set()).add(_answered(row))
-
-    def of(self, flight_id: str) -> set[tuple[str, str, str]]:
-        """Rule, pack and figures of the answers to one flight's flags."""
-        if self._whole is not None:
-            return self._whole.get(flight_id, set())
-        return {
-            _answered(row) for _, row in self._records.select("flight_id = ? AND struck = 0", (flight_id,))
-        }
-
-
-def _answered(row: Row) -> tuple[str, str, str]:
-    return row["rule"], row["serial_no"] or "", row["figures"]
 
 
 def _index_row(n: int, case: FlightCase, flags: list[FlagRow]) -> IndexRow:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.measures import USUAL, Measures
 from logbook.services.due import due_items
@@ -13,6 +13,9 @@ from logbook.store.attention import COUNTED, Attention
 from logbook.store.book_facts import BookFacts, FittedPack, LastReading
 from logbook.store.database import Book
 from logbook.store.records import Records
+
+if TYPE_CHECKING:
+    from logbook.services.flagged_charges import FlaggedCharges
 
 Row = dict[str, Any]
 _SOON_DAYS = 30
@@ -55,6 +58,7 @@ class TodayView(NamedTuple):
         missing: how many flights lack a charge nobody has answered for, and the newest's id.
         counted: what is more than these is not counted further: `flagged` and `missing` are then one more.
         measures: the units figures are shown in.
+        charges: charges with an unanswered flag; None until they were looked for.
     """
 
     aircraft: list[AircraftNow]
@@ -67,6 +71,7 @@ class TodayView(NamedTuple):
     missing: tuple[int, str] = (0, "")
     counted: int = COUNTED
     measures: Measures = USUAL
+    charges: FlaggedCharges | None = None
 
 
 def today(book: Book, now: str) -> TodayView:

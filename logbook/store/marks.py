@@ -25,3 +25,8 @@ def change_mark(book: Book) -> tuple[int, ...]:
     return tuple(
         int(run(f"SELECT coalesce(max({column.get(t, 'n')}), 0) FROM {t}").fetchone()[0]) for t in tables
     )
+
+
+def newest_answer(book: Book) -> int:
+    """The number of the answer to a flag given last; 0 where there is none."""
+    return int(book.connection.execute("SELECT coalesce(max(n), 0) FROM answer").fetchone()[0])

@@ -336,6 +336,19 @@ def test_an_answered_flag_is_no_longer_open(logbook):
     assert "go-around" in logbook("show", "flight", "F3").out
 
 
+@pytest.mark.usefixtures("filled")
+def test_a_flag_of_a_charge_is_answered_by_the_same_command(logbook):
+    fallen = club.charge("C7", club.P1, "2031-05-20T10:00Z", soc_start_pct=90, soc_end_pct=60)
+    assert logbook("add", "charge", "-", given=fallen).status == 0
+    assert ids(logbook("list", "charges", "--flag", "any", "--format", "json")) == ["C7"]
+    assert logbook("answer", "C7", "charge_fell", "--words", "gauge replaced", "--by", club.BEN).status == 0
+    assert ids(logbook("list", "charges", "--flag", "any", "--format", "json")) == []
+    text = logbook("show", "charge", "C7").out
+    assert "[charge_fell] (answered)" in text
+    assert "gauge replaced" in text
+    assert logbook("answer", "C7", "overlap", "--words", "x").status == 3
+
+
 def test_check_ends_with_0_where_nothing_is_wrong_and_with_1_where_something_is(filled, logbook):
     import sqlite3
 

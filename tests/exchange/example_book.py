@@ -96,6 +96,8 @@ def make_book(path: Path) -> Book:
             {"charge_id": "C1", "serial_no": "S2", "started": "2031-05-02T10:00Z"},
         ],
     )
+    fallen = {"charge_id": "C2", "serial_no": "S1", "started": "2031-05-03T10:00Z"}
+    enter("charge", fallen | {"ended": "2031-05-03T11:00Z", "soc_start_pct": 80, "soc_end_pct": 40})
     enter("observation", {"serial_no": "S1", "at": "2031-05-20T10:00Z", "baseline_break": "firmware"})
     enter("capacity-check", {"serial_no": "S1", "at": "2031-05-21T10:00Z", "kwh": 10.1234})
     enter("defect", {"aircraft": "X-ABC", "found": "2031-05-03T12:00Z", "text": "-tyre worn"})
@@ -142,5 +144,6 @@ def make_book(path: Path) -> Book:
     correct(book, "aircraft", "X-ABC", {"base": "HOME"})
     strike(book, "flight", "F-02", by="Ben", why="-twice")
     strike(book, "charge", "C1", why="wrong pack")
+    answer(book, "C2", "charge_fell", "=gauge was replaced", by="Ben")
     answer(book, "F-00", "landing_below_reserve", "talked it over", serial_no="S2", by="=Ann")
     return book

@@ -44,6 +44,7 @@ def full_path(book_path):
                 "signature": "bb",
             },
         )
+        put(book, "answer", {"charge_id": "C1", "rule": "charge_fell", "figures": "{}", "words": "seen"})
         put(book, "answer", {"flight_id": "F1", "rule": "overlap", "figures": "{}", "words": "seen"})
         put(
             book,

@@ -15,25 +15,27 @@ if TYPE_CHECKING:
 Flag = Mapping[str, Any]
 
 
-def answer_flag(screen: BookScreen, flight_id: str, said: str = "") -> None:
-    """Asks which flag of a flight, where it has several without an answer, and then for the words.
+def answer_flag(screen: BookScreen, record_id: str, said: str = "", *, kind: str = "flight") -> None:
+    """Asks which flag of a flight or a charge, where it has several without an answer, and then for the words.
 
     Args:
         screen: where the key was pressed.
-        flight_id: the flight.
+        record_id: the flight, or the charging session.
         said: what the line one is on says: where that is a flag without an answer, it is the one that is meant.
+        kind: flight or charge.
     """
     try:
-        shown = screen.desk.show("flight", flight_id)
+        shown = screen.desk.show(kind, record_id)
     except LogbookError as error:
         screen.trouble(error)
         return
     open_flags = [flag for flag in shown["flags"] if not flag["answered"]]
     meant = [flag for flag in open_flags if screen.desk.measures.sentence(flag["words"]) == said]
     if not open_flags:
-        screen.notify("Every flag of this flight is answered.", markup=False)
+        words = f"Every flag of this {kind} is answered." if shown["flags"] else f"This {kind} has no flag."
+        screen.notify(words, markup=False)
     elif len(open_flags) == 1 or meant:
-        _ask_words(screen, flight_id, (meant or open_flags)[0])
+        _ask_words(screen, record_id, (meant or open_flags)[0])
     else:
         picks = [
             Pick(str(place), f"{flag['severity']}: {screen.desk.measures.sentence(flag['words'])}")
@@ -42,19 +44,19 @@ def answer_flag(screen: BookScreen, flight_id: str, said: str = "") -> None:
 
         def picked(place: str | None) -> None:
             if place is not None:
-                _ask_words(screen, flight_id, open_flags[int(place)])
+                _ask_words(screen, record_id, open_flags[int(place)])
 
         screen.app.push_screen(PickBox("Which flag?", picks), picked)
 
 
-def _ask_words(screen: BookScreen, flight_id: str, flag: Flag) -> None:
+def _ask_words(screen: BookScreen, record_id: str, flag: Flag) -> None:
     from logbook.services.rule_words import what_to_do
 
     def keep(words: str | None) -> None:
         if words is None:
             return
         try:
-            screen.desk.answer(flight_id, flag["rule"], words, flag["serial_no"])
+            screen.desk.answer(record_id, flag["rule"], words, flag["serial_no"])
         except LogbookError as error:
             screen.trouble(error, "Not answered")
         else:

@@ -1,20 +1,25 @@
-"""One charging session: what was read on each pack, the meter, and its earlier versions."""
+"""One charging session: what was flagged, what was read on each pack, the meter, and its earlier versions."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, ClassVar
 
 from textual.binding import BindingType
+from textual.containers import VerticalScroll
+from textual.widget import Widget
 
 from logbook.ui.actions import bindings_of
+from logbook.ui.screens.answering import answer_flag
 from logbook.ui.screens.charge_form import ChargeFormScreen
 from logbook.ui.screens.record import RecordScreen
 from logbook.ui.widgets.facts import Fact, Facts
 from logbook.ui.widgets.plain import PlainText
+from logbook.ui.widgets.sheet import BlockView
 
 
 class ChargeScreen(RecordScreen):
-    """Shows a session; `e` corrects it on the form it was entered on."""
+    """Shows a session; `e` corrects it on the form it was entered on, `w` answers a flag."""
 
     NAME = "charge"
     HEADING = "Charge"
@@ -33,6 +38,15 @@ class ChargeScreen(RecordScreen):
         serials = ", ".join(row["serial_no"] for row in packs)
         return f"Charge of {serials}, {packs[0]['started'][:10]}"
 
+    def body(self) -> Iterable[Widget]:
+        """Flags, facts and versions, scrollable."""
+        with VerticalScroll():
+            yield PlainText("", id="struck")
+            yield BlockView(id="flags")
+            yield Facts(id="facts")
+            yield PlainText("", classes="part", id="versions-title")
+            yield Facts(id="versions")
+
     def fill(self) -> None:
         """Reads the session."""
         self.shown = self.desk.show("charge", self.record_id)
@@ -40,9 +54,14 @@ class ChargeScreen(RecordScreen):
         self.shown["struck"] = int(all(row["struck"] for row in packs))
         struck = "Struck out: it counts nowhere. Restore it with d." if self.shown["struck"] else ""
         self.query_one("#struck", PlainText).show(struck)
+        self.query_one("#flags", BlockView).show(self.desk.charging.flags_of(self.shown))
         facts = [Fact(*line) for line in self.desk.charging.lines_of(packs)]
         self.query_one("#facts", Facts).show(facts)
         self.show_versions()
+
+    def action_answer(self) -> None:
+        """Answers a flag."""
+        answer_flag(self, self.record_id, kind="charge")
 
     def action_edit(self) -> None:
         """Corrects the session; the earlier version stays."""

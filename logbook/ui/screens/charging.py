@@ -13,6 +13,7 @@ from logbook.services.desk import Desk
 from logbook.services.unfinished import Entry, entry_of
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
+from logbook.ui.screens.answering import answer_flag
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.charge_form import ChargeFormScreen
 from logbook.ui.widgets.columns import Column
@@ -216,6 +217,12 @@ class ChargingScreen(BookScreen):
 
         self._saved = ""
         self.app.push_screen(ChargeFormScreen(entry), entered)
+
+    def action_answer(self) -> None:
+        """Answers a flag of the session one is on."""
+        charge_id = self._charge_id
+        if charge_id is not None:
+            answer_flag(self, charge_id, kind="charge")
 
     def action_find(self) -> None:
         """Narrows the list to a word."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.binding import BindingType
@@ -15,6 +15,9 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.today_lines import BLANK, empty_lines, state_lines, today_lines
 from logbook.ui.widgets.line_list import Line, LineList
+
+if TYPE_CHECKING:
+    from logbook.services.flagged_charges import FlaggedCharges
 
 WIDE = 120
 """From this width on [cells], the state of everything stands beside what waits."""
@@ -37,6 +40,7 @@ class TodayScreen(BookScreen):
     def __init__(self) -> None:
         super().__init__()
         self._shown_wide: bool | None = None
+        self._charges: FlaggedCharges | None = None
 
     def body(self) -> Iterable[Widget]:
         """Two lists; in a narrow window the first holds everything."""
@@ -54,7 +58,7 @@ class TodayScreen(BookScreen):
             if not self.waiting:
                 self.ask("today", lambda elsewhere: elsewhere.today(), lambda _: self.refill())
             return
-        view = desk.today()
+        view = desk.today()._replace(charges=self._flagged())
         state = state_lines(view, now)
         wide = self._shown_wide = self.size.width >= WIDE
         drafts = desk.unfinished()
@@ -63,6 +67,17 @@ class TodayScreen(BookScreen):
             waiting = [*empty_lines(), BLANK, *waiting]
         self.query_one("#waiting", LineList).show(waiting)
         self.query_one("#state", LineList).show(state if wide else [])
+
+    def _flagged(self) -> FlaggedCharges | None:
+        """Charges with a flag: those found last, until a thread has looked through the book as it is now."""
+        known = self.desk.charging.known_flagged()
+        if known is not None:
+            self._charges = known
+        elif not self.waiting:
+            self.call_after_refresh(
+                self.ask, "charges", lambda elsewhere: elsewhere.charging.flagged(), lambda _: self.refill()
+            )
+        return self._charges
 
     def on_resize(self, _: events.Resize) -> None:
         """Lists beside each other where there is room; asks again only where that changes."""
@@ -84,11 +99,12 @@ class TodayScreen(BookScreen):
             self.logbook.open_record(what, which)
 
     def action_answer(self) -> None:
-        """Answers the flag one is on."""
+        """Answers the flag one is on, of a flight or of a charge."""
         focused = self.focused
-        if isinstance(focused, LineList) and focused.target and focused.target[0] == "flight":
+        if isinstance(focused, LineList) and focused.target and focused.target[0] in ("flight", "charge"):
             from logbook.ui.screens.answering import answer_flag
 
-            answer_flag(self, focused.target[1], focused.words)
+            kind, record_id = focused.target
+            answer_flag(self, record_id, focused.words, kind=kind)
         else:
             self.notify("Go to a line with a flag first.", markup=False)

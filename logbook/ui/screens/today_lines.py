@@ -26,12 +26,12 @@ def today_lines(view: TodayView, drafts: list[Draft], now: str, state: list[Line
         drafts: unfinished entries.
         now: the present moment (UTC, stored form).
         state: the lines of the aeroplanes, where they stand in the same list; else empty.
-        most: how many flags are shown; the rest is in Flights.
+        most: how many flags of flights, and of charges, are shown; the rest is in Flights and Charging.
     """
     blocks = [_out(view, now), _defects(view, now), _drafts(drafts, now), _due(view, now)]
     if not any(blocks):
         blocks = [[Line((Span("Nobody is out, nothing is defective, nothing is due.", "grey"),))]]
-    blocks += [state, _flags(view, most), _missing(view)]
+    blocks += [state, _flags(view, most), _charge_flags(view, most), _missing(view)]
     return _joined([block for block in blocks if block])
 
 
@@ -142,6 +142,20 @@ def _flights(count: int, view: TodayView) -> str:
     if count > view.counted:
         return f"more than {view.counted} flights"
     return "1 flight" if count == 1 else f"{count} flights"
+
+
+def _charge_flags(view: TodayView, most: int) -> list[Line]:
+    found = view.charges
+    if found is None or not found.flags:
+        return []
+    charges = "1 charge" if found.sessions == 1 else f"{found.sessions} charges"
+    lines = [heading(f"Flags without an answer: {charges}")]
+    for flag in found.flags[:most]:
+        head = (Span(*SIGNS[flag.severity]), Span(f"{flag.day}  "))
+        lines.append(Line(head, view.measures.sentence(flag.words), "", ("charge", flag.charge_id)))
+    if len(found.flags) > most:
+        lines.append(Line((Span("  "),), "… all of them in Charging", "grey", ("go", "charging")))
+    return lines
 
 
 def _missing(view: TodayView) -> list[Line]:

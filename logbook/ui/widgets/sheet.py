@@ -24,8 +24,8 @@ class BlockView(Vertical):
     BlockView .block-words { height: auto; padding: 0 1; }
     """
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - the library's word
+        super().__init__(id=id)
         self._heading = PlainText("", classes="block-heading")
         self._facts = Facts()
         self._words = PlainText("", classes="block-words")
