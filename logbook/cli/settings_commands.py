@@ -9,7 +9,7 @@ from typing import Any
 from logbook.cli.common import book_of, command, write_json
 from logbook.errors import UsageError
 
-_UNSAID = {"operator": "nobody named"}
+_UNSAID = {"operator": "nobody named", "currency": "not named"}
 
 
 def register(commands: Any) -> None:
@@ -23,7 +23,7 @@ def register(commands: Any) -> None:
         "changes",
         nargs="*",
         metavar="NAME=VALUE",
-        help="mass=kg|lb, temperature=°C|°F, distance=NM|km, duration=h:mm|min|h, clock=utc|local, operator=NAME, "
+        help="mass=kg|lb, temperature=°C|°F, distance=NM|km, duration=h:mm|min|h, clock=utc|local, currency=EUR, operator=NAME, "
         "record_form=european|american, recency_rules=JSON, charge_bands=JSON; an empty value: as usual",
     )
     made.set_defaults(run=_settings)

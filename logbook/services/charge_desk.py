@@ -9,7 +9,7 @@ from logbook.services.unfinished import Entry, new_id
 from logbook.store.records import Records
 
 if TYPE_CHECKING:
-    from logbook.services.charge_entry import ChargeForm
+    from logbook.services.charge_fields import ChargeForm
     from logbook.services.charge_now import Asked
     from logbook.services.desk import Desk
     from logbook.services.flagged_charges import FlaggedCharges
@@ -69,11 +69,12 @@ class ChargeDesk(NamedTuple):
     def lines_of(self, packs: Sequence[Row]) -> list[tuple[str, str, str, str]]:
         """The filled fields of a session: label, value, unit, remark; those of each pack behind its name."""
         from logbook.services.charging import OF_A_PACK, OF_THE_SESSION
+        from logbook.services.money import currency_of
         from logbook.services.record_words import lines
 
         common = {name: packs[0][name] for name in OF_THE_SESSION}
         measures = self.desk.measures
-        found = lines("charge", common, measures)
+        found = lines("charge", common, measures, currency_of(self.desk.book))
         for row in packs:
             mine = {name: row[name] for name in OF_A_PACK}
             found.append((f"Pack {row['serial_no']}", "", "", ""))
@@ -88,9 +89,6 @@ class ChargeDesk(NamedTuple):
 
     def known_flagged(self) -> FlaggedCharges | None:
         """Charges with an unanswered flag, if they were looked for since the book changed last."""
-        if not self.desk.learned:
-            return None  # before the first screen nothing is loaded for it
-
         from logbook.services.flagged_charges import known_flagged
 
         return known_flagged(self.desk.book, self.desk.learned)
@@ -146,8 +144,15 @@ class ChargeDesk(NamedTuple):
             day=day,
             outcome="correction" if ended else begun.outcome,
             closing=True,
+            seen=shown["token"],
             values=values_of(shown, begun.zone, begun.measures),
         )
+
+    def meanwhile(self, entry: Entry) -> tuple[Entry, list[str]]:
+        """An entry upon the session as it is now, and what somebody else changed in it, in words."""
+        from logbook.services.charge_meanwhile import meanwhile
+
+        return meanwhile(entry, self.desk.show("charge", entry.flight_id))
 
     def form(self, entry: Entry) -> ChargeForm:
         """The form for a charge."""
@@ -156,7 +161,9 @@ class ChargeDesk(NamedTuple):
 
         clock = Clock(entry.day, entry.zone, self.desk.home_zone(entry.aircraft))
         running = self.desk.show("charge", entry.flight_id) if entry.closing else None
-        return charge_form(self.desk.book, entry.aircraft, clock, running, entry.measures)
+        return charge_form(
+            self.desk.book, entry.aircraft, clock, running, measures=entry.measures, now=self.desk.clock
+        )
 
     def save(self, form: ChargeForm, values: Values, entry: Entry) -> list[Row]:
         """Saves the charge and gives the flags of its session."""
@@ -165,7 +172,7 @@ class ChargeDesk(NamedTuple):
 
         save_charge(
             self.desk.book, form, values, entry.flight_id,
-            closing=entry.closing, by=self.desk.operator, clock=self.desk.clock,
+            closing=entry.closing, by=self.desk.operator, clock=self.desk.clock, seen=entry.seen,
         )  # fmt: skip
         serials = [slot.serial_no for slot in form.packs]
         return ChargeFlags(self.desk.book, serials).of_session(entry.flight_id)

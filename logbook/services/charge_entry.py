@@ -6,16 +6,26 @@ As on the flight form, what is expected stands beside the field and enters the r
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from logbook.errors import DataRefused
-from logbook.measures import USUAL, Measures, quantity_of
-from logbook.services import typed, typed_time
+from logbook.measures import USUAL, Measures
+from logbook.services import typed_time
+from logbook.services.charge_fields import (
+    AS_BEFORE,
+    SESSION,
+    TIMES,
+    ChargeForm,
+    never,
+    pack_fields,
+    session_fields,
+)
 from logbook.services.charging import OF_A_PACK, OF_THE_SESSION, record_session
 from logbook.services.flight_fields import Field, Slot
 from logbook.services.flight_form import Values, taken
 from logbook.services.liked_units import presented, typed_in
-from logbook.services.typed import Meaning, Reader
+from logbook.services.money import currency_of, priced
+from logbook.services.typed import Meaning
 from logbook.services.typed_time import Clock
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
@@ -26,62 +36,6 @@ if TYPE_CHECKING:
     from logbook.services.charge_now import Asked
 
 Row = dict[str, Any]
-SESSION: Final = "session"
-DETAIL: Final = "detail"
-PURPOSES: Final = ("full", "top-up", "storage", "preheat", "cooling")
-AS_BEFORE: Final = ("place", "charger", "purpose")
-TIMES: Final = ("started", "ended")
-_TIME = "1830 or 18:30; in 'Ended' +95 counts minutes from the start"
-
-
-class ChargeForm(NamedTuple):
-    """A form for a charge.
-
-    Attributes:
-        subject: the aeroplane whose packs are charged, or the serial number of one pack.
-        clock: the local day, and the clock times are typed on.
-        fields: in the order of the work.
-        packs: the packs that may take part; one of which nothing is typed does not.
-    """
-
-    subject: str
-    clock: Clock
-    fields: tuple[Field, ...]
-    packs: tuple[Slot, ...]
-    measures: Measures = USUAL
-    """The units figures are typed in."""
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """The fields' names in order."""
-        return tuple(field.name for field in self.fields)
-
-    def on_clock(self, clock: Clock) -> ChargeForm:
-        """The same form with times on another clock."""
-        return self._replace(clock=clock)
-
-    def reader(self, name: str, values: Values) -> Reader:
-        """How the text of a field is read, given what stands in the others."""
-        if name == "started":
-            return lambda text: typed_time.read_time(text, self.clock)
-        if name == "ended":
-            begun = taken(values, "started")
-            start = typed_time.read_time(begun, self.clock).value if begun else None
-            return lambda text: typed_time.read_time(text, self.clock, start)
-        column = name.rpartition(".")[2]
-        if quantity_of(column):
-            return typed.pack_temperature(self.measures)
-        return _READERS.get(column, typed.words)
-
-
-_READERS: Final[dict[str, Reader]] = {
-    "purpose": typed.one_of(PURPOSES),
-    "shared_energy_kwh": typed.number("kWh", 0, 10_000, (0.1, 300)),
-    "energy_kwh": typed.number("kWh", 0, 10_000, (0.1, 300)),
-    "price": typed.number("", 0, 1_000_000, (0, 500)),
-    "soc_start_pct": typed.percent,
-    "soc_end_pct": typed.percent,
-}
 
 
 def subjects(book: Book) -> list[tuple[str, str]]:
@@ -108,7 +62,9 @@ def charge_form(
     subject: str,
     clock: Clock,
     running: Mapping[str, Any] | None = None,
+    *,
     measures: Measures = USUAL,
+    now: Callable[[], str] = never,
 ) -> ChargeForm:
     """The form for a charge, with what the record lets one expect.
 
@@ -118,52 +74,24 @@ def charge_form(
         clock: day and zone.
         running: the session as `services.questions.show` gives it, if it is in the book already and is ended now.
         measures: the units figures are typed in.
+        now: what time it is (UTC, stored form).
     """
+    currency = currency_of(book)
     facts = BookFacts(book)
     slots = packs_of(book, subject)
     if running is not None:
         places = {slot.serial_no: slot.position for slot in slots}
         slots = tuple(Slot(row["serial_no"], places.get(row["serial_no"], "")) for row in running["packs"])
     last = _last_charge(book, [slot.serial_no for slot in slots])
-    fields = _session_fields(last, one_meter=len(slots) > 1)
+    fields = session_fields(last, one_meter=len(slots) > 1)
     for slot in slots:
         expected = facts.last_reading(slot.serial_no).soc_pct
-        fields += _pack_fields(slot.serial_no, to_cell(expected), own_meter=len(slots) > 1)
+        fields += pack_fields(slot.serial_no, to_cell(expected), own_meter=len(slots) > 1)
     fields.append(
         Field("text", "Remarks", part=SESSION, hint="anything worth knowing; Tab goes on", long=True)
     )
-    return ChargeForm(subject, clock, tuple(presented(fields, measures)), slots, measures)
-
-
-def _session_fields(last: Mapping[str, Any], *, one_meter: bool) -> list[Field]:
-    def was(name: str) -> str:
-        return to_cell(last.get(name))
-
-    meter = "one meter for all packs, losses included" if one_meter else "at the meter, losses included"
-    listed = "  ".join(f"{number} {word}" for number, word in enumerate(PURPOSES, 1))
-    return [
-        Field("started", "Started", part=SESSION, hint=_TIME),
-        Field("ended", "Ended", part=SESSION, hint=f"{_TIME}; leave it empty while it is running"),
-        Field("shared_energy_kwh", "Meter", "kWh", part=SESSION, hint=meter),
-        Field("price", "Price", part=SESSION, hint="what the charge cost in all, in your currency"),
-        Field("charger", "Charger", part=SESSION, expected=was("charger"), hint="which charger: its pace is learned"),
-        Field("place", "Place", part=SESSION, expected=was("place"), hint="where"),
-        Field("purpose", "Purpose", part=SESSION, expected=was("purpose"), hint=listed),
-        Field("ended_because", "Ended for", part=SESSION, hint="why it ended: full, unplugged, too warm, fault ..."),
-    ]  # fmt: skip
-
-
-def _pack_fields(serial: str, landed_with: str, *, own_meter: bool) -> list[Field]:
-    fields = [
-        Field(f"{serial}.soc_start_pct", "From", "%", SESSION, landed_with, "charge before, as the gauge shows it now"),
-        Field(f"{serial}.soc_end_pct", "To", "%", SESSION, "", "charge after"),
-        Field(f"{serial}.temp_start_c", "Before", "°C", DETAIL, "", "pack temperature before"),
-        Field(f"{serial}.temp_end_c", "After", "°C", DETAIL, "", "pack temperature after"),
-    ]  # fmt: skip
-    if own_meter:
-        hint = "where this pack has a meter of its own"
-        fields.append(Field(f"{serial}.energy_kwh", "Own meter", "kWh", DETAIL, "", hint))
-    return fields
+    told = tuple(priced(presented(fields, measures), currency))
+    return ChargeForm(subject, clock, told, slots, measures, currency, now)
 
 
 def _last_charge(book: Book, serials: list[str]) -> Mapping[str, Any]:
@@ -199,10 +127,14 @@ def save_charge(
     closing: bool,
     by: str | None,
     clock: Callable[[], str],
+    seen: int | None = None,
 ) -> None:
     """Records the session, or writes the end of one that is running.
 
+    `seen` is the token under which a session that is in the book was read: it must not have changed since.
+
     Raises:
+        ChangedMeanwhile: somebody else changed it; nothing is written.
         DataRefused: it contradicts itself, or no pack takes part; `field` names where.
     """
     read = meanings(form, values)
@@ -226,7 +158,7 @@ def save_charge(
     if "started" not in session:
         raise DataRefused("A charge needs the time it began.", next_step="Type it.", field="started")
     if closing:
-        _change(book, form, (session, packs), charge_id, by)
+        _change(book, form, (session, packs), charge_id, by=by, seen=seen)
         return
     if not packs:
         first = f"{form.packs[0].serial_no}.soc_start_pct"
@@ -238,7 +170,13 @@ def save_charge(
 
 
 def _change(
-    book: Book, form: ChargeForm, read: tuple[Row, Mapping[str, Row]], charge_id: str, by: str | None
+    book: Book,
+    form: ChargeForm,
+    read: tuple[Row, Mapping[str, Row]],
+    charge_id: str,
+    *,
+    by: str | None,
+    seen: int | None,
 ) -> None:
     """Writes what is new, different or taken back into a session that is in the book already."""
     from logbook.services.correct import correct
@@ -252,7 +190,8 @@ def _change(
     was = values_of(before, form.clock.zone)
     changes |= {name: None for name in form.names if name in was and name not in changes}
     ended = any(row["ended"] for row in before["packs"])
-    correct(book, "charge", charge_id, changes, by=by, why="correction" if ended else "end of the charge")
+    why = "correction" if ended else "end of the charge"
+    correct(book, "charge", charge_id, changes, by=by, why=why, seen=seen)
 
 
 def values_of(shown: Mapping[str, Any], zone: str, measures: Measures = USUAL) -> dict[str, tuple[str, str]]:

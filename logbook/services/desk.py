@@ -124,6 +124,19 @@ class Desk(DeskRecords):
         return keep_measures(self.book, changes)
 
     @property
+    def currency(self) -> str:
+        """What prices are counted in; empty where the book names none."""
+        from logbook.services.money import currency_of
+
+        return currency_of(self.book)
+
+    def keep_currency(self, text: str) -> None:
+        """Names the currency; figures stay as they are."""
+        from logbook.services.money import SETTING, read_currency
+
+        self.set(SETTING, read_currency(text) or None)
+
+    @property
     def operator(self) -> str | None:
         """Who is at the keys: every entry is kept under that name."""
         name: str | None = self.setting("operator")

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from logbook.services.liked_units import measures_of
+from logbook.services.money import currency_of
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter, Totals
@@ -68,7 +69,7 @@ class DeskRecords(ABC):
         """The filled fields of a record: label, value, unit, remark."""
         from logbook.services.record_words import lines
 
-        return lines(kind, shown, measures_of(self.book))
+        return lines(kind, shown, measures_of(self.book), currency_of(self.book))
 
     def changes_of(self, shown: Mapping[str, Any]) -> list[Change]:
         """The changes of a record, newest first."""

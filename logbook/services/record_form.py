@@ -10,6 +10,7 @@ from logbook.services.form_readers import UNITS, reader_for, type_name, types_of
 from logbook.services.form_words import FORM_WORDS
 from logbook.services.kinds import kind_of
 from logbook.services.liked_units import measures_of, presented
+from logbook.services.money import currency_of, unit_of
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.typed import Reader
 from logbook.store.book_facts import BookFacts
@@ -74,16 +75,17 @@ def _fields(
     book: Book, kind: str, now: str, given: Mapping[str, Any]
 ) -> tuple[tuple[FormField, ...], dict[str, Reader]]:
     model, measures = kind_of(kind).load(), measures_of(book)
-    types, known = types_of(model), _Names(book, kind)
+    types, known, currency = types_of(model), _Names(book, kind), currency_of(book)
     required = {field.alias or name for name, field in model.model_fields.items() if field.is_required()}
     fields, readers = [], {}
     for part in FORM_WORDS[kind]:
         for words in part.fields:
             declared = types[words.name]
+            counted = unit_of(words.name, currency) or words.unit
             readers[words.name] = known.reader(words.name) or reader_for(
-                declared, now, column=words.name, unit=words.unit, measures=measures
+                declared, now, column=words.name, unit=counted, measures=measures
             )
-            unit = words.unit or UNITS.get(type_name(declared), "")
+            unit = counted or UNITS.get(type_name(declared), "")
             fields.append(
                 FormField(
                     words.name,

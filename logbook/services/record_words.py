@@ -9,6 +9,7 @@ from logbook.measures import USUAL, Measures, quantity_of
 from logbook.services.form_readers import UNITS, type_name, types_of
 from logbook.services.form_words import FORM_WORDS
 from logbook.services.kinds import kind_of
+from logbook.services.money import unit_of
 from logbook.services.record_form import as_typed, title_of
 from logbook.store.catalogue import TABLES
 from logbook.units import plain_number
@@ -23,8 +24,8 @@ def title(kind: str, shown: Mapping[str, Any]) -> str:
     return f"{title_of(kind).capitalize()}: {name}" if name else title_of(kind).capitalize()
 
 
-def lines(kind: str, shown: Mapping[str, Any], measures: Measures = USUAL) -> list[Line]:
-    """The filled fields of a record in the order of its form, and who entered it."""
+def lines(kind: str, shown: Mapping[str, Any], measures: Measures = USUAL, currency: str = "") -> list[Line]:
+    """The filled fields of a record in the order of its form, and who entered it; prices in the currency of the book."""
     types = types_of(kind_of(kind).load())
     found: list[Line] = []
     for part in FORM_WORDS[kind]:
@@ -34,7 +35,12 @@ def lines(kind: str, shown: Mapping[str, Any], measures: Measures = USUAL) -> li
                 found.append(
                     (
                         words.label,
-                        *_said(words.name, value, (type_name(types[words.name]), words.unit), measures),
+                        *_said(
+                            words.name,
+                            value,
+                            (type_name(types[words.name]), unit_of(words.name, currency) or words.unit),
+                            measures,
+                        ),
                         "",
                     )
                 )

@@ -11,6 +11,8 @@ from logbook.rules.thresholds import Thresholds
 from logbook.services import typed
 from logbook.services.liked_units import SETTING as UNITS_SETTING
 from logbook.services.liked_units import measures_of, wanted_measures
+from logbook.services.money import SETTING as CURRENCY
+from logbook.services.money import currency_of, read_currency
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.refresh import thresholds
 from logbook.services.rule_settings import read_rule_settings, rule_settings_of
@@ -78,11 +80,12 @@ def _unit(units: tuple[str, ...]) -> Reader:
 
 
 def settings_of(book: Book) -> dict[str, str]:
-    """What is set, as `logbook settings` says it: who is at the keys, the clock, the units, rules."""
+    """What is set, as `logbook settings` says it: who is at the keys, the clock, the currency, the units, rules."""
     kept = Derived(book)
     return {
         "operator": kept.setting("operator") or "",
         "clock": kept.setting("clock") or CLOCKS[0],
+        "currency": currency_of(book),
         **measures_of(book)._asdict(),
         **rule_settings_of(book),
     }
@@ -98,12 +101,14 @@ def change_settings(book: Book, changes: Mapping[str, str]) -> dict[str, str]:
     rules = read_rule_settings(changes)
     others = {name: value for name, value in changes.items() if name not in CHOICES and name not in rules}
     for name, value in others.items():
-        if name not in ("operator", "clock"):
+        if name not in ("operator", "clock", CURRENCY):
             raise DataRefused(
                 f"There is no setting '{name}'.", next_step=f"There are: {', '.join(settings_of(book))}."
             )
         if name == "clock" and value not in CLOCKS:
             raise DataRefused(f"clock '{value}' is no clock.", next_step="There are: utc, local.")
+    if CURRENCY in others:
+        others[CURRENCY] = read_currency(others[CURRENCY])
     measures = wanted_measures(book, units)
     with book.writing():
         Derived(book).set(UNITS_SETTING, measures._asdict())

@@ -79,7 +79,8 @@ def _flight_slip(book: Book, aircraft: str, now: str) -> Slip:
 
 
 def _charge_slip(book: Book, aircraft: str, now: str) -> Slip:
-    from logbook.services.charge_entry import PURPOSES, charge_form
+    from logbook.services.charge_entry import charge_form
+    from logbook.services.charge_fields import PURPOSES
 
     clock = Clock(now[:10], "UTC", "UTC")
     form = charge_form(book, aircraft, clock, measures=measures_of(book))

@@ -32,6 +32,7 @@ class Entry(NamedTuple):
         kind: `flight` or `charge`.
         measures: the units in which figures are typed.
         recordings: those to be kept beside the flight, as `recording_beside.reference` makes them.
+        seen: the token under which a charge that is in the book was read; None where there is none.
     """
 
     flight_id: str
@@ -44,6 +45,7 @@ class Entry(NamedTuple):
     kind: str = "flight"
     measures: Measures = USUAL
     recordings: tuple[str, ...] = ()
+    seen: int | None = None
 
     def typed(self) -> dict[str, tuple[str, str]]:
         """The fields in which something stands."""
@@ -57,6 +59,7 @@ class Entry(NamedTuple):
             "@zone": self.zone,
             "@outcome": self.outcome,
             "@closing": "1" if self.closing else "",
+            "@seen": "" if self.seen is None else str(self.seen),
             DRAFT_KEY: kept_units(self.measures),
         }
         about |= {"@recordings": json.dumps(self.recordings)} if self.recordings else {}
@@ -88,6 +91,7 @@ def entry_of(draft: Draft, measures: Measures = USUAL) -> Entry:
         draft.kind,
         measures,
         _recordings(about("recordings")),
+        int(about("seen")) if about("seen") else None,
     )
 
 

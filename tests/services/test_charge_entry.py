@@ -4,10 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from logbook.errors import DataRefused
+from logbook.errors import ChangedMeanwhile, DataRefused
 from logbook.services.charge_entry import as_before, asked_of
 from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
+from logbook.services.unfinished import entry_of
 from tests.services.club import club_book
 
 NOW = "2031-05-08T11:30Z"
@@ -129,3 +130,106 @@ def test_answers_that_hold_for_all_packs_are_said_once(desk: Desk) -> None:
     lines = desk.charging.answers([("P-101", "front", None), ("P-102", "rear", None)])
     assert sum("Charge now?" in line for line in lines) in (1, 2)
     assert len(lines) == len(set(lines))
+
+
+# -- somebody else changed it meanwhile ------------------------------------------------------------------------------
+
+
+def begun(desk: Desk):
+    """A charge of both packs, open for correction."""
+    charge_id = saved(desk, ONE_METER)["charge_id"]
+    return desk.charging.go_on_with(charge_id)
+
+
+def test_a_charge_that_somebody_else_changed_is_not_overwritten(desk: Desk) -> None:
+    entry = begun(desk)
+    desk.correct("charge", entry.flight_id, {"P-101.soc_end_pct": 95, "price": 4.2}, why="read again")
+    typed = entry._replace(values=entry.values | {"charger": ("Wall 2", "read")})
+    with pytest.raises(ChangedMeanwhile):
+        desk.charging.save(desk.charging.form(typed), typed.values, typed)
+    rows = desk.show("charge", entry.flight_id)["packs"]
+    assert [(row["charger"], row["soc_end_pct"], row["price"]) for row in rows] == [
+        (None, 95, 4.2),
+        (None, 96, 4.2),
+    ]
+
+
+def test_what_somebody_else_changed_is_said_and_taken_in_and_the_own_change_stays(desk: Desk) -> None:
+    entry = begun(desk)
+    desk.set("operator", "Ben Ott")
+    desk.correct("charge", entry.flight_id, {"P-101.soc_end_pct": 95, "price": 4.2}, why="read again")
+    typed = entry._replace(values=entry.values | {"charger": ("Wall 2", "read")})
+    now, said = desk.charging.meanwhile(typed)
+    assert said == [
+        "Charge at end of P-101: it was 97 and is 95 now.", "Price: it was empty and is 4.2 now.", "By Ben Ott.",
+    ]  # fmt: skip
+    desk.charging.save(desk.charging.form(now), now.values, now)
+    first = desk.show("charge", entry.flight_id)["packs"][0]
+    assert (first["charger"], first["soc_end_pct"], first["price"]) == ("Wall 2", 95, 4.2)
+
+
+def test_a_field_both_changed_keeps_what_was_typed_and_says_so(desk: Desk) -> None:
+    entry = begun(desk)
+    desk.correct("charge", entry.flight_id, {"P-101.soc_end_pct": 95}, why="read again")
+    typed = entry._replace(values=entry.values | {"P-101.soc_end_pct": ("99", "read")})
+    now, (first, *_) = desk.charging.meanwhile(typed)
+    assert "is 95 now; you typed 99, which F2 writes over it" in first
+    assert now.values["P-101.soc_end_pct"] == ("99", "read")
+
+
+def test_a_charge_struck_out_meanwhile_says_so(desk: Desk) -> None:
+    entry = begun(desk)
+    desk.strike("charge", entry.flight_id, "entered twice")
+    assert desk.charging.meanwhile(entry)[1][0] == "It was struck out."
+
+
+def test_an_unfinished_correction_remembers_what_it_was_made_upon(desk: Desk) -> None:
+    entry = begun(desk)
+    desk.correct("charge", entry.flight_id, {"price": 4.2}, why="read again")
+    again = entry_of(entry.draft(NOW))
+    with pytest.raises(ChangedMeanwhile):
+        desk.charging.save(desk.charging.form(again), again.values, again)
+
+
+# -- times to come, and money ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "doubt"), [("1130", ""), ("1135", ""), ("1136", "a time to come."), ("2100", "a time to come.")]
+)
+def test_a_time_to_come_is_doubted_in_words_five_minutes_are_let_pass(
+    desk: Desk, text: str, doubt: str
+) -> None:
+    form = desk.charging.form(desk.charging.begin("AB-1"))
+    assert form.reader("started", {})(text).doubt == doubt
+    assert form.reader("ended", {"started": ("1000", "read")})(text).doubt == doubt
+
+
+def test_an_end_on_the_next_day_that_is_to_come_says_both(desk: Desk) -> None:
+    form = desk.charging.form(desk.charging.begin("AB-1"))
+    assert (
+        form.reader("ended", {"started": ("1800", "read")})("0200").doubt == "the next day. a time to come."
+    )
+
+
+def test_the_price_has_the_currency_of_the_book_beside_it(desk: Desk) -> None:
+    def price() -> tuple[str, str]:
+        form = desk.charging.form(desk.charging.begin("AB-1"))
+        unit = next(field.unit for field in form.fields if field.name == "price")
+        return unit, form.reader("price", {})("4,2").echo
+
+    assert price() == ("", "4.2")
+    desk.keep_currency("EUR")
+    assert price() == ("EUR", "4.2 EUR")
+    charge_id = saved(desk, ONE_METER | {"price": ("4,20 EUR", "read")})["charge_id"]
+    shown = desk.show("charge", charge_id)
+    assert ("Price", "4.2", "EUR", "") in desk.charging.lines_of(shown["packs"])
+    fields = {field.name: field.unit for field in desk.record_form("aircraft").fields}
+    assert (fields["electricity_price_per_kwh"], fields["pack_set_price"]) == ("EUR per kWh", "EUR")
+
+
+@pytest.mark.parametrize("text", ["a currency too long", "5 EUR", "E\x1bR"])
+def test_a_currency_that_could_be_taken_for_a_figure_or_run_away_is_refused(desk: Desk, text: str) -> None:
+    with pytest.raises(DataRefused, match="without digits"):
+        desk.keep_currency(text)
+    assert desk.currency == ""

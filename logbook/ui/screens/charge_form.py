@@ -10,8 +10,9 @@ from textual.containers import Container, Horizontal, VerticalScroll
 from textual.timer import Timer
 from textual.widget import Widget
 
-from logbook.errors import LogbookError
-from logbook.services.charge_entry import DETAIL, SESSION, TIMES, ChargeForm, as_before, asked_of, filled
+from logbook.errors import ChangedMeanwhile, LogbookError
+from logbook.services.charge_entry import as_before, asked_of, filled
+from logbook.services.charge_fields import DETAIL, SESSION, TIMES, ChargeForm
 from logbook.services.unfinished import Entry
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
@@ -21,6 +22,7 @@ from logbook.ui.widgets.choice_field import Choice, ChoiceField
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 
+MEANWHILE = "Somebody else changed this charge since you opened it; your change is not written yet."
 _SETTLE_S = 0.4
 """The answers wait until no key came for so long [s]."""
 
@@ -163,11 +165,24 @@ class ChargeFormScreen(EntryScreen):
             return
         try:
             flags: list[dict[str, Any]] = self.desk.charging.save(self.form, entry.values, entry)
+        except ChangedMeanwhile:
+            self.call_later(self._upon_what_is_there, entry)
+            return
         except LogbookError as error:
             self.refused(error)
             return
         self.forget_draft()
         self.dismiss(flags)
+
+    async def _upon_what_is_there(self, entry: Entry) -> None:
+        """Somebody else changed the session: says what, and takes it in where nothing else was typed."""
+        self.entry, changed = self.desk.charging.meanwhile(entry)
+        self.keep()
+        await self.build()
+        words = " ".join([MEANWHILE, *changed])
+        self.trouble(
+            ChangedMeanwhile(words, next_step="Look, and save with F2."), "Not saved: changed meanwhile"
+        )
 
     def action_back(self) -> None:
         """Leaves; the draft stays and is offered again."""

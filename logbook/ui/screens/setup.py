@@ -16,6 +16,7 @@ from logbook.ui.screens.setup_list import SetupList
 from logbook.ui.theme import DEFAULT_THEME
 from logbook.ui.widgets.line_list import Line, LineList, Span, heading
 from logbook.ui.widgets.pick_box import Pick, PickBox
+from logbook.ui.widgets.words_box import WordsBox
 
 KINDS: Final = {
     "aircraft": ("Aeroplanes", "positions, reserve, performance, handbook energy"),
@@ -77,6 +78,7 @@ class SetupScreen(BookScreen):
             ("operator", "Who", desk.operator or "nobody named", "every entry is kept under that name"),
             ("clock", "Times", "local" if local else "UTC", "typed and shown first; the other stands beside"),
             ("units", "Units", " ".join(desk.measures), "shown and typed; the book keeps kg, °C, NM and minutes"),
+            ("currency", "Money", desk.currency or "not named", "stands beside prices; nothing is converted"),
             ("theme", "Looks", theme.lower(), "dark, light or plain"),
             ("ascii", "Signs", "plain letters" if self.logbook.ascii_only else "drawn", "plain letters for fonts without lines and dots"),
             ("bands", "Rules", f"{bands} changed" if bands else "as usual", "how far a figure may be off before a rule speaks"),
@@ -166,6 +168,22 @@ class SetupScreen(BookScreen):
 
         form = FormScreen(self.desk.units_form(), keep, section="setup", intro=intro, page="units")
         self.app.push_screen(form, done)
+
+    def _set_currency(self) -> None:
+        def keep(words: str | None) -> None:
+            if words is None:
+                return
+            try:
+                self.desk.keep_currency(words)
+            except LogbookError as error:
+                self.trouble(error, "Not kept")
+                return
+            self.refill()
+
+        more = f"A code or a sign, such as EUR. Now: {self.desk.currency or 'not named'}. Figures stay as they are."
+        self.app.push_screen(
+            WordsBox("In which currency are prices?", more=more, needed="Type a currency."), keep
+        )
 
     def _set_backup(self) -> None:
         try:

@@ -23,6 +23,8 @@ WIDE = 120
 """From this width on [cells], the state of everything stands beside what waits."""
 MANY_STALE = 2000
 """From so many flights on, whose figures must be computed again, it is done in a thread."""
+_FIRST_LOOK_S = 1.0
+"""The first screen is painted, and its keys work, before the charges are looked through [s]."""
 NARROW_FLAGS = 5
 """So many flags are shown where the state of everything stands above them."""
 
@@ -70,14 +72,16 @@ class TodayScreen(BookScreen):
 
     def _flagged(self) -> FlaggedCharges | None:
         """Charges with a flag: those found last, until a thread has looked through the book as it is now."""
-        known = self.desk.charging.known_flagged()
+        known = self.desk.charging.known_flagged() if self.desk.learned else None
         if known is not None:
             self._charges = known
         elif not self.waiting:
-            self.call_after_refresh(
-                self.ask, "charges", lambda elsewhere: elsewhere.charging.flagged(), lambda _: self.refill()
-            )
+            self.set_timer(0 if self.desk.learned else _FIRST_LOOK_S, self._look_through)
         return self._charges
+
+    def _look_through(self) -> None:
+        """Looks for flags of charges in a thread; what is found is there when the lines are shown again."""
+        self.ask("charges", lambda elsewhere: elsewhere.charging.flagged(), lambda _: self.refill())
 
     def on_resize(self, _: events.Resize) -> None:
         """Lists beside each other where there is room; asks again only where that changes."""

@@ -14,9 +14,10 @@ from logbook.ui.screen_text import screen_text
 from logbook.ui.screens.charge_form import ChargeFormScreen
 from logbook.ui.screens.charging import ChargingScreen
 from logbook.ui.widgets.pick_box import PickBox
+from logbook.ui.widgets.problem_box import ProblemBox
 from tests.services.club import club_book
 
-NOW = "2031-05-08T11:00Z"  # after the flight, before the charge of the club's book
+NOW = "2031-05-08T15:00Z"  # after what is typed here: a time to come is doubted
 
 
 @pytest.fixture
@@ -212,3 +213,26 @@ async def test_a_book_without_packs_says_what_to_do(tmp_path: Path) -> None:
         await keys("c", "a")
         await keys.until(lambda: "add one in Setup" in keys.text)
     book.close()
+
+
+async def test_what_somebody_else_changed_meanwhile_is_shown_and_not_overwritten(desk: Desk) -> None:
+    desk.correct("charge", "c1", {"struck": 0}, why="needed after all")
+    async with at_the_keys(desk) as keys:
+        keys.app.open_record("charge", "c1")
+        await keys.until(lambda: "Charge of P-101" in keys.text)
+        await keys("e")
+        form = await keys.to_form()
+        desk.correct("charge", "c1", {"charger": "Mobile"}, why="another one")
+        form.put({"price": ("4.2", "read")})
+        await keys("f2")
+        await keys.until(lambda: isinstance(keys.app.screen, ProblemBox))
+        flat = " ".join(keys.text.split())
+        assert "changed meanwhile" in flat
+        assert "it was Wall and is Mobile now" in flat
+        assert [row["price"] for row in desk.show("charge", "c1")["packs"]] == [None, None]
+        await keys("escape")
+        await keys.to_form()
+        await keys("f2")
+        await keys.until(lambda: not isinstance(keys.app.screen, ChargeFormScreen))
+    rows = desk.show("charge", "c1")["packs"]
+    assert [(row["charger"], row["price"]) for row in rows] == [("Mobile", 4.2), ("Mobile", 4.2)]
