@@ -10,8 +10,18 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from logbook.reports.fleet_page import LIFE, PACKS, life_rows
-from logbook.reports.pack_page import ENTRIES, entry_row
-from logbook.reports.paper import Block, Facts, Heading, Listing, Paper, SignHere, Words
+from logbook.reports.pack_page import ENTRIES, defect_rows, entry_rows
+from logbook.reports.paper import (
+    NOT_RECORDED,
+    Block,
+    Facts,
+    Heading,
+    Listing,
+    Paper,
+    SignHere,
+    Words,
+    recorded,
+)
 from logbook.reports.text_table import Column
 
 Row = dict[str, Any]
@@ -64,17 +74,17 @@ def aircraft_page(status: Mapping[str, Any], digest: str) -> Paper:
         Facts(
             [
                 ("Registration", row["registration"]),
-                ("Type", row["type"]),
+                ("Type", row["type"] or NOT_RECORDED),
                 ("Total time [h]", total["hours"]),
                 ("Counted", total["words"]),
                 ("Brought forward [h]", row["hours_brought_forward"] or 0),
                 ("Landings", total["landings"]),
                 ("Flights in this record", total["flights"]),
-                ("Meter as last read [h]", status["meter"]),
+                ("Meter as last read [h]", NOT_RECORDED if status["meter"] is None else status["meter"]),
             ]
         ),
         Heading("Open and deferred defects"),
-        Listing(_DEFECTS, status["defects"], "None open, none deferred."),
+        Listing(_DEFECTS, defect_rows(status["defects"]), "None open, none deferred."),
         Heading("Due"),
         Listing(_DUE, status["due"], "Nothing is due, as far as the record knows."),
         Heading("Battery packs"),
@@ -88,11 +98,15 @@ def aircraft_page(status: Mapping[str, Any], digest: str) -> Paper:
             if pack["grounded"]
         ),
         Heading("Other parts"),
-        Listing(_PARTS, status["components"]),
+        Listing(_PARTS, recorded(status["components"], "part_no", "serial_no")),
         Heading("Last maintenance"),
-        Listing(ENTRIES, [entry_row(entry) for entry in status["entries"]]),
+        Listing(ENTRIES, entry_rows(status["entries"])),
         Heading("Last ten flights"),
-        Listing(_FLIGHTS, status["flights"], "No flights are recorded."),
+        Listing(
+            _FLIGHTS,
+            recorded(status["flights"], "on_blocks", "pilot", "landings"),
+            "No flights are recorded.",
+        ),
         SignHere(),
     ]
     return Paper(f"Aeroplane {row['registration']}: status", status["as_of"], digest, blocks)

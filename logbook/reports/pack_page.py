@@ -11,7 +11,18 @@ from datetime import date
 from typing import Any, Final
 
 from logbook.measures import USUAL, Measures, told
-from logbook.reports.paper import Block, Facts, Heading, Listing, Paper, Picture, SignHere, Words
+from logbook.reports.paper import (
+    NOT_RECORDED,
+    Block,
+    Facts,
+    Heading,
+    Listing,
+    Paper,
+    Picture,
+    SignHere,
+    Words,
+    recorded,
+)
 from logbook.reports.plot import Axis, Band, Plot, Series
 from logbook.reports.text_table import Column
 from logbook.units import shown_instant
@@ -80,15 +91,15 @@ def pack_page(detail: Mapping[str, Any], digest: str, measures: Measures = USUAL
         Facts(_condition(detail, measures)),
         *_capacity_picture(detail["capacity"]),
         Heading("Fittings"),
-        Listing(_FITTINGS, detail["fittings"], "No fitting is recorded."),
+        Listing(_FITTINGS, recorded(detail["fittings"], "position", "reason"), "No fitting is recorded."),
         Heading("Exceedances and cautions"),
         Listing(_EXCEEDED, told(measures, detail["exceedances"]), "None in the record."),
         Heading("Defects"),
-        Listing(_DEFECTS, detail["defects"]),
+        Listing(_DEFECTS, defect_rows(detail["defects"])),
         Heading("Maintenance entries"),
-        Listing(ENTRIES, [entry_row(entry) for entry in detail["entries"]]),
+        Listing(ENTRIES, entry_rows(detail["entries"])),
         Heading("States"),
-        Listing(_STATES, detail["states"], "No state was ever set."),
+        Listing(_STATES, recorded(detail["states"], "why", "by"), "No state was ever set."),
         Heading("Line of charge"),
         Words(_gaps(detail)),
         SignHere(),
@@ -99,10 +110,10 @@ def pack_page(detail: Mapping[str, Any], digest: str, measures: Measures = USUAL
 def _identity(row: Row) -> list[tuple[str, Any]]:
     return [
         ("Serial number", row["serial_no"]),
-        ("Part number", row["part_no"]),
+        ("Part number", row["part_no"] or NOT_RECORDED),
         ("Fitted to", f"{row['aircraft']}, {row['position']}" if row["aircraft"] else "not fitted"),
         ("State", row["state"]),
-        ("State since (UTC)", row["state_since"]),
+        ("State since (UTC)", row["state_since"] or NOT_RECORDED),
         ("Why", row["state_reason"] or "no reason given"),
         ("May not fly because", row["grounded"] or "nothing in the record"),
     ]
@@ -128,10 +139,10 @@ def _condition(detail: Mapping[str, Any], measures: Measures) -> list[tuple[str,
     row, capacity = detail["row"], detail["capacity"]
     flown = capacity["usable_kwh"]
     highest = row["highest_temp_c"]
-    highest = None if highest is None else measures.figure(highest, "°C")
+    highest = NOT_RECORDED if highest is None else measures.figure(highest, "°C")
     return [
-        ("State of health as read [%]", row["soh_pct"]),
-        ("Read at (UTC)", row["soh_read_at"]),
+        ("State of health as read [%]", NOT_RECORDED if row["soh_pct"] is None else row["soh_pct"]),
+        ("Read at (UTC)", row["soh_read_at"] or NOT_RECORDED),
         ("Usable by the SOH scale [kWh]", span_words(row, "usable_kwh")),
         ("Made from", row["usable_basis"]),
         (
@@ -178,6 +189,19 @@ def _expected(low: str | None, mid: str | None, high: str | None) -> str | None:
     if mid is None:
         return f"not within 100 years ({low} at the earliest)"
     return mid if low == high else f"{mid} ({low} to {high or 'more than 100 years on'})"
+
+
+def entry_rows(entries: Sequence[Row]) -> list[Row]:
+    """Maintenance entries; what each must say (14 CFR 43.9(a)) and does not is told."""
+    return recorded(map(entry_row, entries), "text", "done_by", "certificate_no")
+
+
+def defect_rows(defects: Sequence[Row]) -> list[Row]:
+    """Defects; one that was put off without saying until when, on what basis or by whom is told so."""
+    names = ("deferred_until", "deferred_basis", "deferred_by")
+    return [
+        recorded([row], *names)[0] if str(row["state"]).startswith("deferred") else row for row in defects
+    ]
 
 
 def entry_row(entry: Row) -> Row:

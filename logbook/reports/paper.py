@@ -15,6 +15,8 @@ from logbook.reports.plot import Plot
 from logbook.reports.text_table import Column
 
 Row = dict[str, Any]
+NOT_RECORDED = "not recorded"
+"""What stands on paper where a field that belongs there was never filled in: a blank could be a page left unfinished."""
 NOT_A_RELEASE = "As recorded by the operator; not a release to service."
 
 
@@ -89,6 +91,14 @@ class Paper:
     def footing(self) -> str:
         """What stands under every page: the state of the record, and the digest by which a later change shows."""
         return f"Record as of {self.as_of} (UTC). Digest of the records it rests on: SHA-256 {self.digest}"
+
+
+def recorded(rows: Iterable[Row], *names: str) -> list[Row]:
+    """Rows in which the named fields, where they are empty, say that nothing was recorded."""
+    return [
+        row | {name: NOT_RECORDED for name in names if row.get(name) is None or row[name] == ""}
+        for row in rows
+    ]
 
 
 def digest_of(rows: Iterable[Any]) -> str:

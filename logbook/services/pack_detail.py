@@ -11,6 +11,7 @@ from logbook.energy.life import LimitStatus
 from logbook.energy.service_time import AIR, time_in_service
 from logbook.energy.time_at_charge import parked_above, since_full_charge, time_at_charge
 from logbook.services.charge_cases import FULL, FULL_PCT, MEANT_FULL_PCT
+from logbook.services.defects_then import defects_then
 from logbook.services.estimates import capacity_of
 from logbook.services.freshness import freshen
 from logbook.services.pack_costs import costs_of
@@ -61,7 +62,7 @@ def pack_detail(book: Book, serial_no: str, as_of: str | None = None) -> Row:
         "capacity": _capacity(book, serial_no, until),
         "temperature": heat_of(record),
         "costs": costs_of(standing, fleet, now),
-        "defects": _about(book, "defect", record, "found", until),
+        "defects": defects_then(book, [serial_no], until),
         "entries": _about(book, "maintenance", record, "completed", until),
         "states": state_history(book, serial_no),
     }

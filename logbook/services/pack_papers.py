@@ -9,6 +9,7 @@ from logbook.errors import DataRefused, UsageError
 from logbook.reports.aircraft_page import aircraft_page
 from logbook.reports.pack_page import pack_page
 from logbook.reports.paper import Paper, digest_of
+from logbook.services.defects_then import CLOSED, defects_then
 from logbook.services.due import due_items
 from logbook.services.due_by_use import due_by_use
 from logbook.services.freshness import freshen
@@ -145,17 +146,9 @@ def _due(book: Book, things: set[str], as_of: str | None, until: str) -> list[Ro
 
 def _defects(book: Book, things: set[str], until: str) -> list[Row]:
     """Defects that were not closed at a moment; one that was closed since says when."""
-    closings = {
-        row["entry_id"]: row["completed"] for _, row in Records(book, "maintenance").select("struck = 0")
-    }
-    found = []
-    for _, row in Records(book, "defect").select("struck = 0 AND found <= ?", (until,), "found, n"):
-        closed = closings.get(row["closed_by_entry"] or "", "") if row["state"] == "closed" else None
-        if not things & {row["serial_no"], row["aircraft"]} or (closed is not None and closed <= until):
-            continue
-        state = row["state"] if closed is None else f"open then, closed {closed[:10]}"
-        found.append(row | {"of": row["serial_no"] or row["aircraft"], "state": state})
-    return sorted(found, key=lambda row: row["state"] == "deferred")
+    waiting = [row for row in defects_then(book, things, until) if row["state"] != CLOSED]
+    found = [row | {"of": row["serial_no"] or row["aircraft"]} for row in waiting]
+    return sorted(found, key=lambda row: row["state"].startswith("deferred"))
 
 
 def _entries(book: Book, things: set[str], until: str) -> list[Row]:

@@ -240,3 +240,52 @@ def test_the_aeroplane_as_of_a_day_knows_no_later_work_part_or_deferral(flown: B
     now = aircraft_status(flown, WATT)
     assert [item["due"] for item in now["due"] if item["what"] == "annual inspection"] == ["2032-05-20"]
     assert [one["serial_no"] for one in now["components"]] == ["PR-1"]
+
+
+def test_a_defect_on_the_record_of_a_pack_has_the_state_of_that_day(flown: Book) -> None:
+    closing = {"serial_no": P1, "completed": "2031-06-01T08:00Z", "text": "mended", "closes_defect": "D1"}
+    put(flown, "maintenance", closing)
+
+    def line(as_of: str) -> str:
+        (row,) = re.findall(r"<tr><td>D1</td>.*?</tr>", page(component_record(flown, P1, as_of)))
+        return re.sub("<.*?>", "|", row)
+
+    assert "open then, closed 2031-06-01" in line("2031-05-20")
+    assert "|closed|" in line("2031-06-02")
+    assert "D1</td>" not in page(component_record(flown, P1, "2031-05-12"))
+
+
+def test_a_defect_put_off_after_that_day_was_open_on_it(flown: Book) -> None:
+    defect = {"aircraft": WATT, "found": "2026-01-05T08:00Z", "text": "light out", "defect_id": "D9"}
+    put(flown, "defect", defect)
+    later = {
+        "state": "deferred",
+        "deferred_until": "2032-01-01",
+        "deferred_basis": "day only",
+        "deferred_by": "Ed",
+    }
+    correct(flown, "defect", "D9", later)  # written down at the time of this test
+    (then,) = [
+        one for one in aircraft_status(flown, WATT, "2026-01-10")["defects"] if one["defect_id"] == "D9"
+    ]
+    assert (then["state"], then["deferred_until"], then["deferred_by"]) == ("open", None, None)
+    (now,) = [one for one in aircraft_status(flown, WATT, NOW)["defects"] if one["defect_id"] == "D9"]
+    assert (now["state"], now["deferred_until"]) == ("deferred", "2032-01-01")
+
+
+def test_what_belongs_on_paper_and_was_never_written_down_says_so(flown: Book) -> None:
+    put(flown, "maintenance", {"aircraft": WATT, "completed": "2031-05-20T08:00Z", "text": "tyre"})
+    put(flown, "component", {"name": "propeller", "aircraft": WATT, "fitted": "2031-01-15T08:00Z"})
+    put(
+        flown, "defect", {"aircraft": WATT, "found": "2031-05-20T08:00Z", "text": "hiss", "state": "deferred"}
+    )
+    paper = page(aircraft_paper(flown, WATT, NOW))
+    said = "<td>not recorded</td>"
+    entry, part, defect = (
+        re.search(f"<tr>(?:(?!</tr>).)*<td>{words}</td>.*?</tr>", paper, re.DOTALL)[0]
+        for words in ("tyre", "propeller", "hiss")
+    )
+    assert entry.count(said) == 2  # by whom, and under which certificate
+    assert part.count(said) == 2  # part and serial number
+    assert defect.count(said) == 3  # until when, on what basis, by whom
+    assert "not recorded" in page(aircraft_paper(flown, WATT, NOW), "text")
