@@ -18,10 +18,10 @@ def register(commands: Any) -> None:
     giving = command(commands, "export", "write the book, a table or a page to a file", formats=())
     giving.add_argument(
         "what",
-        choices=("all", "flights", "packs", "person", "pack", "plan", "aircraft", "due"),
+        choices=("all", "flights", "packs", "person", "pack", "plan", "aircraft", "due", "year"),
         help="all: the whole book as a package; else a table or a page",
     )
-    giving.add_argument("which", nargs="?", help="of one person, pack, plan or aircraft: its name")
+    giving.add_argument("which", nargs="?", help="of one person, pack, plan, aircraft or year: its name")
     giving.add_argument("--to", required=True, metavar="PATH|-", help="where to; - is standard output")
     giving.add_argument("--format", choices=_FORMATS, default=None, help="default: by the file's ending")
     giving.add_argument("--force", action="store_true", help="overwrite what is there")
@@ -29,7 +29,7 @@ def register(commands: Any) -> None:
 
 
 def _export(options: argparse.Namespace) -> int:
-    if options.what in ("person", "pack", "plan", "aircraft") and not options.which:
+    if options.what in ("person", "pack", "plan", "aircraft", "year") and not options.which:
         raise UsageError(
             f"Which {options.what}?", next_step=f"Name it: logbook export {options.what} NAME --to PATH."
         )

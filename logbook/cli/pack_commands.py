@@ -37,9 +37,11 @@ def register(commands: Any) -> None:
     _register_fitting(commands)
     _register_charging(commands)
 
-    paper = command(commands, "paper", "a paper for maintenance: of a pack or of an aeroplane", formats=())
-    paper.add_argument("what", choices=("pack", "aircraft"), help="of which kind of thing")
-    paper.add_argument("which", help="serial number or registration")
+    paper = command(
+        commands, "paper", "a paper: of a pack, of an aeroplane, or the report of a year", formats=()
+    )
+    paper.add_argument("what", choices=("pack", "aircraft", "year"), help="of which kind of thing")
+    paper.add_argument("which", help="serial number, registration, or the year")
     paper.add_argument("--as-of", help="as of a day or an instant (UTC)")
     paper.add_argument("--to", default="-", metavar="PATH|-", help="where to; - is standard output (default)")
     paper.add_argument(
@@ -291,11 +293,10 @@ def _charge_now(options: argparse.Namespace) -> int:
 
 
 def _paper(options: argparse.Namespace) -> int:
-    from logbook.services.pack_papers import aircraft_paper, component_record
+    from logbook.services.export_pages import paper_of
     from logbook.services.paper_out import form_by_ending, write_paper_to
 
     with book_of(options) as book:
-        make = component_record if options.what == "pack" else aircraft_paper
-        paper = make(book, options.which, options.as_of)
+        paper = paper_of(book, options.what, options.which, options.as_of)
     write_paper_to(options.to, paper, options.format or form_by_ending(options.to), force=options.force)
     return 0

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from logbook.services.liked_units import measures_of
-from logbook.services.money import currency_of
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter, Totals
@@ -67,6 +66,7 @@ class DeskRecords(ABC):
 
     def lines_of(self, kind: str, shown: Mapping[str, Any]) -> list[tuple[str, str, str, str]]:
         """The filled fields of a record: label, value, unit, remark."""
+        from logbook.services.money import currency_of
         from logbook.services.record_words import lines
 
         return lines(kind, shown, measures_of(self.book), currency_of(self.book))

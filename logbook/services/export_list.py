@@ -62,6 +62,7 @@ OFFERS: Final = (
     Offer("pack", PAPERS, "A pack's record", "for maintenance, and for its next owner", (HTML, PDF, TEXT, CSV, JSON), "pack", "pack"),
     Offer("aircraft", PAPERS, "An aeroplane's page", "packs, defects and what is due, for an inspector", (HTML, PDF, TEXT, CSV), "aircraft", "aeroplane"),
     Offer("person-pages", PAPERS, "A pilot's pages", "the record of flight time with page totals", (HTML, TEXT, PDF), "person", "record"),
+    Offer("year", PAPERS, "A year", "flights, energy, cost, packs, defects, by aeroplane", (HTML, PDF, TEXT), "year", "year"),
     Offer("plan", PAPERS, "A kept plan", "forecast, points and cautions as given", (TEXT, HTML, PDF, JSON), "plan", "plan"),
     Offer("flight-slip", BLANK, "Slip for a flight", "for the pencil, in the order of the form", (TEXT, HTML), "aircraft", "flight-slip"),
     Offer("charge-slip", BLANK, "Slip for a charge", "for the pencil at the charger", (TEXT, HTML), "aircraft", "charge-slip"),
@@ -90,6 +91,10 @@ def names_for(book: Book, offer: Offer) -> list[tuple[str, str]]:
             (row["plan_id"], f"{row['made_at'][:10]} {row['aircraft']} {row['title'] or ''}".strip())
             for row in rows
         ]
+    if offer.of == "year":
+        from logbook.services.year_paper import years_of
+
+        return [(year, year) for year in years_of(book)]
     from logbook.services.record_form import names_of
 
     return [(name, name) for name in names_of(book, offer.of)]

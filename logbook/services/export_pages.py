@@ -13,21 +13,26 @@ from logbook.services.pack_papers import aircraft_paper, component_record
 from logbook.services.pack_status import pack_rows
 from logbook.store.database import Book
 
-PAPERS: Final = ("pack", "aircraft", "plan")
+PAPERS: Final = ("pack", "aircraft", "plan", "year")
 """Exports that are papers, in text too."""
 
 
-def paper_of(book: Book, what: str, which: str) -> Paper:
-    """The paper of one pack, aeroplane or kept plan.
+def paper_of(book: Book, what: str, which: str, as_of: str | None = None) -> Paper:
+    """The paper of one pack, aeroplane, kept plan or year, as of a day; a kept plan is as it was given.
 
     Raises:
         DataRefused: the book knows no such thing.
+        UsageError: it is no year, or `as_of` no day.
     """
+    if what == "year":
+        from logbook.services.year_paper import year_paper
+
+        return year_paper(book, which, as_of)
     if what == "plan":
         from logbook.services.export_plan import plan_page
 
         return plan_page(book, which)[0]
-    return component_record(book, which) if what == "pack" else aircraft_paper(book, which)
+    return component_record(book, which, as_of) if what == "pack" else aircraft_paper(book, which, as_of)
 
 
 def packs_page(book: Book) -> Paper:

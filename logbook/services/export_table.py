@@ -48,7 +48,7 @@ def export_table(
 
     Args:
         book: the open book.
-        what: `flights`, `packs`, `due`, or, with `which`, `person`, `pack`, `plan`, `aircraft`.
+        what: `flights`, `packs`, `due`, or, with `which`, `person`, `pack`, `plan`, `aircraft`, `year`.
         which: the name or id of that one.
         to: a path, `-` for standard output, or a binary stream.
         how: one of `FORMATS`; absent: by the ending of the path, else CSV, of a plan text.
@@ -71,7 +71,7 @@ def export_table(
             f"The table of {what} has too many columns for PDF.",
             next_step=f"Write it as {_TOO_WIDE[what]}.",
         )
-    elif form in ("html", "pdf") or (form == "text" and what in ("pack", "aircraft")):
+    elif form in ("html", "pdf") or (form == "text" and what in ("pack", "aircraft", "year")):
         _write_page(book, (what, which), form, to, force=force)
     elif form == "text" and what == "plan":
         _write_plan_page(book, which or "", to, force=force)
@@ -91,6 +91,8 @@ def table_of(book: Book, what: str, which: str | None) -> Table:
     one = {"person": person_table, "pack": pack_table, "plan": plan_table, "aircraft": flights_table}.get(
         what
     )
+    if what == "year":
+        raise UsageError("A year is a page, no table.", next_step="Write it as text, HTML or PDF.")
     if one is None:
         raise UsageError(f"There is no export called '{what}'.", next_step="See docs/interface.md.")
     if which is None:

@@ -42,7 +42,7 @@ def component_record(book: Book, serial_no: str, as_of: str | None = None) -> Pa
         UsageError: `as_of` is no date.
     """
     _, until = moment(book, as_of, [serial_no])
-    digest = digest_of(_behind_pack(book, [serial_no], until))
+    digest = digest_of(behind_pack(book, [serial_no], until))
     return pack_page(pack_detail(book, serial_no, as_of), digest, measures_of(book))
 
 
@@ -52,7 +52,7 @@ def aircraft_paper(book: Book, registration: str, as_of: str | None = None) -> P
     _, until = moment(book, as_of)
     rows = [status["aircraft"], *_behind_aircraft(book, registration, until)]
     serials = [pack["serial_no"] for pack in status["packs"]]
-    return aircraft_page(status, digest_of([*rows, *_behind_pack(book, serials, until)]))
+    return aircraft_page(status, digest_of([*rows, *behind_pack(book, serials, until)]))
 
 
 def write_paper(stream: TextIO, paper: Paper, form: str = "html") -> None:
@@ -191,7 +191,7 @@ def _percent(value: float | None) -> str:
     return "?" if value is None else f"{value:g}"
 
 
-def _behind_pack(book: Book, serials: Sequence[str], until: str) -> list[Any]:
+def behind_pack(book: Book, serials: Sequence[str], until: str) -> list[Any]:
     """Every recorded row the status of packs rests on."""
     if not serials:
         return []

@@ -86,6 +86,13 @@ class Flights:
         sql = f"SELECT f.n FROM flight f WHERE {where} ORDER BY f.date {way}, f.off_blocks {way}, f.n {way}{limit}"
         return [row[0] for row in self.book.connection.execute(sql, parameters).fetchall()]
 
+    def days(self) -> tuple[str, str] | None:
+        """The first and the last day on which anything was flown; None in a book without flights."""
+        first, last = self.book.connection.execute(
+            "SELECT (SELECT min(date) FROM flight WHERE struck = 0), (SELECT max(date) FROM flight WHERE struck = 0)"
+        ).fetchone()
+        return None if first is None else (first, last)
+
     def in_time(self) -> list[int]:
         """Numbers of all flights, struck ones included, by off blocks; those without come first."""
         return [

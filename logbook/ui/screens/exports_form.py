@@ -25,7 +25,7 @@ from logbook.ui.widgets.plain import PlainText
 if TYPE_CHECKING:
     from logbook.services.desk import Desk
 
-_OF: Final = {"person": "Person", "pack": "Pack", "aircraft": "Aeroplane", "plan": "Plan"}
+_OF: Final = {"person": "Person", "pack": "Pack", "aircraft": "Aeroplane", "plan": "Plan", "year": "Year"}
 _LAYOUTS: Final = (Choice("european", "European"), Choice("american", "American"))
 
 

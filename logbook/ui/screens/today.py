@@ -76,7 +76,10 @@ class TodayScreen(BookScreen):
         if known is not None:
             self._charges = known
         elif not self.waiting:
-            self.set_timer(0 if self.desk.learned else _FIRST_LOOK_S, self._look_through)
+            if self.desk.learned:
+                self._look_through()
+            else:
+                self.set_timer(_FIRST_LOOK_S, self._look_through)
         return self._charges
 
     def _look_through(self) -> None:
