@@ -349,6 +349,19 @@ def test_a_flag_of_a_charge_is_answered_by_the_same_command(logbook):
     assert logbook("answer", "C7", "overlap", "--words", "x").status == 3
 
 
+@pytest.mark.usefixtures("filled")
+def test_the_report_of_a_year_is_a_paper_of_the_command_line(logbook, tmp_path):
+    said = logbook("paper", "year", "2031", "--as-of", "2031-12-31")
+    assert said.status == 0
+    assert "Report of the year 2031" in said.out
+    assert "All aeroplanes" in said.out
+    target = tmp_path / "year.html"
+    assert logbook("export", "year", "2031", "--to", str(target)).status == 0
+    assert "<h1>Report of the year 2031</h1>" in target.read_text()
+    assert logbook("paper", "year", "31").status == 2
+    assert logbook("export", "year", "--to", "-").status == 2
+
+
 def test_check_ends_with_0_where_nothing_is_wrong_and_with_1_where_something_is(filled, logbook):
     import sqlite3
 
