@@ -12,6 +12,7 @@ from logbook.services.cases import Cases
 from logbook.store.database import Book
 from logbook.store.derived import Derived, FlagRow, IndexRow
 from logbook.store.flights import Flights
+from logbook.store.records import Row
 
 _BATCH = 500
 _MANY = 300
