@@ -163,7 +163,7 @@ def test_the_screens_write_and_offer_pdf_beside_the_other_forms(
     written = write_papers(flown, "pack", P1, tmp_path)
     assert [path.suffix for path in written] == [".pdf", ".html", ".txt"]
     offered = {offer.id for offer in OFFERS if PDF in forms_of(offer)}
-    assert {"packs", "due", "pack", "aircraft", "plan", "person-pages"} == offered
+    assert {"packs", "due", "pack", "aircraft", "plan", "person-pages", "year"} == offered
     monkeypatch.setattr("logbook.services.paper_files.has_pdf", lambda: False)
     written = write_papers(flown, "pack", P1, tmp_path)
     assert [path.name.partition("-2.")[2] for path in written] == ["html", "txt"]
