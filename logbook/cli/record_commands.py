@@ -58,22 +58,20 @@ def register(commands: Any) -> None:
 
 
 def _register_add(commands: Any) -> None:
+    from logbook.services.kinds import KINDS
+
     add = command(commands, "add", "record one object or a list of objects (JSON)")
-    add.add_argument(
-        "kind",
-        help="flight, charge, aircraft, pack-type, pack, person, installation, observation, defect, maintenance, place …",
-    )
+    add.add_argument("kind", help=", ".join(KINDS))
     add.add_argument("source", metavar="FILE|-", help="a file, or - for standard input")
     add.add_argument("--by", help="who enters it")
     add.set_defaults(run=_add)
 
 
 def _register_list(commands: Any) -> None:
+    from logbook.services.kinds import KINDS
+
     listing = command(commands, "list", "records of a kind, newest first", formats=("text", "json", "csv"))
-    listing.add_argument(
-        "kind",
-        help="flights, charges, packs, aircraft, people, places, installations, defects, maintenance, due …",
-    )
+    listing.add_argument("kind", help=", ".join([*(kind.plural for kind in KINDS.values()), "due"]))
     for name, words in (
         ("since", "first day, YYYY-MM-DD"),
         ("until", "last day, YYYY-MM-DD"),
