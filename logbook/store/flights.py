@@ -8,7 +8,6 @@ from typing import Any, NamedTuple
 from logbook.store.aboard import aboard, first_aboard
 from logbook.store.catalogue import PARTS
 from logbook.store.database import Book
-from logbook.store.flagged import first_flagged, flagged
 from logbook.store.records import Records, Row
 
 _CHUNK = 500
@@ -148,6 +147,8 @@ class Flights:
                 conditions.append((condition, [value]))
         conditions += self._named(wanted, way)
         if wanted.flag is not None:
+            from logbook.store.flagged import first_flagged, flagged  # nothing at start-up asks for a flag
+
             if way and wanted.limit is not None and not wanted.struck and _alone(wanted, "flag"):
                 first = wanted.limit, wanted.since, wanted.until
                 conditions.append(first_flagged(wanted.flag, way, *first))
