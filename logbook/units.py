@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import re
 from datetime import UTC, date, datetime, timedelta
+from math import ceil, floor
 from typing import Any, Final, NamedTuple
 
 _INSTANT: Final = re.compile(r"(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?Z")
@@ -183,3 +184,13 @@ def list_of(text: str) -> list[str]:
         if isinstance(items, list) and all(isinstance(item, str) for item in items):
             return items
     return [item.strip() for item in text.split(";")]
+
+
+def down(value: float) -> str:
+    """What one has, in whole figures, never shown better than it is."""
+    return str(floor(value + 1e-9))
+
+
+def up(value: float) -> str:
+    """What one needs, in whole figures, never shown easier than it is."""
+    return str(ceil(value - 1e-9))

@@ -8,7 +8,7 @@ from typing import Any, TextIO
 from logbook.measures import TIME, USUAL, Measures, time_words
 from logbook.reports.text_table import Column, write_facts, write_table
 from logbook.reports.visible import visible
-from logbook.units import plain_number
+from logbook.units import down, plain_number
 
 Row = dict[str, Any]
 
@@ -155,7 +155,7 @@ def _student_row(row: Row) -> Row:
         "margin": _signed(row["margin_pct"]),
         "own": _figure(row["own_estimate_pct"]),
         "error": _signed(row["estimate_error_pct"]),
-        "program": "" if low is None else f"{low:.0f} to {high:.0f}",
+        "program": "" if low is None else f"{down(low)} to {high:.0f}",
         "state": f"{waiting} open" if waiting else "",
     }
 

@@ -6,6 +6,7 @@ from typing import Any, Final, TextIO
 
 from logbook.reports.plan_text import VERDICTS
 from logbook.reports.text_table import Column, write_facts, write_table
+from logbook.units import down
 
 Row = dict[str, Any]
 PLANS_COLUMNS: Final = (
@@ -53,7 +54,7 @@ def _figures(pack: Row) -> Row:
     return {
         "forecast": ""
         if pack["mid"] is None
-        else f"{pack['mid']:.0f} ({pack['low']:.0f} to {pack['high']:.0f})",
+        else f"{pack['mid']:.0f} ({down(pack['low'])} to {pack['high']:.0f})",
         "came": "" if pack["actual"] is None else f"{pack['actual']:g}",
         "off": _signed(pack["error"]) + (" outside" if pack["inside"] is False else ""),
     }

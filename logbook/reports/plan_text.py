@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import textwrap
-from math import ceil, floor
+from math import floor
 from typing import Any, Final, TextIO
 
 from logbook.measures import USUAL, Measures, told
 from logbook.reports.text_table import Column, write_table
 from logbook.reports.visible import visible
+from logbook.units import down, up
 
 _WIDTH: Final = 77
 """A page is read on a screen of 80 cells too, beside its margins and the bar."""
@@ -100,16 +101,6 @@ def at_power(answer: Row) -> str:
     """The power at which minutes left are counted; a plan kept before it was kept does not say."""
     power_kw = answer.get("minutes_left_at_kw") or answer["final_reserve_kw"]
     return f" at {power_kw:g} kW" if power_kw else ""
-
-
-def down(value: float) -> str:
-    """What one has, in whole figures, never shown better than it is."""
-    return str(floor(value + 1e-9))
-
-
-def up(value: float) -> str:
-    """What one needs, in whole figures, never shown easier than it is."""
-    return str(ceil(value - 1e-9))
 
 
 def chance(value: float | None) -> str:

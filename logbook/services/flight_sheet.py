@@ -11,7 +11,7 @@ from logbook.services.flight_words import FLIGHT_FIELDS
 from logbook.services.record_form import as_typed
 from logbook.services.rule_words import what_to_do
 from logbook.services.typed_time import zone_named
-from logbook.units import plain_number
+from logbook.units import down, plain_number
 
 Flight = Mapping[str, Any]
 
@@ -179,7 +179,7 @@ def forecast(flight: Flight, rows: Sequence[Mapping[str, Any]]) -> Block:
             continue
         inside = row["low"] <= row["actual"] <= row["high"]
         verdict = "ok, inside" if inside else "OUTSIDE the interval"
-        note = f"forecast {row['mid']:.0f} ({row['low']:.0f} to {row['high']:.0f}) %: {verdict}"
+        note = f"forecast {row['mid']:.0f} ({down(row['low'])} to {row['high']:.0f}) %: {verdict}"
         lines.append(
             SheetLine(
                 f"{row['serial_no']} landed with",

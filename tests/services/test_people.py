@@ -114,7 +114,7 @@ def test_an_unknown_person_is_refused_in_words(book):
 
 
 def test_a_second_person_of_the_same_name_is_refused_with_what_to_do(book):
-    with pytest.raises(DataRefused, match=f"a person '{ADA}' with other content") as refused:
+    with pytest.raises(DataRefused, match=f"the person '{ADA}' with other content") as refused:
         put(book, "person", {"person": ADA, "licence_no": "L-9"})
     assert "logbook correct" in refused.value.next_step
 

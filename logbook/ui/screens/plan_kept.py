@@ -20,6 +20,7 @@ from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.said import Said, SaidLines
 from logbook.ui.widgets.words_box import WordsBox
+from logbook.units import down
 
 if TYPE_CHECKING:
     from logbook.services.plan_kept import PackReview, PlanReview
@@ -166,7 +167,7 @@ def lines_of(review: PlanReview) -> list[Said]:
 def _pack(pack: PackReview) -> str:
     if pack.mid is None or pack.low is None or pack.high is None:
         return "no forecast was given"
-    words = f"forecast {pack.mid:.0f} % ({pack.low:.0f} to {pack.high:.0f})"
+    words = f"forecast {pack.mid:.0f} % ({down(pack.low)} to {pack.high:.0f})"
     if pack.departure is not None:
         words += f" from {pack.departure:g} %"
     if pack.actual is None or pack.error is None:

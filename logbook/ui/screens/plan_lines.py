@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any, Final
 
 from logbook.measures import USUAL, Measures
-from logbook.reports.plan_text import at_power, chance, down, up
+from logbook.reports.plan_text import at_power, chance
 from logbook.ui.widgets.said import Said
+from logbook.units import down, up
 
 Row = dict[str, Any]
 SIGNS: Final = {"fits": "✓ FITS", "does_not_fit": "! DOES NOT FIT", "cannot_tell": "? CANNOT TELL"}

@@ -17,6 +17,7 @@ from logbook.ui.widgets.columns import Column
 from logbook.ui.widgets.list_rows import ListRows
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.record_table import RecordTable
+from logbook.units import down
 
 if TYPE_CHECKING:
     from logbook.services.plan_kept import PlanReview
@@ -24,7 +25,11 @@ if TYPE_CHECKING:
 
 def _forecast(review: PlanReview) -> str:
     weaker = review.weaker
-    return "" if weaker is None else f"{weaker.mid:.0f} ({weaker.low:.0f}-{weaker.high:.0f})"
+    return (
+        ""
+        if weaker is None or weaker.low is None
+        else f"{weaker.mid:.0f} ({down(weaker.low)}-{weaker.high:.0f})"
+    )
 
 
 def _came(review: PlanReview) -> str:

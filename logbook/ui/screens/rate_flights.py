@@ -16,13 +16,14 @@ from logbook.ui.widgets.columns import Column
 from logbook.ui.widgets.list_rows import ListRows
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.record_table import RecordTable
+from logbook.units import down
 
 _COLUMNS: tuple[Column[ForecastRow], ...] = (
     Column("date", "Day", lambda r: r.date, 10),
     Column("kind", "Kind", lambda r: r.kind, 8, most=13, priority=2),
     Column("person", "Flown by", lambda r: r.person, 8, most=20, priority=3),
     Column("pack", "Pack", lambda r: r.serial_no, 8, most=14),
-    Column("forecast", "Forecast %", lambda r: f"{r.mid:.0f} ({r.low:.0f}-{r.high:.0f})", 11, right=True),
+    Column("forecast", "Forecast %", lambda r: f"{r.mid:.0f} ({down(r.low)}-{r.high:.0f})", 11, right=True),
     Column("actual", "Came", lambda r: f"{r.actual:g}", 4, right=True),
     Column("error", "Off", lambda r: f"{r.error:+.1f}", 5, right=True),
     Column("handbook", "Handbook", lambda r: f"{r.actual - r.handbook:+.1f}", 8, right=True, priority=1),

@@ -8,6 +8,7 @@ from typing import Any, Final
 from logbook.measures import USUAL, Measures
 from logbook.ui.screens.flight_columns import SIGNS
 from logbook.ui.widgets.columns import Column
+from logbook.units import down
 
 Flight = Mapping[str, Any]
 _ORDER: Final = ("serious", "check", "note")
@@ -37,7 +38,7 @@ def _margin(flight: Flight) -> str:
 
 def _forecast(flight: Flight) -> str:
     low, high = flight["program_low_pct"], flight["program_high_pct"]
-    return "" if low is None else f"{low:.0f}-{high:.0f}"
+    return "" if low is None else f"{down(low)}-{high:.0f}"
 
 
 def _outside(flight: Flight) -> bool:
