@@ -26,8 +26,8 @@ class About(NamedTuple):
 
 _HEAD: Final = """# Flags: what each one means and what to do
 
-A flag is something a rule found in a record. It is no accusation, and it never stops an entry: what is improbable enters
-and is flagged, what cannot be is refused. It says *below the planned final reserve*, not *you flew badly*.
+A flag is something a rule found in a record. It is no accusation, and it never stops an entry: what is improbable
+enters and is flagged, what cannot be is refused. It says *below the planned final reserve*, not *you flew badly*.
 
 | sign | word | what it asks for |
 |---|---|---|
@@ -36,13 +36,15 @@ and is flagged, what cannot be is refused. It says *below the planned final rese
 | · | note | something is missing, or worth knowing |
 
 **To answer a flag**: open the flight (`f`, Enter), press `w`, say what was found out. The same as a command:
-`logbook answer FLIGHT RULE --words "…" --by NAME`. An answer keeps who and when, and holds until the figure behind the flag changes;
-then the flag opens again. If the record is wrong, do not answer: **correct it** (`e`, or `logbook correct`), and the flag goes by itself.
+`logbook answer FLIGHT RULE --words "…" --by NAME`. An answer keeps who and when, and holds until the figure behind the
+flag changes; then the flag opens again. If the record is wrong, do not answer: **correct it** (`e`, or
+`logbook correct`), and the flag goes by itself.
 
-**To find them**: Today shows those without an answer; `logbook list flights --flag any`, or `--flag RULE` with an id from this page; `logbook list charges --flag RULE` does the same for the flags of charges.
+**To find them**: Today shows those without an answer; `logbook list flights --flag any`, or `--flag RULE` with an id
+from this page; `logbook list charges --flag RULE` does the same for the flags of charges.
 
-A limit that nobody stated raises no flag: an empty list is not a clean bill of health. Charge and minutes are judged by the weaker
-pack. Bands marked "can be set" are changed in Setup, Rules; "common practice, no source" means what it says.
+A limit that nobody stated raises no flag: an empty list is not a clean bill of health. Charge and minutes are judged by
+the weaker pack. Bands marked "can be set" are changed in Setup, Rules; "common practice, no source" means what it says.
 
 This page is made from the program: `python -m logbook.cli.flags_page > docs/flags.md`.
 """

@@ -13,16 +13,16 @@ from logbook.cli.grammar import parser
 
 _HEAD = """# Commands
 
-`logbook [--file PATH] [COMMAND]`; the file is also named by `LOGBOOK_FILE`; without either it lies in the platform's data
-folder ([where](guide/keeping.md#where-it-lies)). `logbook` alone opens the screens, `logbook --sample` opens them on a scratch
-copy of the sample, `logbook --sample COMMAND` asks that copy.
+`logbook [--file PATH] [COMMAND]`; the file is also named by `LOGBOOK_FILE`; without either it lies in the platform's
+data folder ([where](guide/keeping.md#where-it-lies)). `logbook` alone opens the screens, `logbook --sample` opens them
+on a scratch copy of the sample, `logbook --sample COMMAND` asks that copy.
 
-Data goes to standard output, talk and flags to standard error. Text shows control and bidirectional characters as visible
-escapes; only JSON and CSV carry text exactly (CSV behind the guard against spreadsheets, `interface.md`).
+Data goes to standard output, talk and flags to standard error. Text shows control and bidirectional characters as
+visible escapes; only JSON and CSV carry text exactly (CSV behind the guard against spreadsheets, `interface.md`).
 
 Status: 0 done, flags included; 1 `check` with findings, `plan` that does not fit, or `signatures` of which one does not
-hold; 2 wrong usage; 3 data refused, or no book at that path; 70 a defect of the program; 74 trouble with the file (locked,
-full, damaged, read-only).
+hold; 2 wrong usage; 3 data refused, or no book at that path; 70 a defect of the program; 74 trouble with the file
+(locked, full, damaged, read-only).
 
 `add` and `import` make a book where none is; commands that read do not. This page is made from the program: see
 `logbook COMMAND --help`.

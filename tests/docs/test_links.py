@@ -9,6 +9,7 @@ import pytest
 
 from logbook.ui.help_text import FOLDER
 from tests.docs.pages import DOCS, PAGES, ROOT, anchors, links, name_of, text_of
+from tests.docs.width import HELD, wrapped
 
 _PLACE_OF_A_MACHINE = re.compile(r"(?<![\w.~])/(?:home|root|work|tmp|Users|mnt|var)/|[A-Z]:\\")
 _REGISTRATION = re.compile(
@@ -69,3 +70,8 @@ def test_no_page_names_an_aerodrome_by_its_indicator(page: Path) -> None:
 
 def test_the_readme_leads_to_the_documentation() -> None:
     assert "docs/README.md" in links(ROOT / "README.md")
+
+
+@pytest.mark.parametrize("page", HELD, ids=name_of)
+def test_lines_of_running_text_have_one_width(page: Path) -> None:
+    assert text_of(page) == wrapped(text_of(page)), "break them again: python -m tests.docs.width"
