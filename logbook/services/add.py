@@ -245,6 +245,15 @@ def _with_flags(
             for (record_id, _), record in zip(outcome, records, strict=True)
         ]
         found = flags_of(book, kind.name, named)
+        if kind.name == "charge":
+            started = [
+                (record_id, getattr(one, "started", ""))
+                for (record_id, _), one in zip(outcome, records, strict=True)
+            ]
+            beside = Derived(book).flags_for_charges(started)
+            found = [
+                [*flags, *beside[record_id]] for flags, (record_id, _) in zip(found, outcome, strict=True)
+            ]
         return [
             Added(record_id, fate, noticed.get(record_id, []) + flags)
             for (record_id, fate), flags in zip(outcome, found, strict=True)

@@ -166,13 +166,16 @@ class ChargeDesk(NamedTuple):
         )
 
     def save(self, form: ChargeForm, values: Values, entry: Entry) -> list[Row]:
-        """Saves the charge and gives the flags of its session."""
+        """Saves the charge and gives the flags of its session, and those of the flights whose readings it does not meet."""
         from logbook.services.charge_cases import ChargeFlags
         from logbook.services.charge_entry import save_charge
+        from logbook.store.derived import Derived
 
         save_charge(
             self.desk.book, form, values, entry.flight_id,
             closing=entry.closing, by=self.desk.operator, clock=self.desk.clock, seen=entry.seen,
         )  # fmt: skip
-        serials = [slot.serial_no for slot in form.packs]
-        return ChargeFlags(self.desk.book, serials).of_session(entry.flight_id)
+        serials, charge_id = [slot.serial_no for slot in form.packs], entry.flight_id
+        started = str(self.desk.show("charge", charge_id)["packs"][0]["started"])
+        beside = Derived(self.desk.book).flags_for_charges([(charge_id, started)])[charge_id]
+        return [*ChargeFlags(self.desk.book, serials).of_session(charge_id), *beside]

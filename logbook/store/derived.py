@@ -89,6 +89,30 @@ class Derived:
         self._add_flags(found, "f.id", "flight f JOIN flight_flag g ON g.flight = f.n", flights)
         return found
 
+    def flags_for_charges(self, charges: Sequence[tuple[str, str]]) -> dict[str, list[dict[str, Any]]]:
+        """Unanswered flags of flights next to charges which say that their readings do not meet, by the id of the charge.
+
+        Args:
+            charges: id and start of each. The flight before it landed with another charge, or the one after it started
+                with another; looked for within a month of the charge.
+        """
+        found: dict[str, list[dict[str, Any]]] = {}
+        for charge_id, started in charges:
+            rows = self.book.connection.execute(
+                """SELECT DISTINCT flight FROM flight_flag WHERE rule IN ('charge_start_differs', 'ledger_gap') AND answered = 0
+                AND date BETWEEN date(?1, '-31 days') AND date(?1, '+31 days')
+                AND ?2 IN (json_extract(figures, '$.charge'), json_extract(figures, '$.last'))""",
+                (started, charge_id),
+            ).fetchall()
+            flags = self.flags([row[0] for row in rows])
+            found[charge_id] = [
+                flag
+                for some in flags.values()
+                for flag in some
+                if charge_id in (flag["figures"].get("charge"), flag["figures"].get("last"))
+            ]
+        return found
+
     def _add_flags(
         self, found: dict[Any, list[dict[str, Any]]], column: str, tables: str, flights: Sequence[object]
     ) -> None:

@@ -97,6 +97,15 @@ def test_a_charge_that_starts_elsewhere_than_the_flight_landed_is_seen_from_the_
     assert "charge_start_differs" in {flag["rule"] for flag in show_flight(book, "F1")["flags"]}
 
 
+def test_who_enters_a_charge_hears_at_once_that_it_does_not_meet_the_flight_before(book):
+    put(book, "flight", flight_at(8, "F1"))
+    (added,) = put(book, "charge", charge("C", P1, "2031-05-09T09:00Z", soc_start_pct=55))
+    (flag,) = [flag for flag in added.flags if flag["rule"] == "charge_start_differs"]
+    assert (flag["serial_no"], "started at 55 %" in flag["words"]) == (P1, True)
+    (met,) = put(book, "charge", charge("D", P2, "2031-05-09T09:00Z", soc_start_pct=60))
+    assert [flag["rule"] for flag in met.flags if flag["rule"] == "charge_start_differs"] == []
+
+
 def test_exchanged_landing_charges_are_named_as_exchanged(book):
     put(
         book,
