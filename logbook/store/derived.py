@@ -104,7 +104,7 @@ class Derived:
                 AND ?2 IN (json_extract(figures, '$.charge'), json_extract(figures, '$.last'))""",
                 (started, charge_id),
             ).fetchall()
-            flags = self.flags([row[0] for row in rows])
+            flags = self.flags([row[0] for row in rows]) if rows else {}
             found[charge_id] = [
                 flag
                 for some in flags.values()
