@@ -62,13 +62,13 @@ class ChargeFlags:
         now, _ = moment(book, None, serials)
         windows = ChargeWindows(book, FULL, FULL_PCT, MEANT_FULL_PCT)
         wanted: Sequence[str] | None = None
-        since = ""
-        if only is not None and len(only) <= _FEW:
+        since, few = "", only is not None and len(only) <= _FEW
+        if only is not None and few:
             wanted, since = windows.of(only)
         elif serials is not None:
             wanted = PackSweep(book, serials).charged_together()
         self._bands = bands(book)
-        self._answers = Answers(book, "charge_id", whole=True)
+        self._answers = Answers(book, "charge_id", whole=not few)
         fleet = read_fleet(book, wanted, since=since, hours=False)
         self._packs = {
             serial: _Line(record, fleet.minutes, now, meant=windows.meant(serial))
@@ -86,7 +86,7 @@ class ChargeFlags:
         if case is None:
             return []
         flags = charge_flags(case._replace(**self._session(session)), self._bands)
-        answers = self._answers.of(charge_id)
+        answers = self._answers.of(charge_id) if flags else set()
         return [
             {
                 "rule": flag.rule,
