@@ -35,13 +35,14 @@ enters and is flagged, what cannot be is refused. It says *below the planned fin
 | ! | check | the record contradicts itself, or something is out of the ordinary: find out |
 | · | note | something is missing, or worth knowing |
 
-**To answer a flag**: open the flight (`f`, Enter), press `w`, say what was found out. The same as a command:
-`logbook answer FLIGHT RULE --words "…" --by NAME`. An answer keeps who and when, and holds until the figure behind the
-flag changes; then the flag opens again. If the record is wrong, do not answer: **correct it** (`e`, or
-`logbook correct`), and the flag goes by itself.
+**To answer a flag**: open the flight (`f`, Enter) or the charge (`c`, Enter), press `w`, say what was found out. The
+same as a command: `logbook answer ID RULE --words "…" --by NAME`. An answer keeps who and when, and holds until the
+figure behind the flag changes; then the flag opens again. If the record is wrong, do not answer: **correct it** (`e`,
+or `logbook correct`), and the flag goes by itself.
 
-**To find them**: Today shows those without an answer; `logbook list flights --flag any`, or `--flag RULE` with an id
-from this page; `logbook list charges --flag RULE` does the same for the flags of charges.
+**To find them**: Today shows those without an answer (of charges those that are more than notes);
+`logbook list flights --flag any`, or `--flag RULE` with an id from this page; `logbook list charges --flag RULE` does
+the same for the flags of charges.
 
 A limit that nobody stated raises no flag: an empty list is not a clean bill of health. Charge and minutes are judged by
 the weaker pack. Bands marked "can be set" are changed in Setup, Rules; "common practice, no source" means what it says.
@@ -112,7 +113,7 @@ def page() -> str:
     parts = [_HEAD]
     for title, names in _GROUPS.items():
         parts += [f"\n## {title}\n", *(_section(catalogue.RULES[name]) for name in names)]
-    parts += ["\n## Charges\n\nThese stand with the charge (`c`, Enter); correct the charge (`e`).\n"]
+    parts += ["\n## Charges\n\nThese stand with the charge (`c`, Enter): correct it (`e`), or answer (`w`).\n"]
     parts += [_section(rule) for rule in charge_rules.RULES.values()]
     return "".join([*parts, _TAIL, *_bands()])
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from logbook.ui.help_text import FOLDER
-from tests.docs.pages import DOCS, PAGES, ROOT, anchors, links, name_of, text_of
+from tests.docs.pages import DOCS, PAGES, ROOT, anchors, links, name_of, spans, text_of
 from tests.docs.width import HELD, wrapped
 
 _PLACE_OF_A_MACHINE = re.compile(r"(?<![\w.~])/(?:home|root|work|tmp|Users|mnt|var)/|[A-Z]:\\")
@@ -33,6 +33,11 @@ def test_every_link_of_a_page_leads_somewhere(page: Path) -> None:
         assert there.exists(), f"{link} is not there"
         if anchor and there.suffix == ".md":
             assert anchor in anchors(there), f"{link} names no heading"
+
+
+@pytest.mark.parametrize("page", [page for page in HELD if DOCS in page.parents], ids=name_of)
+def test_a_page_that_is_named_is_a_link(page: Path) -> None:
+    assert [word for word in spans(page) if re.fullmatch(r"(?:docs/)?[a-z/-]+\.md", word)] == []
 
 
 def test_every_page_of_the_documentation_is_reached_from_its_index() -> None:
