@@ -113,7 +113,9 @@ def page() -> str:
     parts = [_HEAD]
     for title, names in _GROUPS.items():
         parts += [f"\n## {title}\n", *(_section(catalogue.RULES[name]) for name in names)]
-    parts += ["\n## Charges\n\nThese stand with the charge (`c`, Enter): correct it (`e`), or answer (`w`).\n"]
+    parts += [
+        "\n## Charges\n\nThese stand with the charge (`c`, Enter): correct it (`e`), or answer (`w`).\n"
+    ]
     parts += [_section(rule) for rule in charge_rules.RULES.values()]
     return "".join([*parts, _TAIL, *_bands()])
 
