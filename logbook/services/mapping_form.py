@@ -13,6 +13,7 @@ from logbook.exchange.conversions import IN_FORMS
 from logbook.exchange.mapping import ORDERS, TWICE, mapping_of
 from logbook.services import typed, typed_time
 from logbook.services.export_list import free_path
+from logbook.services.flight_fields import FUNCTIONS, KINDS
 from logbook.services.mapping_told import (
     CELLS,
     DECIMALS,
@@ -26,6 +27,7 @@ from logbook.services.mapping_told import (
     told_of,
     toml_of,
 )
+from logbook.services.mapping_words_typed import words_reader
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.typed import Meaning, Reader
 
@@ -92,7 +94,7 @@ def mapping_form(path: Path) -> PlainForm:
         FileTrouble: it cannot be read.
     """
     names = columns_of(path)
-    fields = [*_of_the_file(path), *_of_columns(names), *_of_units()]
+    fields = [*_of_the_file(path), *_of_columns(names), *_of_words(), *_of_units()]
     column, plain = _column(names, _samples(path)), _column(names, _samples(path), constants=False)
     readers: dict[str, Reader] = {
         "separator": typed.one_of(tuple(SEPARATORS)),
@@ -107,6 +109,8 @@ def mapping_form(path: Path) -> PlainForm:
         **{name: typed.one_of(tuple(words)) for name, (_, words, _) in UNITS.items()},
         **{name: plain if name in (*TIMES, *LENGTHS, "date") else column for name in _ORDER},
         **{f"whole.{name}": column for name in WHOLE},
+        "kind_words": words_reader(KINDS),
+        "function_words": words_reader(FUNCTIONS),
     }
     for pack in range(1, PACKS + 1):
         fields += _of_pack(pack)
@@ -147,6 +151,19 @@ def _of_columns(names: list[str]) -> list[FormField]:
     return found
 
 
+def _of_words() -> list[FormField]:
+    part = "Words of the file, where they are not ours"
+    return [
+        FormField(
+            name, label, "", f"{about} = ours, with commas between: {', '.join(ours)}; - is unknown.", part
+        )
+        for name, label, about, ours in (
+            ("kind_words", "Kinds", "Theirs", KINDS),
+            ("function_words", "Functions", "Theirs", FUNCTIONS),
+        )
+    ]
+
+
 def _of_units() -> list[FormField]:
     part = "Units of the file, where they are not ours"
     return [
@@ -176,7 +193,7 @@ def _help(name: str) -> str:
     if name == "date":
         return "The column of the local day. Needed unless times hold the date; without it the day in UTC."
     if name in _CHOICES:
-        return "The column; its words must be those of this program, else write them into the mapping file."
+        return "The column. Where its words are not ours, say below what they mean."
     return "The heading of the column, or =TEXT for the same in every row."
 
 

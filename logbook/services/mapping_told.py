@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from typing import Any, Final
 
@@ -10,6 +11,7 @@ from logbook.errors import DataRefused
 
 SEPARATORS: Final = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
 DECIMALS: Final = {"point": ".", "comma": ","}
+_BARE: Final = re.compile(r"[A-Za-z0-9_-]+")
 CELLS: Final = ("time of day", "date and time")
 """What a cell with a time holds."""
 TIMES: Final = ("off_blocks", "takeoff", "landing", "on_blocks")
@@ -26,6 +28,12 @@ UNITS: Final[dict[str, tuple[str, dict[str, str], tuple[str, ...]]]] = {
     "charge_unit": ("Charges", {"percent": "", "fraction": "fraction"}, ("soc_departure_pct", "soc_landing_pct")),
 }  # fmt: skip
 """What is asked about units: label, the words of the form with those of a mapping, and the fields it is about. The first is ours."""
+
+WORDS: Final[dict[str, tuple[str, ...]]] = {
+    "kind_words": ("kind",),
+    "function_words": ("function", "second_function"),
+}
+"""What the file's own words are asked for, and the fields they stand in."""
 
 PACKS: Final = 2
 READINGS: Final = {
@@ -57,6 +65,7 @@ def told_of(values: Mapping[str, Any], order: tuple[str, ...]) -> dict[str, Any]
         if values.get(name):
             columns |= _column(name, values)
     _refuse_without_day(values, columns)
+    _refuse_words_alone(values, columns)
     groups = _groups(values)
     return {"kind": "flight", "file": file, "dates": dates, "columns": columns} | (
         {"readings": groups} if groups else {}
@@ -73,6 +82,16 @@ def _refuse_without_day(values: Mapping[str, Any], columns: Mapping[str, Any]) -
             next_step="Name the column of the date.",
             field="date",
         )
+
+
+def _refuse_words_alone(values: Mapping[str, Any], columns: Mapping[str, Any]) -> None:
+    for asked, names in WORDS.items():
+        if values.get(asked) and not any("words" in columns.get(name, {}) for name in names):
+            raise DataRefused(
+                "Words are told for a column that is not.",
+                next_step="Name the column in which they stand.",
+                field=names[0],
+            )
 
 
 def _column(name: str, values: Mapping[str, Any]) -> dict[str, Any]:
@@ -92,7 +111,9 @@ def _column(name: str, values: Mapping[str, Any]) -> dict[str, Any]:
         return {
             name: {"column": chosen, "as": "time", "date": day if isinstance(day, str) else "-"} | earlier
         }
-    return {name: _in_unit(name, chosen, values)}
+    words = next((values.get(asked) for asked, names in WORDS.items() if name in names), None)
+    meant = {"column": chosen, "words": dict(words)} if words else _in_unit(name, chosen, values)
+    return {name: meant}
 
 
 def _length(name: str, values: Mapping[str, Any]) -> dict[str, Any]:
@@ -176,5 +197,10 @@ def _inline(path: str) -> bool:
 
 def _value(value: Any) -> str:
     if isinstance(value, dict):
-        return "{ " + ", ".join(f"{name} = {_value(one)}" for name, one in value.items()) + " }"
+        return "{ " + ", ".join(f"{_key(name)} = {_value(one)}" for name, one in value.items()) + " }"
     return json.dumps(value, ensure_ascii=False)
+
+
+def _key(name: str) -> str:
+    """A key as TOML has it: bare where it may be, else quoted (TOML 1.0, keys)."""
+    return name if _BARE.fullmatch(name) else json.dumps(name, ensure_ascii=False)

@@ -181,3 +181,43 @@ def test_the_first_row_is_shown_beside_a_heading_and_a_zone_must_be_known(sheet)
     assert form.meaning("zone", "Mars/Base").problem
     assert form.meaning("century", "20").problem
     assert form.meaning("block_time", "=1:15").problem
+
+
+def test_words_of_the_file_for_kinds_and_functions_are_told_in_pairs(tmp_path) -> None:
+    path = tmp_path / "words.csv"
+    path.write_text("Plane,Out,In,What,As\nAB-1,2031-05-07 08:00,2031-05-07 08:30,pattern work,P1\n")
+    typed = {
+        "separator": "comma", "order": "year month day", "zone": "UTC", "aircraft": "plane", "cells": "date and time",
+        "off_blocks": "out", "on_blocks": "in", "kind": "what", "function": "as",
+        "kind_words": 'pattern work = circ, away = cross, "?" = -', "function_words": "P1 = pic",
+    }  # fmt: skip
+    values = mapping_form(path).record({name: (text, "read") for name, text in typed.items()})
+    mapping = save_mapping(path, values)
+    assert tomllib.loads(mapping.read_text())["columns"]["kind"]["words"] == {
+        "pattern work": "circuits", "away": "cross-country", '"?"': "",
+    }  # fmt: skip
+    with club_book(tmp_path / "club.logbook") as book:
+        assert import_csv(book, path, mapping).counts["flight"].new == 1
+        row = next(row for row in list_flights(book, FlightFilter()) if row["date"] == "2031-05-07")
+        assert (row["kind"], row["function"]) == ("circuits", "pic")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("pattern", "no pair"),
+        ("= circuits", "no pair"),
+        ("a = circuits,", "no pair"),
+        ("a = circuits, a = local", "told twice"),
+        ("a = c", "which: circuits, cross-country, check"),
+        ("a = aerobatics", "one of 1 circuits"),
+    ],
+)
+def test_words_that_mean_nothing_are_said(source, text, said) -> None:
+    assert said in mapping_form(source).readers["kind_words"](text).problem
+
+
+def test_words_without_their_column_are_not_dropped(source) -> None:
+    values = {"separator": "semicolon", "order": "day month year", "aircraft": "Plane", "date": "Day"}
+    with pytest.raises(DataRefused, match="a column that is not"):
+        save_mapping(source, values | {"kind_words": {"a": "local"}})

@@ -147,6 +147,73 @@ async def test_a_mapping_is_made_on_screen_and_reads_the_file(busy_desk, foreign
     assert fates == [(2, "new"), (3, "new")]
 
 
+NEWER = """Plane,Out,Length,What,Weight,Height,Before %,After %
+X-WATT,09.06.2031 08:00,0:40,pattern work,1000,500,90,60
+"""
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)], ids=str)
+async def test_durations_units_words_and_one_charge_for_all_packs_are_typed_as_a_person_does(
+    busy_desk, tmp_path, size
+) -> None:
+    source = tmp_path / "newer.csv"
+    source.write_text(NEWER)
+    typed = {
+        "separator": "comma", "order": "day", "cells": "date and", "zone": "UTC", "lengths": "h:mm", "aircraft": "plane",
+        "off_blocks": "out", "block_time": "length", "kind": "what", "highest_ft": "height", "mass_kg": "weight",
+        "kind_words": "pattern work = circ", "mass_unit": "lb", "height_unit": "m",
+        "whole.soc_departure_pct": "before", "whole.soc_landing_pct": "after",
+    }  # fmt: skip
+    async with walk(busy_desk, size) as walker:
+        await open_import(walker, source)
+        await walker.press("f3")
+        await walker.until("Mapping for newer.csv")
+        boxes = walker.app.screen._boxes
+        for name, text in typed.items():
+            walker.app.screen.set_focus(boxes[name].box)
+            await walker.type(text)
+            assert boxes[name].box.value == text
+        await walker.until(lambda: "pattern work is circuits" in boxes["kind_words"].understood.echo)
+        assert not [name for name, box in boxes.items() if box.refused]
+        await walker.press("f2")
+        await walker.until("The mapping is in")
+        await walker.press("f2")
+        await walker.until(lambda: isinstance(walker.app.screen, ImportLook))
+        await walker.press("f2")
+        await walker.until("Taken in:")
+    newest = max(Flights(busy_desk.book).in_time())
+    flight = Flights(busy_desk.book).read([newest])[0]
+    assert (flight["off_blocks"], flight["on_blocks"]) == ("2031-06-09T08:00Z", "2031-06-09T08:40Z")
+    assert flight["kind"] == "circuits"
+    # 1 lb = 0.45359237 kg, 1 ft = 0.3048 m: international yard and pound agreement of 1959
+    assert flight["mass_kg"] == pytest.approx(453.59237)
+    assert flight["highest_ft"] == pytest.approx(500 / 0.3048)
+    (reading,) = flight["readings"]
+    assert (reading["serial_no"], reading["soc_departure_pct"], reading["soc_landing_pct"]) == (None, 90, 60)
+
+
+async def test_what_durations_and_words_lack_is_said_in_their_fields(busy_desk, tmp_path) -> None:
+    source = tmp_path / "newer.csv"
+    source.write_text(NEWER)
+    async with walk(busy_desk) as walker:
+        await open_import(walker, source)
+        await walker.press("f3")
+        await walker.until("Mapping for newer.csv")
+        boxes = walker.app.screen._boxes
+        for name, text in {
+            "separator": "comma", "order": "day", "cells": "date and", "zone": "UTC", "aircraft": "plane",
+            "off_blocks": "out", "block_time": "length", "kind": "what",
+        }.items():  # fmt: skip
+            boxes[name].box.value = text
+        walker.app.screen.set_focus(boxes["kind_words"].box)
+        await walker.type("pattern work")
+        await walker.until("'pattern work' is no pair")
+        boxes["kind_words"].box.value = "pattern work = circuits"
+        await walker.press("f2")
+        await walker.until("How durations are written is needed")
+        assert not list(tmp_path.glob("*.mapping.toml"))
+
+
 async def test_a_mapping_that_cannot_be_stays_in_the_form(busy_desk, foreign) -> None:
     async with walk(busy_desk) as walker:
         await open_import(walker, foreign[0])
