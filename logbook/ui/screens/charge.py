@@ -54,7 +54,9 @@ class ChargeScreen(RecordScreen):
         self.shown["struck"] = int(all(row["struck"] for row in packs))
         struck = "Struck out: it counts nowhere. Restore it with d." if self.shown["struck"] else ""
         self.query_one("#struck", PlainText).show(struck)
-        self.query_one("#flags", BlockView).show(self.desk.charging.flags_of(self.shown))
+        block = self.desk.charging.flags_of(self.shown)
+        # Once the width is known: sentences that are broken anew afterwards would lose their last line.
+        self.call_after_refresh(self.query_one("#flags", BlockView).show, block)
         facts = [Fact(*line) for line in self.desk.charging.lines_of(packs)]
         self.query_one("#facts", Facts).show(facts)
         self.show_versions()

@@ -83,8 +83,15 @@ class TodayScreen(BookScreen):
         return self._charges
 
     def _look_through(self) -> None:
-        """Looks for flags of charges in a thread; what is found is there when the lines are shown again."""
-        self.ask("charges", lambda elsewhere: elsewhere.charging.flagged(), lambda _: self.refill())
+        """Looks for flags of charges in a thread."""
+        self.ask("charges", lambda elsewhere: elsewhere.charging.flagged(), self._found)
+
+    def _found(self, charges: FlaggedCharges) -> None:
+        """Shows the lines anew where that changes any: a screen nobody touches writes nothing."""
+        shown = self._charges.flags if self._charges else ()
+        self._charges = charges
+        if charges.flags != shown and self.is_current:
+            self.refill()
 
     def on_resize(self, _: events.Resize) -> None:
         """Lists beside each other where there is room; asks again only where that changes."""
