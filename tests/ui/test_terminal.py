@@ -214,7 +214,7 @@ def test_idle_it_writes_nothing(terminal, book_path, tmp_path) -> None:
     shutil.copyfile(book_path, tmp_path / "idle.logbook")
     screen = terminal(tmp_path / "idle.logbook")
     screen.until("Today")
-    screen.drain(1.0)
+    screen.settle()  # what is looked for in threads has come
     before = len(screen.written)
     screen.drain(2.0)
     assert len(screen.written) == before
