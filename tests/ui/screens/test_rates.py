@@ -9,6 +9,7 @@ from logbook.ui.screens.rates import RatesScreen
 from logbook.ui.widgets.choice_field import ChoiceField
 from logbook.ui.widgets.estimate_bar import EstimateBar
 from logbook.ui.widgets.record_table import RecordTable
+from logbook.units import down
 from tests.ui.screens.test_plan import desk, sample_once  # noqa: F401 - the sample's desk
 from tests.ui.walk import walk
 
@@ -71,7 +72,7 @@ async def test_the_flights_behind_are_listed_and_open(desk) -> None:  # noqa: F8
         row = screen(walker).shown.rows[0]
         await walker.press("u")
         await walker.until("Flights behind the rates of ZZ-OHM")
-        assert f"{row.mid:.0f} ({row.low:.0f}-{row.high:.0f})" in walker.text
+        assert f"{row.mid:.0f} ({down(row.low)}-{row.high:.0f})" in walker.text
         await walker.press("enter")
         await walker.until(lambda: isinstance(walker.app.screen, FlightScreen))
 
