@@ -26,8 +26,8 @@ MEANT_FULL_PCT: Final = 90.0
 """One that was meant as full counts from this charge on [%]: some chargers end a little below 100 (common practice, no source)."""
 
 
-_FEW: Final = 20
-"""More charges than these are looked for in the whole record of their packs, in one pass."""
+NEWEST: Final = 300
+"""So many charges are judged by what lies around them; for more, the whole record of their packs is read in one pass."""
 
 
 class _Span(NamedTuple):
@@ -62,7 +62,7 @@ class ChargeFlags:
         now, _ = moment(book, None, serials)
         windows = ChargeWindows(book, FULL, FULL_PCT, MEANT_FULL_PCT)
         wanted: Sequence[str] | None = None
-        since, few = "", only is not None and len(only) <= _FEW
+        since, few = "", only is not None and len(only) <= NEWEST
         if only is not None and few:
             wanted, since = windows.of(only)
         elif serials is not None:

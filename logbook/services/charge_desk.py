@@ -49,7 +49,8 @@ class ChargeDesk(NamedTuple):
         at = self.desk.clock()
         question = asked or Asked()
         words = in_words(charge_now(self.desk.book, serial_no, question._replace(at=question.at or at)))
-        return [self.desk.measures.sentence(line) for line in words]
+        measures = self.desk.measures
+        return [measures.sentence(line) for line in words]
 
     def answers(self, asked: Sequence[tuple[str, str, Asked | None]]) -> list[str]:
         """The answers for several packs, each said once where it holds for all of them (slow: to be called elsewhere).

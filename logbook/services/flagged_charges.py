@@ -1,11 +1,15 @@
-"""Charges with a flag nobody answered, for Today; looked for in the whole record, and again only after a change."""
+"""Charges with a flag nobody answered, for Today: the newest are looked through, and again only after a change.
+
+Flags of charges are worked out when they are asked for. A look through the whole record would take seconds in a long book,
+after each save; the list of charges shows the flags of the older ones.
+"""
 
 from __future__ import annotations
 
 from typing import Any, Final, NamedTuple
 
 from logbook.rules.flag import NOTE, ORDER
-from logbook.services.charge_cases import ChargeFlags, bands
+from logbook.services.charge_cases import NEWEST, ChargeFlags, bands
 from logbook.store.database import Book
 from logbook.store.marks import change_mark, newest_answer
 from logbook.store.records import Records
@@ -24,9 +28,15 @@ class FlaggedCharge(NamedTuple):
 
 
 class FlaggedCharges(NamedTuple):
-    """The flags of charges that wait for an answer, notes left out: newest session first, the serious first in each."""
+    """The flags of charges that wait for an answer, notes left out: newest session first, the serious first in each.
+
+    Attributes:
+        flags: those found.
+        looked_at: sessions that were looked through, the newest ones; None where that were all.
+    """
 
     flags: tuple[FlaggedCharge, ...] = ()
+    looked_at: int | None = None
 
     @property
     def sessions(self) -> int:
@@ -35,20 +45,24 @@ class FlaggedCharges(NamedTuple):
 
 
 def flagged_charges(book: Book) -> FlaggedCharges:
-    """Looks through every charge that is not struck out (slow in a long book: to be called elsewhere)."""
-    flags = ChargeFlags(book)
+    """Looks through the newest charges that are not struck out."""
     started: dict[str, str] = {}
-    for _, row in Records(book, "charge").select("struck = 0"):
-        known = started.get(row["charge_id"])
-        started[row["charge_id"]] = row["started"] if known is None else min(known, row["started"])
-    newest = sorted(started, key=lambda charge_id: (started[charge_id], charge_id), reverse=True)
+    rows = [
+        row for _, row in Records(book, "charge").select("struck = 0", (), "started DESC, n DESC", NEWEST)
+    ]
+    for row in rows:
+        started[row["charge_id"]] = row[
+            "started"
+        ]  # of packs that were plugged in one after the other, the first
+    flags = ChargeFlags(book, only=list(started))
     found: list[FlaggedCharge] = []
-    for charge_id in newest:
+    for charge_id, at in started.items():
         waiting = [f for f in flags.of_session(charge_id) if not f["answered"] and f["severity"] != NOTE]
         waiting.sort(key=lambda flag: ORDER.index(flag["severity"]))
-        day = started[charge_id][:10]
-        found += [FlaggedCharge(charge_id, day, f["serial_no"], f["severity"], f["words"]) for f in waiting]
-    return FlaggedCharges(tuple(found))
+        found += [
+            FlaggedCharge(charge_id, at[:10], f["serial_no"], f["severity"], f["words"]) for f in waiting
+        ]
+    return FlaggedCharges(tuple(found), len(started) if len(rows) == NEWEST else None)
 
 
 def known_flagged(book: Book, learned: dict[str, Any]) -> FlaggedCharges | None:

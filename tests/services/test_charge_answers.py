@@ -7,8 +7,11 @@ from pathlib import Path
 import pytest
 
 from logbook.errors import DataRefused
+from logbook.paths import sample_file
 from logbook.rules import catalogue, charge_rules
+from logbook.services import flagged_charges as flagged_charges_module
 from logbook.services.answer import answer
+from logbook.services.charge_cases import ChargeFlags
 from logbook.services.charging import metered
 from logbook.services.correct import correct, strike
 from logbook.services.export_book import export_package
@@ -18,6 +21,7 @@ from logbook.services.questions import list_records, show
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.flights import FlightFilter
+from logbook.store.records import Records
 from tests.club import ADA, P1, P2, charge, flight_at, put, reading
 
 COLD = charge("C1", P1, "2031-05-09T10:00Z", ended="2031-05-09T11:00Z", temp_start_c=2)
@@ -153,3 +157,22 @@ def test_what_was_found_is_kept_until_the_book_the_answers_or_the_bands_change(c
     with cold.writing():
         Derived(cold).set("charge_bands", {"fall_pct": 3.0})
     assert known_flagged(cold, learned) is None
+
+
+def test_charges_judged_by_what_lies_around_them_have_the_flags_of_the_whole_record() -> None:
+    with Book.open(sample_file(), readonly=True) as book:
+        rows = [row for _, row in Records(book, "charge").select("struck = 0", (), "started DESC", 200)]
+        around, whole = ChargeFlags(book, only=[row["charge_id"] for row in rows]), ChargeFlags(book)
+        found = [
+            (around.of(*key), whole.of(*key)) for row in rows if (key := (row["charge_id"], row["serial_no"]))
+        ]
+    assert sum(len(flags) for flags, _ in found) > 10
+    assert [one for one, other in found if one != other] == []
+
+
+def test_in_a_long_book_the_newest_charges_are_looked_through_and_that_is_said(
+    cold: Book, monkeypatch
+) -> None:
+    assert flagged_charges(cold).looked_at is None
+    monkeypatch.setattr(flagged_charges_module, "NEWEST", 1)
+    assert flagged_charges(cold).looked_at == 1

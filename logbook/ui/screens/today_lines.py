@@ -149,7 +149,8 @@ def _charge_flags(view: TodayView, most: int) -> list[Line]:
     if found is None or not found.flags:
         return []
     charges = "1 charge" if found.sessions == 1 else f"{found.sessions} charges"
-    lines = [heading(f"Flags without an answer: {charges}")]
+    among = "" if found.looked_at is None else f" of the newest {found.looked_at}"
+    lines = [heading(f"Flags without an answer: {charges}{among}")]
     for flag in found.flags[:most]:
         head = (Span(*SIGNS[flag.severity]), Span(f"{flag.day}  "))
         lines.append(Line(head, view.measures.sentence(flag.words), "", ("charge", flag.charge_id)))
