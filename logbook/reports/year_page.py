@@ -18,8 +18,8 @@ _PACKS: Final = (
     Column("cycles", "cycles", right=True),
     Column("exceedances", "over temp.", right=True),
     Column("charge_exceedances", "charges off temp.", right=True),
-    Column("begin", "usable kWh at the begin"),
-    Column("end", "at the end"),
+    Column("begin", "usable kWh before"),
+    Column("end", "after"),
 )
 
 
@@ -81,7 +81,8 @@ def _facts(row: Row, cost: float | None, currency: str, measures: Measures) -> l
         ("Energy at the meter [kWh]", _metered(row)),
         ("Cost as written down", _paid(row, currency)),
         *_by_price(row, cost, currency),
-        ("Landings below reserve", row["below_reserve"]),
+        ("Landed below the reserve of charge", row["below_reserve"]),
+        ("Landed below the final reserve in minutes", row["below_final_reserve"]),
         ("Defects found", row["defects_opened"]),
         ("Defects closed", row["defects_closed"]),
     ]
@@ -100,7 +101,7 @@ def _span(energy: Row, name: str) -> str:
 
 
 def _metered(row: Row) -> str:
-    words = f"{row['meter_kwh']:.1f} in {row['sessions']} charges"
+    words = f"{row['meter_kwh']:.1f} in {row['sessions']} charge{'' if row['sessions'] == 1 else 's'}"
     return f"{words}, {row['unmetered']} of them without a meter reading" if row["unmetered"] else words
 
 
@@ -108,7 +109,10 @@ def _paid(row: Row, currency: str) -> str:
     if row["price"] is None:
         return "not recorded"
     words = f"{row['price']:.2f} {currency}".strip()
-    return f"{words}; {row['unpriced']} charges have no price" if row["unpriced"] else words
+    unpriced = row["unpriced"]
+    return (
+        f"{words}; {unpriced} charge{' has' if unpriced == 1 else 's have'} no price" if unpriced else words
+    )
 
 
 def _by_price(row: Row, cost: float | None, currency: str) -> list[tuple[str, Any]]:

@@ -37,10 +37,27 @@ def defects_then(book: Book, things: Iterable[str], until: str) -> list[Row]:
     ]
 
 
+def ended_at(book: Book, row: Row, completed: Mapping[str, str]) -> str:
+    """When a closed defect ended (UTC); empty where it is not closed, or was entered so.
+
+    Args:
+        book: the open book.
+        row: the defect as it is now.
+        completed: when each maintenance entry was completed, by its id.
+    """
+    if row["state"] != CLOSED:
+        return ""
+    return _ended(row, [one for one in versions(book, row["defect_id"]) if one["was"] is not None], completed)
+
+
+def _ended(row: Row, states: list[Any], completed: Mapping[str, str]) -> str:
+    return completed.get(row["closed_by_entry"] or "") or _written_closed(states)
+
+
 def _then(book: Book, row: Row, completed: Mapping[str, str], until: str) -> Row:
     states = [one for one in versions(book, row["defect_id"]) if one["was"] is not None]
     if row["state"] == CLOSED:
-        ended = completed.get(row["closed_by_entry"] or "") or _written_closed(states)
+        ended = _ended(row, states, completed)
         if not ended or ended <= until:
             return row
         before = _written_by(states, until)

@@ -5,8 +5,8 @@ Flights belong to a year by their local day, as in the list of flights; charges,
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Any, NamedTuple
+from collections.abc import Iterable, Sequence
+from typing import Any, Final, NamedTuple
 
 from logbook.energy.meter import meter_total, sessions_of
 from logbook.energy.worth import points_between
@@ -23,7 +23,10 @@ from logbook.store.records import Records
 Row = dict[str, Any]
 ALL = ""
 """The aeroplane that stands for all of them."""
-_BATCH = 500
+_BATCH: Final = 500
+_ENERGIES: Final = ("departed", "landed", "flown")
+_BELOW: Final = {"below_reserve": "landing_below_reserve", "below_final_reserve": "final_reserve_short"}
+"""What is counted of landings that ate into the reserve, in percent and in minutes, and the rule that finds them."""
 
 
 class Period(NamedTuple):
@@ -48,13 +51,13 @@ def year_figures(book: Book, period: Period) -> list[Row]:
     """A row for each aeroplane that has a flight, a charge or a defect in the period, and last one for all of them.
 
     Each has `aircraft`, the fields of `Totals`, `energy` (see `_energy`), `meter_kwh`, `sessions`, `unmetered`,
-    `price`, `unpriced`, `below_reserve`, `defects_opened`, `defects_closed`.
+    `price`, `unpriced`, `below_reserve` (in percent), `below_final_reserve` (in minutes), `defects_opened`, `defects_closed`.
     """
     registrations = [row["registration"] for _, row in Records(book, "aircraft").select("struck = 0")]
     charges = _charges_by_aircraft(book, period)
     defects = defects_in(book, period.since, period.until)
     prices = _prices(book)
-    rows = []
+    rows: list[Row] = []
     for aircraft in [*sorted(registrations), ALL]:
         wanted = FlightFilter(since=period.first, until=period.last, aircraft=aircraft or None)
         mine = charges.get(aircraft, []) if aircraft else [row for some in charges.values() for row in some]
@@ -62,13 +65,24 @@ def year_figures(book: Book, period: Period) -> list[Row]:
         totals = Flights(book).totals(wanted)
         if aircraft and not (totals.flights or mine or opened or closed):
             continue
-        below = Flights(book).totals(wanted._replace(flag="landing_below_reserve")).flights
-        counted = {"below_reserve": below, "defects_opened": opened, "defects_closed": closed}
+        counted: Row = {
+            name: Flights(book).totals(wanted._replace(flag=rule)).flights for name, rule in _BELOW.items()
+        }
+        counted |= {"defects_opened": opened, "defects_closed": closed}
+        energy = _energy(book, wanted) if aircraft else _summed([row["energy"] for row in rows])
         rows.append(
-            {"aircraft": aircraft, **totals._asdict(), "energy": _energy(book, wanted), **counted}
-            | _charged(mine, prices)
+            {"aircraft": aircraft, **totals._asdict(), "energy": energy, **counted} | _charged(mine, prices)
         )
     return rows
+
+
+def _summed(energies: Sequence[Row]) -> Row:
+    """The energies of all aeroplanes together: their sums, end by end (see `_energy`)."""
+    sums: Row = {
+        name: tuple(map(sum, zip(*(one[name] for one in energies), strict=True))) or (0.0, 0.0, 0.0)
+        for name in _ENERGIES
+    }
+    return sums | {"known": sum(one["known"] for one in energies)}
 
 
 def _energy(book: Book, wanted: FlightFilter) -> Row:
@@ -77,7 +91,7 @@ def _energy(book: Book, wanted: FlightFilter) -> Row:
     Summed over the flights whose energy is known (`known`), as the total of a list of flights is. Low and high hold if all
     estimates of capacity are off the same way: errors of one pack's scale do not cancel from flight to flight.
     """
-    sums: dict[str, list[float]] = {name: [0.0, 0.0, 0.0] for name in ("departed", "landed", "flown")}
+    sums: dict[str, list[float]] = {name: [0.0, 0.0, 0.0] for name in _ENERGIES}
     flights, cases, known = Flights(book), Cases(book), 0
     numbers = flights.find(wanted)
     for start in range(0, len(numbers), _BATCH):

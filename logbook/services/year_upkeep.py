@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from logbook.services.defects_then import ended_at
 from logbook.services.estimates import capacity_of
 from logbook.services.pack_status import pack_rows
 from logbook.store.database import Book
@@ -15,8 +16,7 @@ Row = dict[str, Any]
 def defects_in(book: Book, since: str, until: str) -> tuple[list[str], list[str]]:
     """The aeroplanes of the defects found, and of those closed, between two instants (UTC).
 
-    A defect of a pack belongs to the aeroplane it was found on, where one is named. It is closed when the maintenance entry
-    that closed it was completed.
+    A defect of a pack belongs to the aeroplane it was found on, where one is named. When it ended: `defects_then`.
     """
     completed = {
         row["entry_id"]: row["completed"] for _, row in Records(book, "maintenance").select("struck = 0")
@@ -26,8 +26,8 @@ def defects_in(book: Book, since: str, until: str) -> tuple[list[str], list[str]
         of = row["aircraft"] or "not fitted"
         if since <= row["found"] <= until:
             opened.append(of)
-        done = completed.get(row["closed_by_entry"] or "") if row["state"] == "closed" else None
-        if done is not None and since <= done <= until:
+        done = ended_at(book, row, completed)
+        if done and since <= done <= until:
             closed.append(of)
     return opened, closed
 

@@ -23,6 +23,7 @@ from logbook.services.year_paper import period_of, year_paper, years_of
 from logbook.services.year_upkeep import pack_year
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter, Flights
+from logbook.store.records import versions
 from tests.club import ADA, P1, P2, WATT, charge, flight_at, put, reading
 
 AS_OF = "2026-11-16"
@@ -52,9 +53,13 @@ def test_the_totals_are_those_of_the_list_of_flights(sample: Book) -> None:
         assert row["energy"]["flown"][1] == pytest.approx(
             totals.energy_kwh, abs=1e-3 * max(1, totals.flights)
         )
-        flagged = list(list_flights(sample, wanted._replace(flag="landing_below_reserve")))
-        assert row["below_reserve"] == len(flagged)
+        for name, rule in (
+            ("below_reserve", "landing_below_reserve"),
+            ("below_final_reserve", "final_reserve_short"),
+        ):
+            assert row[name] == len(list(list_flights(sample, wanted._replace(flag=rule))))
     assert sum(row["flights"] for row in rows[:-1]) == rows[-1]["flights"] > 100
+    assert rows[-1]["below_final_reserve"] > 0
 
 
 def test_what_was_aboard_less_what_was_left_is_what_was_flown(sample: Book) -> None:
@@ -102,6 +107,15 @@ def test_defects_are_counted_in_the_year_they_were_found_and_closed_in(book: Boo
     assert (counted("2030"), counted("2031")) == ((1, 0), (1, 1))
 
 
+def test_a_defect_closed_without_an_entry_was_closed_when_that_was_written_down(book: Book) -> None:
+    put(book, "defect", {"defect_id": "D1", "aircraft": WATT, "found": "2030-12-30T08:00Z", "text": "tyre"})
+    correct(book, "defect", "D1", {"state": "closed"}, by=ADA)
+    (version,) = [one for one in versions(book, "D1") if one["was"] is not None]
+    year = version["at"][:4]
+    row = year_figures(book, period_of(book, year, f"{year}-12-31"))[-1]
+    assert row["defects_closed"] == 1
+
+
 def test_the_price_of_a_session_counts_once_and_what_has_none_is_said(book: Book) -> None:
     put(book, "flight", flight_at(8, "F1"))
     paid = {"ended": "2031-05-10T11:00Z", "shared_energy_kwh": 9, "price": 3.5}
@@ -112,7 +126,7 @@ def test_the_price_of_a_session_counts_once_and_what_has_none_is_said(book: Book
     row = year_figures(book, period_of(book, "2031", "2031-12-31"))[-1]
     assert (row["price"], row["unpriced"], row["meter_kwh"]) == (3.5, 1, 14)
     found = text(book, "2031", "2031-12-31")
-    assert "3.50 EUR; 1 charges have no price" in found
+    assert "3.50 EUR; 1 charge has no price" in found
     assert "7.00 EUR at the price of a kWh set now" in " ".join(found.split())
 
 
