@@ -38,6 +38,35 @@ def mapping(**changes: Any) -> RecordingMapping:
     return recording_mapping_of(told)
 
 
+_COLUMNS = """[gaps]
+longest_s = 5
+[altitude]
+column = "alt"
+unit = "ft"
+[speed]
+column = "gs"
+unit = "kt"
+of = "ground"
+[packs.front]
+soc = "soc"
+power = { column = "kw", unit = "kW", discharge = "positive" }
+"""
+
+
+def mapping_text(*, start: str = "", warmth: bool = True, **named: str) -> str:
+    """The same mapping as the text of a file.
+
+    Args:
+        start: the moment from which its seconds count; empty: it does not say.
+        warmth: whether it names the column of temperatures.
+        named: name, aircraft.
+    """
+    told = [f'{name} = "{value}"' for name, value in {"kind": "recording", **named}.items()]
+    told += ["[time]", 'column = "t"', 'as = "seconds"', *([f'start = "{start}"'] if start else [])]
+    temperature = 'temp_high = { column = "temp", unit = "celsius" }\n' if warmth else ""
+    return "\n".join(told) + "\n" + _COLUMNS + temperature
+
+
 def written(path: Path, rows: Iterable[Sequence[object]], header: Sequence[str] = HEADER) -> Path:
     """A file of these rows."""
     lines = [",".join(map(str, row)) for row in (header, *rows)]

@@ -4,28 +4,9 @@ import pytest
 
 from tests import club
 from tests.club import P1, put
-from tests.recorder import flight_rows, written
+from tests.recorder import flight_rows, mapping_text, written
 
-MAP = """
-kind = "recording"
-aircraft = "X-WATT"
-[time]
-column = "t"
-as = "seconds"
-[gaps]
-longest_s = 5
-[altitude]
-column = "alt"
-unit = "ft"
-[speed]
-column = "gs"
-unit = "kt"
-of = "ground"
-[packs.front]
-soc = "soc"
-power = { column = "kw", unit = "kW", discharge = "positive" }
-temp_high = { column = "temp", unit = "celsius" }
-"""
+MAP = mapping_text(aircraft="X-WATT")
 
 
 @pytest.fixture

@@ -9,31 +9,13 @@ from logbook.store.records import Records
 from logbook.ui.screens.import_recorded import RecordedLook
 from logbook.ui.widgets.pick_box import PickBox
 from tests import club
-from tests.recorder import flight_rows, mapping, written
+from tests.recorder import flight_rows, mapping, mapping_text, written
 from tests.ui.screens.test_import_screens import open_import
 from tests.ui.walk import walk
 
 SIZES = [(60, 20), (80, 24), (140, 40)]
 DAY = "2031-06-15"
-WORDS = """kind = "recording"
-name = "club recorder"
-[time]
-column = "t"
-as = "seconds"
-start = "2031-06-15T14:55:00Z"
-[gaps]
-longest_s = 5
-[altitude]
-column = "alt"
-unit = "ft"
-[speed]
-column = "gs"
-unit = "kt"
-of = "ground"
-[packs.front]
-soc = "soc"
-power = { column = "kw", unit = "kW", discharge = "positive" }
-"""
+WORDS = mapping_text(name="club recorder", start="2031-06-15T14:55:00Z", warmth=False)
 
 
 @pytest.fixture

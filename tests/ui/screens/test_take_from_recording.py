@@ -15,33 +15,14 @@ from logbook.ui.screens.log_flight import LogFlightScreen
 from logbook.ui.screens.log_flight_saved import SavedBox
 from logbook.ui.screens.take_from import TakeFromScreen
 from logbook.ui.widgets.pick_box import PickBox
-from tests.recorder import flight_rows, mapping, written
+from tests.recorder import flight_rows, mapping, mapping_text, written
 from tests.services.club import club_book
 from tests.ui.screens.at_the_form import Keys, at_the_form
 
 NOW = "2031-06-23T18:30Z"
 SIZES = [(80, 24), (60, 20)]
-TOML = """kind = "recording"
-name = "club recorder"
-[time]
-column = "t"
-as = "seconds"
-start = "{start}"
-[gaps]
-longest_s = 5
-[altitude]
-column = "alt"
-unit = "ft"
-[speed]
-column = "gs"
-unit = "kt"
-of = "ground"
-[packs.front]
-soc = "soc"
-power = {{ column = "kw", unit = "kW", discharge = "positive" }}
-temp_high = {{ column = "temp", unit = "celsius" }}
-"""
 START = "2031-06-23T17:00:00Z"
+TOML = mapping_text(name="club recorder", start=START)
 TAKEN = {
     "off_blocks": "1705", "takeoff": "1710", "landing": "1734", "on_blocks": "1738",
     "P-101.soc_departure_pct": "90", "P-101.soc_landing_pct": "57", "P-101.temp_max_c": "30",
@@ -64,7 +45,7 @@ def card(tmp_path: Path) -> Path:
 @pytest.fixture
 def words(tmp_path: Path) -> Path:
     path = tmp_path / "club.toml"
-    path.write_text(TOML.format(start=START), encoding="utf-8")
+    path.write_text(TOML, encoding="utf-8")
     return path
 
 
@@ -186,7 +167,7 @@ async def test_another_mapping_can_be_chosen_for_what_was_read(desk, card) -> No
 
 
 async def test_a_mapping_of_another_aeroplane_is_refused(desk, card, words) -> None:
-    words.write_text('aircraft = "AB-9"\n' + TOML.format(start=START), encoding="utf-8")
+    words.write_text('aircraft = "AB-9"\n' + TOML, encoding="utf-8")
     async with at_the_form(desk) as keys:
         form = keys.app.screen
         screen = await keys.read(card)
