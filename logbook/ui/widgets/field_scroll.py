@@ -14,7 +14,7 @@ class FieldScroll(VerticalScroll):
     """Fields one below the other. A longer explanation, a problem or a smaller terminal takes room from them."""
 
     _kept: tuple[Widget, Size, Size] | None = None
-    """The field and the sizes it was last brought into sight for; a wheel may then turn away from it."""
+    """The field that was seen in sight, and the sizes then; a wheel may now turn away from it."""
 
     def on_mount(self) -> None:
         """Looks after each layout: when the keyboard moves, the sizes are still those of before."""
@@ -26,6 +26,9 @@ class FieldScroll(VerticalScroll):
         if focused is None or self not in focused.ancestors:
             return
         now = (focused, self.size, self.virtual_size)
-        if now != self._kept and not self.region.contains_region(focused.region):
+        if now == self._kept:
+            return
+        if self.region.contains_region(focused.region):
+            self._kept = now
+        else:  # looked at once more after the next layout: the library brings it there by itself, too
             screen.scroll_to_widget(focused, animate=False, immediate=True)
-        self._kept = now
