@@ -16,7 +16,7 @@ from logbook.ui.widgets.line_list import Line, LineList, Span, heading
 
 _TITLE_WIDTH = 21
 _IN = (
-    ("import", "Import", "a package or a CSV file: looked at, then taken in"),
+    ("import", "Import", "a package, a CSV file or a recording: looked at first"),
     ("merge", "Merge", "another book: each difference decided side by side"),
 )  # fmt: skip
 

@@ -121,9 +121,9 @@ def _heat(heat: Row, measures: Measures) -> str:
 
 
 def first_caution(shown: Row) -> str:
-    """The most serious caution in one line, and how many more there are."""
+    """The most serious caution, and how many there are; all of them stand below."""
     texts = _cautions(shown)
-    more = f" 1 of {len(texts)}:" if len(texts) > 1 else ""  # in front: the end of the line may be cut
+    more = f" 1 of {len(texts)}:" if len(texts) > 1 else ""  # in front: a very long end may be cut
     return f"!{more} {texts[0]}" if texts else ""
 
 
