@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, ClassVar
 
 from textual.binding import BindingType
-from textual.containers import Container, Horizontal, VerticalScroll
+from textual.containers import Container, Horizontal
 from textual.timer import Timer
 from textual.widget import Widget
 
@@ -19,6 +19,7 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.entry_screen import EntryScreen
 from logbook.ui.screens.log_flight_live import LiveStrip
 from logbook.ui.widgets.choice_field import Choice, ChoiceField
+from logbook.ui.widgets.field_scroll import FieldScroll
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 
@@ -64,7 +65,7 @@ class ChargeFormScreen(EntryScreen):
             yield ReadingField("Day", parse=self.read_day, width=11, label_width=4, not_read=False, id="day")
         with Container(id="work"):
             with Container(id="typing"):
-                with VerticalScroll(id="fields", can_focus=False):
+                with FieldScroll(id="fields", can_focus=False):
                     yield Container(id="parts")
                 yield PlainText("", id="explained")
             yield LiveStrip(id="live")

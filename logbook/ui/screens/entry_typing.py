@@ -17,6 +17,7 @@ from logbook.services.unfinished import Entry
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.entry_fields import FormFields, part_id
 from logbook.ui.widgets.choice_field import ChoiceField
+from logbook.ui.widgets.field_scroll import FieldScroll
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 from logbook.ui.widgets.reading_text import Parse, Understood
@@ -242,7 +243,7 @@ class EntryTyping(BookScreen):
         part = field.part if field else ""
         if part and part != self._part and self._part:
             for heading in self.query(f"#{part_id(part)}"):
-                heading.scroll_visible(top=True, animate=False)
+                self.query_one(FieldScroll).begin_at(heading, event.widget)
         self._part = part or self._part
 
     def _explained(self, widget: Widget) -> str:

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual.binding import BindingType
-from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Input
 
@@ -19,6 +18,7 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.widgets.choice_field import Choice, ChoiceField
 from logbook.ui.widgets.entry_input import EntryInput
+from logbook.ui.widgets.field_scroll import FieldScroll
 from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText
 
@@ -58,7 +58,7 @@ class ExportForm(BookScreen):
 
     def body(self) -> Iterable[Widget]:
         """Choices, the path, and how far it is."""
-        with VerticalScroll(id="fields", can_focus=False):
+        with FieldScroll(id="fields", can_focus=False):
             yield PlainText(f"{self._offer.title}: {self._offer.about}.", classes="words")
             if self._offer.of:
                 yield ChoiceField(_OF[self._offer.of], [], label_width=10, id="which")

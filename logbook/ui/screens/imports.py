@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from textual.binding import BindingType
-from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Input
 
@@ -18,6 +17,7 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.form import FormScreen
 from logbook.ui.widgets.entry_input import EntryInput
+from logbook.ui.widgets.field_scroll import FieldScroll
 from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText
 
@@ -65,7 +65,7 @@ class ImportScreen(BookScreen):
 
     def body(self) -> Iterable[Widget]:
         """The paths, what the file seems to be, and how far it is."""
-        with VerticalScroll(id="fields", can_focus=False):
+        with FieldScroll(id="fields", can_focus=False):
             yield PlainText(_MERGE if self._merging else _IMPORT, classes="words")
             yield PlainText("The other book:" if self._merging else "File or folder:", classes="words")
             yield EntryInput(max_length=1000, id="source")

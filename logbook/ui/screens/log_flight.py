@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.binding import BindingType
-from textual.containers import Container, Horizontal, VerticalScroll
+from textual.containers import Container, Horizontal
 from textual.widget import Widget
 
 from logbook.errors import LogbookError
@@ -24,6 +24,7 @@ from logbook.ui.screens.log_flight_begin import begin
 from logbook.ui.screens.log_flight_live import LiveStrip
 from logbook.ui.screens.log_flight_saved import SavedBox
 from logbook.ui.widgets.choice_field import Choice, ChoiceField
+from logbook.ui.widgets.field_scroll import FieldScroll
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 
@@ -70,7 +71,7 @@ class LogFlightScreen(EntryScreen):
         yield ChoiceField("Outcome", outcomes, value="flown", label_width=11, id="outcome")
         with Container(id="work"):
             with Container(id="typing"):
-                with VerticalScroll(id="fields", can_focus=False):
+                with FieldScroll(id="fields", can_focus=False):
                     yield Container(id="parts")
                 yield PlainText("", id="explained")
             yield LiveStrip(id="live")
@@ -114,7 +115,7 @@ class LogFlightScreen(EntryScreen):
         self._asking = False
         self.entry = entry
         self._part = BEFORE
-        fields = self.query_one("#fields", VerticalScroll)
+        fields = self.query_one("#fields", FieldScroll)
         await self.build()
         fields.scroll_home(animate=False, force=True, immediate=True)  # not where the flight before was left
         self._first_field()
