@@ -147,8 +147,8 @@ _UNITS: Final = {
 
 def _bands() -> Iterator[str]:
     """The figures behind the bands, as they are without a setting."""
-    yield "\n## Bands, as they are until somebody sets them\n\nAll are common practice without a published source. Those of flights are "
-    yield "set in Setup, Rules; those of charges (from `fall_pct` on) by `logbook settings charge_bands=JSON`.\n\n"
+    yield "\n## Bands, as they are until somebody sets them\n\nAll are common practice without a published source. They are set "
+    yield "in Setup, Rules; those of charges (from `fall_pct` on) also by `logbook settings charge_bands=JSON`.\n\n"
     yield "| band | figure | unit |\n|---|---|---|\n"
     for bands in (Thresholds(), ChargeBands()):
         for name, value in bands._asdict().items():

@@ -212,9 +212,15 @@ class DeskRecords(ABC):
 
     def bands_form(self) -> PlainForm:
         """The form of the bands of the rules."""
-        from logbook.services.settings import bands_form
+        from logbook.services.bands_form import bands_form
 
         return bands_form(self.book)
+
+    def bands_changed(self) -> int:
+        """How many bands of the rules are not the usual ones."""
+        from logbook.services.bands_form import bands_changed
+
+        return bands_changed(self.book)
 
     def units_form(self) -> PlainForm:
         """The form of the units."""
@@ -224,7 +230,7 @@ class DeskRecords(ABC):
 
     def save_bands(self, values: Mapping[str, Any]) -> int:
         """Keeps the bands of the rules. Returns how many are not the usual ones."""
-        from logbook.services.settings import save_bands
+        from logbook.services.bands_form import save_bands
 
         return save_bands(self.book, values)
 

@@ -1,4 +1,4 @@
-"""Settings that no screen has a form for: recency rules of the book's own, bands of charges, columns of the record's pages.
+"""Settings typed as a whole: recency rules of the book's own, bands of charges, columns of the record's pages.
 
 They are typed as one value of `logbook settings NAME=VALUE`, checked whole before anything is kept; an empty value takes the
 usual again.

@@ -73,7 +73,7 @@ class SetupScreen(BookScreen):
         desk = self.desk
         local = desk.setting("clock") == "local"
         theme = next((pick.words for pick in THEMES if pick.value == self.app.theme), "")
-        bands = len(desk.setting("thresholds") or {})
+        bands = desk.bands_changed()
         settings = (
             ("operator", "Who", desk.operator or "nobody named", "every entry is kept under that name"),
             ("clock", "Times", "local" if local else "UTC", "typed and shown first; the other stands beside"),

@@ -159,6 +159,29 @@ async def test_a_changed_band_is_used_for_every_flight_and_can_be_taken_back(bus
             assert apart() is (count == 0)
 
 
+async def test_the_bands_of_charges_stand_below_those_of_flights(busy_desk) -> None:
+    club.put(
+        busy_desk.book, "charge", club.charge("LONG", club.P1, "2031-06-16T08:00Z", ended="2031-06-16T20:00Z")
+    )
+
+    def too_long() -> bool:
+        return any(flag["rule"] == "charge_long" for flag in busy_desk.show("charge", "LONG")["flags"])
+
+    assert not too_long()
+    async with walk(busy_desk, first="setup") as walker:
+        for text, count in (("10", 1), ("-", 0)):
+            await choose(walker, ("bands", ""))
+            await walker.until("When rules speak")
+            await walker.press("f6")  # the next part of the form
+            assert "Charges" in walker.flat
+            walker.app.screen._boxes["longest_h"].box.value = text
+            await walker.pilot.pause()
+            await walker.press("f2")
+            await walker.until("1 changed" if count else "as usual")
+            assert too_long() is (count == 1)
+    assert busy_desk.setting("charge_bands") == {}
+
+
 async def test_a_backup_says_where_it_is(busy_desk) -> None:
     async with walk(busy_desk, first="setup") as walker:
         await choose(walker, ("backup", ""))
