@@ -241,7 +241,7 @@ def _swap(options: argparse.Namespace) -> int:
 
 
 def _state(options: argparse.Namespace) -> int:
-    from logbook.services.fitting import set_state
+    from logbook.services.pack_standing import set_state
 
     with book_of(options) as book:
         change = set_state(book, options.serial, options.state, why=options.why, by=options.by, at=options.at)
@@ -250,8 +250,8 @@ def _state(options: argparse.Namespace) -> int:
 
 def _release(options: argparse.Namespace) -> int:
     from logbook.services.add import now
-    from logbook.services.fitting import Change
-    from logbook.services.maintenance import record_entry
+    from logbook.services.maintenance_entry import record_entry
+    from logbook.services.pack_standing import Change
 
     entry = {
         "serial_no": options.serial,
@@ -262,7 +262,7 @@ def _release(options: argparse.Namespace) -> int:
         "closes_defect": options.defect,
     }
     with book_of(options) as book:
-        entry_id, done = record_entry(book, entry, by=options.by, release=True)
+        entry_id, done = record_entry(book, entry, by=options.by, release=True, clock=now)
     return _tell(options, Change([f"entry {entry_id} written", *done], [_NOT_A_RELEASE]))
 
 

@@ -86,7 +86,7 @@ def add(
             with _placed(place):
                 outcome.append(put(book, kind, record, stamp))
             if kind.name == "maintenance":
-                noticed[outcome[-1][0]] = _closed(book, outcome[-1][0], record)
+                noticed[outcome[-1][0]] = _closed(book, outcome[-1][0], record, clock)
         refresh(book)
         if kind.name == "flight":
             return _of_flights(book, outcome)
@@ -94,12 +94,12 @@ def add(
         return _with_flags(book, kind, outcome, records, noticed)
 
 
-def _closed(book: Book, entry_id: str, entry: Record) -> list[Row]:
+def _closed(book: Book, entry_id: str, entry: Record, clock: Callable[[], str]) -> list[Row]:
     """Closes the defect that a maintenance entry names; one that cannot be closed is flagged, and the entry stands."""
-    from logbook.services.maintenance import close_defect
+    from logbook.services.maintenance_entry import close_defect
 
     try:
-        close_defect(book, entry_id, entry)
+        close_defect(book, entry_id, entry, clock)
     except DataRefused as error:
         words = f"{error.problem} {error.next_step}"
         return [

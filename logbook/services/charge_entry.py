@@ -16,7 +16,6 @@ from logbook.services.charge_fields import (
     SESSION,
     TIMES,
     ChargeForm,
-    never,
     pack_fields,
     session_fields,
 )
@@ -64,7 +63,7 @@ def charge_form(
     running: Mapping[str, Any] | None = None,
     *,
     measures: Measures = USUAL,
-    now: Callable[[], str] = never,
+    now: Callable[[], str] = typed_time.never,
 ) -> ChargeForm:
     """The form for a charge, with what the record lets one expect.
 

@@ -11,21 +11,14 @@ from logbook.services.flight_fields import Field, Slot
 from logbook.services.flight_form import Values, taken
 from logbook.services.typed import Meaning, Reader
 from logbook.services.typed_time import Clock
-from logbook.units import minutes_of, to_cell
+from logbook.units import to_cell
 
 SESSION: Final = "session"
 DETAIL: Final = "detail"
 PURPOSES: Final = ("full", "top-up", "storage", "preheat", "cooling")
 AS_BEFORE: Final = ("place", "charger", "purpose")
 TIMES: Final = ("started", "ended")
-AHEAD_MIN: Final = 5
-"""A clock on the wall may be so far ahead of this computer's [min] (common practice, no source)."""
 _TIME = "1830 or 18:30; in 'Ended' +95 counts minutes from the start"
-
-
-def never() -> str:
-    """After every time: nothing is to come."""
-    return "9999-12-31T23:59Z"
 
 
 class ChargeForm(NamedTuple):
@@ -46,7 +39,7 @@ class ChargeForm(NamedTuple):
     """The units figures are typed in."""
     currency: str = ""
     """What prices are typed in; empty where the book names none."""
-    now: Callable[[], str] = never
+    now: Callable[[], str] = typed_time.never
     """What time it is (UTC, stored form): a later one is doubted."""
 
     @property
@@ -75,7 +68,7 @@ class ChargeForm(NamedTuple):
 
     def _past(self, meaning: Meaning) -> Meaning:
         """A time that has not come yet is doubted: nothing was read at it."""
-        if not meaning.value or minutes_of(meaning.value) <= minutes_of(self.now()) + AHEAD_MIN:
+        if not meaning.value or not typed_time.still_to_come(meaning.value, self.now()):
             return meaning
         doubt = " ".join(part for part in (meaning.doubt, "a time to come.") if part)
         return meaning._replace(doubt=doubt)

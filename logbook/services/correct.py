@@ -64,7 +64,7 @@ def correct(
         record = read_record(kind.load(), after)
         changed = write_changes(book, kind, filed, before, record.columns())
         if kind.name == "maintenance":
-            from logbook.services.maintenance import follow_entry
+            from logbook.services.maintenance_entry import follow_entry
 
             follow_entry(book, filed, record)
         refresh(book)

@@ -7,9 +7,9 @@ from typing import Any, Final
 
 from logbook.errors import DataRefused
 from logbook.services import fitting, typed
-from logbook.services.fitting import STATES, Change
 from logbook.services.fitting_words import WAYS
 from logbook.services.form_readers import moment
+from logbook.services.pack_standing import STATES, Change, set_state
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.record_form import names_of
 from logbook.services.typed import Reader
@@ -85,7 +85,9 @@ def do_fitting(book: Book, way: str, values: Mapping[str, Any], now: str, *, by:
     Raises:
         DataRefused: it cannot be; nothing was written then.
     """
-    given = {"at": now, "by": by} | {name: value for name, value in values.items() if value is not None}
+    given: dict[str, Any] = {"at": now, "by": by, "clock": lambda: now} | {
+        name: value for name, value in values.items() if value is not None
+    }
     change: Change
     if way == "fit":
         change = fitting.fit(
@@ -96,9 +98,7 @@ def do_fitting(book: Book, way: str, values: Mapping[str, Any], now: str, *, by:
     elif way == "swap":
         change = fitting.swap(book, given.pop("first"), given.pop("second"), **given)
     elif way == "state":
-        change = fitting.set_state(
-            book, given.pop("serial_no"), given.pop("state"), why=given.pop("why"), **given
-        )
+        change = set_state(book, given.pop("serial_no"), given.pop("state"), why=given.pop("why"), **given)
     else:
         raise DataRefused(f"Nothing is called '{way}'.", next_step="Fit, remove, swap or state.")
     return " ".join([*change.done, *change.notes])

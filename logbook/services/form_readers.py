@@ -47,7 +47,7 @@ def day(now: str) -> Reader:
 
 
 def moment(now: str) -> Reader:
-    """A moment in UTC: `now`, `0830` today, `2031-05-09 0830`."""
+    """A moment in UTC: `now`, `0830` today, `2031-05-09 0830`; one to come is doubted: nothing was done at it."""
 
     def read(text: str) -> Meaning:
         bare = text.strip()
@@ -61,7 +61,8 @@ def moment(now: str) -> Reader:
             instant = canonical_instant(f"{found.value}T{int(match[2]):02d}:{match[3]}Z")
         except ValueError:
             return Meaning(problem="there is no such time")
-        return Meaning(instant, f"{instant[:10]} {instant[11:16]} UTC")
+        doubt = "a time to come." if typed_time.still_to_come(instant, now) else ""
+        return Meaning(instant, f"{instant[:10]} {instant[11:16]} UTC", doubt=doubt)
 
     return read
 

@@ -1,118 +1,22 @@
-"""Maintenance: entries that close defects and end quarantines, time of aeroplanes and parts, counters that went back."""
+"""Maintenance: time of aeroplanes and parts, counters that went back."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from logbook.energy.service_time import AIR, METER, counted
-from logbook.errors import DataRefused
 from logbook.rules.upkeep_rules import CounterRead, HoursRead, counters_back, hours_back
-from logbook.services.kinds import KINDS
 from logbook.services.pack_record import Minutes, service_flight_of
 from logbook.services.pack_status import moment
-from logbook.services.refresh import refresh
 from logbook.store.database import Book
 from logbook.store.pack_sweep import PackSweep
 from logbook.store.records import Records
 
 if TYPE_CHECKING:
-    from logbook.domain.record import Record
+    pass
 
 Row = dict[str, Any]
-
-
-def record_entry(
-    book: Book, data: Mapping[str, Any], *, by: str | None = None, release: bool = False
-) -> tuple[str, list[str]]:
-    """Records a maintenance entry, closes the defect it names and, where wanted, ends the quarantine of its pack.
-
-    Args:
-        book: the open book.
-        data: the entry, with the fields of a maintenance record.
-        by: who enters it.
-        release: the pack of the entry may fly again: its quarantine ends when the work was completed.
-
-    Returns: The id of the entry, and what was done in words.
-
-    Raises:
-        DataRefused: the entry cannot be, the defect is unknown or of another pack, or there is no pack to release.
-    """
-    from logbook.domain.record import read_record
-    from logbook.domain.upkeep import Maintenance
-    from logbook.services.add import now, put
-    from logbook.services.fitting import released_state, state_inside
-
-    record = read_record(Maintenance, dict(data))
-    stamp = {"entered_by": by, "entered_at": now()}
-    with book.writing(by=by, why=record.text[:200]):
-        entry_id, _ = put(book, KINDS["maintenance"], record, stamp)
-        done = close_defect(book, entry_id, record)
-        if release:
-            if record.serial_no is None:
-                raise DataRefused(
-                    "There is no pack in this entry.", next_step="Name the pack by its serial number."
-                )
-            words = f"released by entry {entry_id}: {record.text}"
-            state = released_state(book, record.serial_no)
-            done += state_inside(book, record.serial_no, state, record.completed, words)
-        refresh(book)
-    return entry_id, done
-
-
-def close_defect(book: Book, entry_id: str, entry: Record) -> list[str]:
-    """Closes the defect an entry names, inside an open transaction. Returns what was done.
-
-    Raises:
-        DataRefused: there is no such defect, it is of another pack or aeroplane, or was found only later.
-    """
-    from logbook.domain.upkeep import Maintenance
-
-    if not isinstance(entry, Maintenance) or entry.closes_defect is None:
-        return []
-    records = Records(book, "defect")
-    found = records.find(entry.closes_defect)
-    if found is None:
-        raise DataRefused(
-            f"There is no defect '{entry.closes_defect}' in the book.",
-            next_step="See 'logbook list defects'.",
-            field="closes_defect",
-        )
-    n, defect = found
-    for name in ("serial_no", "aircraft"):
-        ours, theirs = getattr(entry, name), defect[name]
-        if ours is not None and theirs is not None and ours != theirs:
-            raise DataRefused(
-                f"Defect {entry.closes_defect} is of {theirs}, not of {ours}.",
-                next_step="Correct the entry.",
-                field=name,
-            )
-    if defect["state"] == "closed" and defect["closed_by_entry"] == entry_id:
-        return []
-    if entry.completed < defect["found"]:
-        raise DataRefused(
-            f"Defect {entry.closes_defect} was found at {defect['found']}, after the work was completed.",
-            next_step="Correct the time of completion.",
-            field="completed",
-        )
-    records.update(n, {"state": "closed", "closed_by_entry": entry_id})
-    return [f"defect {entry.closes_defect} closed by entry {entry_id}"]
-
-
-def follow_entry(book: Book, entry_id: str, entry: Record) -> None:
-    """Opens again what a corrected or struck entry no longer closes, and closes what it does; inside a transaction."""
-    from logbook.domain.upkeep import Maintenance
-
-    if not isinstance(entry, Maintenance):
-        return
-    records = Records(book, "defect")
-    for n, defect in list(records.select("state = 'closed' AND closed_by_entry = ?", (entry_id,))):
-        if entry.struck or entry.closes_defect != defect["defect_id"]:
-            records.update(n, {"state": "open", "closed_by_entry": None})
-    if not entry.struck:
-        with suppress(DataRefused):  # as when it was added: the entry stands, and is flagged
-            close_defect(book, entry_id, entry)
 
 
 def aircraft_totals(book: Book, as_of: str | None = None) -> dict[str, Row]:

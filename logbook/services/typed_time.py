@@ -23,6 +23,18 @@ class Clock(NamedTuple):
 _PLAIN = re.compile(r"(\d{1,2})[:.h]?(\d{2})(?:\s*(?:utc|z|l|lt))?", re.IGNORECASE)
 _AFTER = re.compile(r"\+(\d{1,3})")
 _LONGEST_STEP_MIN: Final = 12 * 60
+AHEAD_MIN: Final = 5
+"""A clock on the wall may be so far ahead of this computer's [min] (common practice, no source)."""
+
+
+def never() -> str:
+    """After every time: nothing is to come."""
+    return "9999-12-31T23:59Z"
+
+
+def still_to_come(instant: str, now: str) -> bool:
+    """Whether a moment has not come yet (both UTC, stored form): nothing was read, done or found at it."""
+    return minutes_of(instant) > minutes_of(now) + AHEAD_MIN
 
 
 def read_time(text: str, clock: Clock, after: str | None = None) -> Meaning:

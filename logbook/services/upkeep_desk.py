@@ -168,7 +168,7 @@ class UpkeepDesk:
         Raises:
             DataRefused: it cannot be; nothing was written then.
         """
-        from logbook.services.maintenance import record_entry
+        from logbook.services.maintenance_entry import record_entry
 
         given = {name: value for name, value in values.items() if value is not None}
         release = bool(given.pop("release", 0))
@@ -176,7 +176,7 @@ class UpkeepDesk:
         entry = {"work": work, "completed": self.clock()} | self._about(thing) | given
         if defect:
             entry["closes_defect"] = defect
-        entry_id, done = record_entry(self.book, entry, by=self.operator, release=release)
+        entry_id, done = record_entry(self.book, entry, by=self.operator, release=release, clock=self.clock)
         words = "; ".join([f"Entry recorded for {thing}", *done])
         return entry | {"entry_id": entry_id}, f"{words}."
 

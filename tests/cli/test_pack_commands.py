@@ -8,7 +8,7 @@ import pytest
 
 from logbook.services.correct import correct
 from logbook.store.database import Book
-from tests.club import ADA, P1, P2, P3, WATT, charge, flight_at, put
+from tests.club import ADA, NOW, P1, P2, P3, WATT, charge, flight_at, put
 
 AT = "2031-06-01T10:00Z"
 
@@ -57,14 +57,18 @@ def test_fitting_removing_exchanging(logbook) -> None:
 
 
 @pytest.mark.usefixtures("book_path")
-def test_states_need_a_reason_and_are_one_of_a_few(logbook) -> None:
+def test_states_need_a_reason_and_are_one_of_a_few(logbook, monkeypatch) -> None:
+    monkeypatch.setattr("logbook.services.add.now", lambda: NOW)
     assert logbook("state", P1, "broken", "--why", "x").status == 2
     assert logbook("state", P1, "quarantined", "--why", " ").status == 2
     assert logbook("state", P1, "quarantined", "--why", "hard landing", "--at", AT).status == 0
     assert "it is quarantined" in logbook("pack", P1).out
-    released = logbook(
-        "release", P1, "--text", "inspected, no damage", "--by", "Cleo Fenn", "--certificate", "C-7"
-    )
+    entry = ("release", P1, "--text", "inspected, no damage", "--by", "Cleo Fenn", "--certificate", "C-7")
+    early = logbook(*entry, "--at", "2031-06-01T09:59Z")
+    assert (early.status, early.out) == (3, "")
+    assert "quarantined since 2031-06-01T10:00Z" in early.err
+    assert "it is quarantined" in logbook("pack", P1).out
+    released = logbook(*entry)
     assert released.status == 0
     assert "not a release to service" in released.err
 

@@ -10,7 +10,7 @@ from logbook.errors import DataRefused
 from logbook.services.charge_now import Asked, charge_now, in_words
 from logbook.services.charging import end_session, metered, record_session, sessions
 from logbook.services.correct import correct, strike
-from logbook.services.fitting import set_state
+from logbook.services.pack_standing import set_state
 from logbook.services.questions import list_records, show
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter

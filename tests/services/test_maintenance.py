@@ -9,9 +9,11 @@ import pytest
 from logbook.errors import DataRefused, UsageError
 from logbook.services.correct import correct
 from logbook.services.due_by_use import all_due, due_by_use
-from logbook.services.fitting import fit, remove, set_state, swap
-from logbook.services.maintenance import aircraft_totals, component_rows, record_entry
+from logbook.services.fitting import fit, remove, swap
+from logbook.services.maintenance import aircraft_totals, component_rows
+from logbook.services.maintenance_entry import record_entry
 from logbook.services.pack_detail import pack_detail, state_history
+from logbook.services.pack_standing import set_state
 from logbook.services.pack_status import pack_rows
 from logbook.services.questions import show
 from logbook.services.refresh import refresh
@@ -93,7 +95,7 @@ def test_a_quarantine_survives_an_exchange_and_flying_it_is_flagged(book: Book) 
     set_state(book, P1, "quarantined", why="hard landing", by=ADA, at="2031-05-01T08:00Z")
     assert where(book, P1)[2] == "quarantined"
     assert rules_of(put(book, "flight", flight_at(8, "F1"))) == {"pack_quarantined"}
-    change = swap(book, P1, P3, at=AT, by=ADA)
+    change = swap(book, P1, P3, at=AT, by=ADA, clock=lambda: NOW)
     assert change.notes == [f"{P1} stays quarantined: it may not fly until that is ended."]
     assert where(book, P1) == (VOLT, "front", "quarantined")
 
@@ -114,7 +116,7 @@ def test_an_entry_closes_the_defect_and_ends_the_quarantine(book: Book) -> None:
         "certificate_no": "C-7",
         "closes_defect": "D1",
     }
-    _, done = record_entry(book, entry, by="Cleo Fenn", release=True)
+    _, done = record_entry(book, entry, by="Cleo Fenn", release=True, clock=lambda: NOW)
     assert done[0] == "defect D1 closed by entry M1"
     assert where(book, P1) == (WATT, "front", "fitted")
     defect = show(book, "defect", "D1")
@@ -223,7 +225,7 @@ def test_a_flight_during_a_quarantine_stays_flagged_after_the_release(book: Book
         put(book, "flight", flight_at(8, f"F{day}", f"2031-05-{day:02d}"))
     assert flagged_flights(book) == ["F6", "F8", "F9"]
     entry = {"serial_no": P1, "text": "seen", "completed": "2031-05-08T12:00Z", "done_by": "Cleo Fenn"}
-    record_entry(book, entry, by="Cleo Fenn", release=True)
+    record_entry(book, entry, by="Cleo Fenn", release=True, clock=lambda: NOW)
     assert flagged_flights(book) == ["F6", "F8"]
     put(book, "flight", flight_at(15, "F8b", "2031-05-08"))
     put(book, "flight", flight_at(15, "F7", "2031-05-07"))

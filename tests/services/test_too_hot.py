@@ -11,8 +11,8 @@ from logbook.errors import UsageError
 from logbook.services.answer import answer
 from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
-from logbook.services.fitting import set_state
 from logbook.services.flight_entry import preview
+from logbook.services.pack_standing import set_state
 from logbook.services.plan import plan_flight
 from logbook.store.book_facts import BookFacts
 from tests.club import ADA, P1, P2, WATT, flight_at, put, reading
@@ -79,7 +79,15 @@ def test_a_quarantined_pack_is_released_by_somebody_who_is_named(desk: Desk) -> 
     set_state(desk.book, P1, "quarantined", why="hot", at=f"{DAY}T10:00Z")
     with pytest.raises(UsageError, match="who releases it"):
         set_state(desk.book, P1, "fitted", why="looks fine", at=f"{DAY}T11:00Z")
-    set_state(desk.book, P1, "fitted", why="inspected, entry M7", by=ADA, at=f"{DAY}T11:00Z")
+    set_state(
+        desk.book,
+        P1,
+        "fitted",
+        why="inspected, entry M7",
+        by=ADA,
+        at=f"{DAY}T11:00Z",
+        clock=desk.clock,
+    )
     assert desk.records("pack")[0]["state"] == "fitted"
 
 

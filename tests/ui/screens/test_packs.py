@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from logbook.services.fitting import set_state
+from logbook.services.pack_standing import set_state
 from logbook.ui.screens.form import FormScreen
 from logbook.ui.screens.pack import PackScreen
 from tests import club
