@@ -12,7 +12,8 @@ if TYPE_CHECKING:
 
 COMMANDS: Final = {
     "record_commands": ("add", "list", "show", "correct", "strike", "answer"),
-    "pack_commands": ("pack", "ledger", "fit", "remove", "swap", "state", "release", "charge-now", "paper"),
+    "pack_commands": ("pack", "ledger", "fit", "remove", "swap", "state", "release", "charge-now"),
+    "paper_commands": ("paper",),
     "energy_commands": ("rates", "capacity", "forecasts", "plan", "plans"),
     "people_commands": ("totals", "recency", "student", "students", "pages", "forget", "billing"),
     "signing_commands": ("key", "sign", "signatures"),

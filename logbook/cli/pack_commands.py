@@ -1,4 +1,4 @@
-"""Commands on packs: where each stands, its ledger, fitting and exchanging, states, charging, papers."""
+"""Commands on packs: where each stands, its ledger, fitting and exchanging, states, charging."""
 
 from __future__ import annotations
 
@@ -36,19 +36,6 @@ def register(commands: Any) -> None:
 
     _register_fitting(commands)
     _register_charging(commands)
-
-    paper = command(
-        commands, "paper", "a paper: of a pack, of an aeroplane, or the report of a year", formats=()
-    )
-    paper.add_argument("what", choices=("pack", "aircraft", "year"), help="of which kind of thing")
-    paper.add_argument("which", help="serial number, registration, or the year")
-    paper.add_argument("--as-of", help="as of a day or an instant (UTC)")
-    paper.add_argument("--to", default="-", metavar="PATH|-", help="where to; - is standard output (default)")
-    paper.add_argument(
-        "--format", choices=("html", "pdf", "text"), default=None, help="default: by the file's ending"
-    )
-    paper.add_argument("--force", action="store_true", help="overwrite what is there")
-    paper.set_defaults(run=_paper)
 
 
 def _register_fitting(commands: Any) -> None:
@@ -289,14 +276,4 @@ def _charge_now(options: argparse.Namespace) -> int:
 
     for line in in_words(answer):
         sys.stdout.write(visible(measures.sentence(line)) + "\n")
-    return 0
-
-
-def _paper(options: argparse.Namespace) -> int:
-    from logbook.services.export_pages import paper_of
-    from logbook.services.paper_out import form_by_ending, write_paper_to
-
-    with book_of(options) as book:
-        paper = paper_of(book, options.what, options.which, options.as_of)
-    write_paper_to(options.to, paper, options.format or form_by_ending(options.to), force=options.force)
     return 0

@@ -15,6 +15,8 @@ from collections.abc import Iterator
 from typing import Any, Final, TextIO
 
 from logbook.reports.paper import Block, Facts, Heading, Listing, Paper, Picture, SignHere, Words
+from logbook.reports.paper_line import START
+from logbook.reports.paper_text import marks_of, split_html
 from logbook.reports.plot_svg import plot_svg
 from logbook.reports.visible import visible
 from logbook.units import to_cell
@@ -28,6 +30,7 @@ th, td { border-bottom: .5pt solid #999; padding: .18em .5em .18em 0; text-align
 th { border-bottom: 1pt solid #111; } .right { text-align: right; } tr { break-inside: avoid; }
 dl { display: grid; grid-template-columns: minmax(12em, max-content) 1fr; gap: .1em 1.2em; margin: .3em 0; } dd { margin: 0; overflow-wrap: anywhere; white-space: pre-line; }
 .standing { font-weight: bold; border: 1pt solid #111; padding: .4em .7em; } .footing { font-size: 8pt; margin-top: 2em; border-top: .5pt solid #999; overflow-wrap: anywhere; }
+.check { font-size: 7pt; color: #555; overflow-wrap: anywhere; }
 .strong { font-weight: bold; } .sign { display: flex; gap: 2em; margin-top: 3em; break-inside: avoid; } .sign div { flex: 1; border-top: .5pt solid #111; padding-top: .2em; font-size: 9pt; }
 svg { max-width: 100%; height: auto; } figure { margin: .5em 0; break-inside: avoid; } figcaption { font-size: 9pt; }
 @media print { body { margin: 0; max-width: none; padding: 0; font-size: 9.5pt; } }
@@ -46,7 +49,17 @@ def escaped(value: Any) -> str:
 
 def write_html(stream: TextIO, paper: Paper) -> None:
     """Writes a paper as one HTML page."""
-    stream.write(
+    content = "".join(_page(paper))
+    stream.write(content)
+    if paper.line is not None:
+        split = split_html(content + START)
+        line = paper.line.written(*marks_of(paper.line, "" if split is None else split.body))
+        stream.write(f'<p class="check">{escaped(line)}</p>\n')
+    stream.write("</main>\n</body>\n</html>\n")
+
+
+def _page(paper: Paper) -> Iterator[str]:
+    yield (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{html.escape(POLICY, quote=True)}">\n'
         f'<meta name="viewport" content="width=device-width, initial-scale=1">\n<meta name="referrer" content="no-referrer">\n'
@@ -54,8 +67,8 @@ def write_html(stream: TextIO, paper: Paper) -> None:
         f'<h1>{escaped(paper.title)}</h1>\n<p class="standing">{escaped(paper.standing)}</p>\n'
     )
     for block in paper.blocks:
-        stream.writelines(_block(block))
-    stream.write(f'<p class="footing">{escaped(paper.footing)}</p>\n</main>\n</body>\n</html>\n')
+        yield from _block(block)
+    yield f'<p class="footing">{escaped(paper.footing)}</p>\n'
 
 
 def _block(block: Block) -> Iterator[str]:

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from logbook.reports.paper_line import PaperLine
 from logbook.reports.plot import Plot
 from logbook.reports.text_table import Column
 
@@ -79,6 +80,7 @@ class Paper:
         digest: of the rows it rests on, from `digest_of`.
         blocks: from top to bottom.
         standing: the sentence that says what the paper is not.
+        line: by which it is found again, so that it can be asked whether it is still true; None: it cannot.
     """
 
     title: str
@@ -86,6 +88,7 @@ class Paper:
     digest: str
     blocks: Sequence[Block] = field(default_factory=tuple)
     standing: str = NOT_A_RELEASE
+    line: PaperLine | None = None
 
     @property
     def footing(self) -> str:

@@ -14,6 +14,7 @@ from itertools import pairwise
 from typing import IO, Any, Final
 
 from logbook.reports.paper import Block, Facts, Heading, Listing, Paper, Picture, SignHere, Words
+from logbook.reports.paper_text import NO_MARK, seal
 from logbook.reports.pdf_columns import Wanted, shared_out, wanted
 from logbook.reports.pdf_letters import BOLD, PLAIN, letters, lost, need_pdf
 from logbook.reports.plot_pdf import plot_drawing
@@ -53,7 +54,9 @@ def write_pdf(stream: IO[bytes], paper: Paper) -> None:
     need_pdf()
     sheet = _sheet_for(paper)
     count = _build(io.BytesIO(), paper, sheet, 0)  # how many sheets it takes is known only afterwards
-    _build(stream, paper, sheet, count)
+    whole = io.BytesIO()
+    _build(whole, paper, sheet, count)
+    stream.write(seal(whole.getvalue()))
 
 
 def _build(stream: IO[bytes], paper: Paper, sheet: tuple[float, float], count: int) -> int:
@@ -73,6 +76,7 @@ def _build(stream: IO[bytes], paper: Paper, sheet: tuple[float, float], count: i
         subject=letters(paper.standing),
         author="",
         creator="",
+        keywords="" if paper.line is None else paper.line.written(NO_MARK),
         lang="en",
         invariant=1,
     )
@@ -133,6 +137,9 @@ def _story(paper: Paper, room: float) -> Iterator[Any]:
     yield Spacer(1, 5)
     for block in paper.blocks:
         yield from _block(block, room)
+    if paper.line is not None:
+        yield Spacer(1, 8)
+        yield _text(paper.line.written(), size=6)
     if words := lost(_texts(paper)):
         yield Spacer(1, 8)
         yield _text(words, size=6.5)

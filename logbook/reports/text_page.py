@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 from typing import Final, TextIO
 
 from logbook.reports.paper import Block, Facts, Heading, Listing, Paper, Picture, SignHere, Words
+from logbook.reports.paper_line import START
+from logbook.reports.paper_text import marks_of, split_text
 from logbook.reports.text_table import width_of
 from logbook.reports.visible import visible
 from logbook.units import to_cell
@@ -17,7 +19,12 @@ _LABEL: Final = 30
 
 def write_text_page(stream: TextIO, paper: Paper) -> None:
     """Writes a paper as text; no line is longer than 80 columns, a table that is too wide becomes a list."""
-    stream.writelines(line.rstrip() + "\n" for line in _page(paper))
+    content = "".join(line.rstrip() + "\n" for line in _page(paper))
+    stream.write(content)
+    if paper.line is not None:
+        split = split_text(content + START)
+        body = "" if split is None else split.body
+        stream.writelines(f"{line}\n" for line in _wrapped(paper.line.written(*marks_of(paper.line, body))))
 
 
 def _page(paper: Paper) -> Iterator[str]:

@@ -11,6 +11,7 @@ from logbook.services.export_rows import Table
 from logbook.services.liked_units import measures_of
 from logbook.services.pack_papers import aircraft_paper, component_record
 from logbook.services.pack_status import pack_rows
+from logbook.services.paper_issue import issued, moment_of, with_line
 from logbook.store.database import Book
 
 PAPERS: Final = ("pack", "aircraft", "plan", "year")
@@ -31,28 +32,30 @@ def paper_of(book: Book, what: str, which: str, as_of: str | None = None) -> Pap
     if what == "plan":
         from logbook.services.export_plan import plan_page
 
-        return plan_page(book, which)[0]
+        paper = plan_page(book, which)[0]
+        return issued(book, paper, "plan", which, paper.as_of)
     return component_record(book, which, as_of) if what == "pack" else aircraft_paper(book, which, as_of)
 
 
 def packs_page(book: Book) -> Paper:
     """Every pack on one page."""
     rows = pack_rows(book)[1]
-    digest = digest_of([{**row, "as_of": None} for row in rows])
-    return fleet_page(rows, book.clock(), digest, measures_of(book))
+    until = moment_of(book, None, packs=[row["serial_no"] for row in rows])
+    return issued(book, fleet_page(rows, until, "", measures_of(book)), "packs", "", until)
 
 
 def table_page(book: Book, table: Table) -> Paper:
     """Any other table as a page: every row, every column."""
     rows = list(table.rows)
     heads = [Column(name, name.replace("_", " "), right=_figures(rows, name)) for name in table.columns]
-    return Paper(
+    paper = Paper(
         table.title.capitalize(),
         book.clock(),
         digest_of(rows),
         [Listing(heads, rows, table.empty)],
         "As recorded by the operator.",
     )
+    return with_line(book, paper, "table", table.title)
 
 
 def _figures(rows: list[dict[str, object]], name: str) -> bool:

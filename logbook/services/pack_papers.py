@@ -8,7 +8,7 @@ from typing import Any, Final, TextIO
 from logbook.errors import DataRefused, UsageError
 from logbook.reports.aircraft_page import aircraft_page
 from logbook.reports.pack_page import pack_page
-from logbook.reports.paper import Paper, digest_of
+from logbook.reports.paper import Paper
 from logbook.services.defects_then import CLOSED, defects_then
 from logbook.services.due import due_items
 from logbook.services.due_by_use import due_by_use
@@ -16,8 +16,8 @@ from logbook.services.freshness import freshen
 from logbook.services.liked_units import measures_of
 from logbook.services.maintenance import aircraft_totals, component_rows, fitted_at
 from logbook.services.pack_detail import pack_detail
-from logbook.services.pack_record import read_fleet
 from logbook.services.pack_status import moment, pack_rows
+from logbook.services.paper_issue import issued, moment_of
 from logbook.store.database import Book
 from logbook.store.flights import Flights
 from logbook.store.pack_sweep import PackSweep
@@ -41,18 +41,17 @@ def component_record(book: Book, serial_no: str, as_of: str | None = None) -> Pa
         DataRefused: the book knows no such pack.
         UsageError: `as_of` is no date.
     """
-    _, until = moment(book, as_of, [serial_no])
-    digest = digest_of(behind_pack(book, [serial_no], until))
-    return pack_page(pack_detail(book, serial_no, as_of), digest, measures_of(book))
+    until = moment_of(book, as_of, packs=[serial_no])
+    paper = pack_page(pack_detail(book, serial_no, as_of), "", measures_of(book))
+    return issued(book, paper, "pack", serial_no, until)
 
 
 def aircraft_paper(book: Book, registration: str, as_of: str | None = None) -> Paper:
     """The aeroplane as of a date, for an inspector; arguments and errors as of `component_record`."""
     status = aircraft_status(book, registration, as_of)
-    _, until = moment(book, as_of)
-    rows = [status["aircraft"], *_behind_aircraft(book, registration, until)]
-    serials = [pack["serial_no"] for pack in status["packs"]]
-    return aircraft_page(status, digest_of([*rows, *behind_pack(book, serials, until)]))
+    packs = [pack["serial_no"] for pack in status["packs"]]
+    until = moment_of(book, as_of, packs=packs, aircraft=[registration])
+    return issued(book, aircraft_page(status, ""), "aircraft", registration, until)
 
 
 def write_paper(stream: TextIO, paper: Paper, form: str = "html") -> None:
@@ -189,50 +188,3 @@ def _flight_line(row: Row) -> Row:
 
 def _percent(value: float | None) -> str:
     return "?" if value is None else f"{value:g}"
-
-
-def behind_pack(book: Book, serials: Sequence[str], until: str) -> list[Any]:
-    """Every recorded row the status of packs rests on."""
-    if not serials:
-        return []
-    fleet = read_fleet(book, serials, until)
-    sweep = PackSweep(book, serials, until)
-    homes = sorted(
-        {one.aircraft for record in fleet.packs.values() for one in record.fittings}
-        | {one.aircraft for record in fleet.packs.values() for one in record.flights}
-    )
-    parts = {record.pack["part_no"] for record in fleet.packs.values()}
-    types = [row for _, row in Records(book, "pack_type").select("struck = 0") if row["part_no"] in parts]
-    rows: list[Any] = [record.pack for record in fleet.packs.values()]
-    rows += [row._asdict() for row in sweep.fittings()]
-    rows += [row._asdict() for row in sweep.flights()]
-    rows += [row._asdict() for row in sweep.charges()]
-    rows += [row._asdict() for row in sweep.observations()]
-    rows += [row._asdict() for row in sweep.flown(homes)]
-    return [
-        *types,
-        *rows,
-        *_about(book, "defect", "found", serials, until),
-        *_about(book, "maintenance", "completed", serials, until),
-    ]
-
-
-def _behind_aircraft(book: Book, registration: str, until: str) -> list[Any]:
-    sweep = PackSweep(book, None, until)
-    parts = [
-        row
-        for _, row in Records(book, "component").select("struck = 0", order="id")
-        if row["aircraft"] == registration
-    ]
-    return [
-        *(row._asdict() for row in sweep.flown([registration])),
-        *(one._asdict() for one in sweep.fittings() if one.aircraft == registration),
-        *parts,
-        *_about(book, "defect", "found", [registration], until),
-        *_about(book, "maintenance", "completed", [registration], until),
-    ]
-
-
-def _about(book: Book, table: str, when: str, things: Sequence[str], until: str) -> list[Row]:
-    rows = Records(book, table).select(f"struck = 0 AND {when} <= ?", (until,), f"{when}, id")
-    return [row for _, row in rows if row["serial_no"] in things or row["aircraft"] in things]

@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
-from typing import Any
 
 from logbook.errors import DataRefused, UsageError
-from logbook.reports.paper import Paper, digest_of
+from logbook.reports.paper import Paper
 from logbook.reports.year_page import year_page
 from logbook.services.freshness import freshen
 from logbook.services.liked_units import measures_of
 from logbook.services.money import currency_of
-from logbook.services.pack_papers import behind_pack
 from logbook.services.pack_status import moment
+from logbook.services.paper_issue import issued
 from logbook.services.year_figures import Period, year_figures
 from logbook.services.year_upkeep import pack_year
 from logbook.store.database import Book
-from logbook.store.flights import FlightFilter, Flights
+from logbook.store.flights import Flights
 from logbook.store.records import Records
 from logbook.units import instant_of
 
@@ -62,24 +61,13 @@ def year_paper(book: Book, year: str, as_of: str | None = None) -> Paper:
         row["registration"]: row["electricity_price_per_kwh"]
         for _, row in Records(book, "aircraft").select("struck = 0")
     }
-    return year_page(
+    paper = year_page(
         (period.first, period.last),
         year_figures(book, period),
         packs,
-        digest_of(_behind(book, period)),
+        "",
         prices=prices,
         currency=currency_of(book),
         measures=measures_of(book),
     )
-
-
-def _behind(book: Book, period: Period) -> list[Any]:
-    """Every recorded row the figures rest on."""
-    flights = Flights(book)
-    read = flights.read(flights.find(FlightFilter(since=period.first, until=period.last)))
-    serials = [row["serial_no"] for _, row in Records(book, "pack").select("struck = 0")]
-    rows: list[Any] = [*read, *behind_pack(book, serials, period.until)]
-    for table, when in (("defect", "found"), ("maintenance", "completed"), ("charge", "started")):
-        found = Records(book, table).select(f"struck = 0 AND {when} <= ?", (period.until,))
-        rows += [row for _, row in found]
-    return [*rows, *(row for _, row in Records(book, "aircraft").select("struck = 0"))]
+    return issued(book, paper, "year", year.strip(), paper.as_of)
