@@ -20,9 +20,9 @@ on a scratch copy of the sample, `logbook --sample COMMAND` asks that copy.
 Data goes to standard output, talk and flags to standard error. Text shows control and bidirectional characters as
 visible escapes; only JSON and CSV carry text exactly (CSV behind the guard against spreadsheets, `interface.md`).
 
-Status: 0 done, flags included; 1 `check` with findings, `plan` that does not fit, or `signatures` of which one does not
-hold; 2 wrong usage; 3 data refused, or no book at that path; 70 a defect of the program; 74 trouble with the file
-(locked, full, damaged, read-only).
+Status: 0 done, flags included; 1 `check` with findings, `plan` that does not fit, `signatures` of which one does not
+hold, or `paper check` of a paper that is not what it was; 2 wrong usage; 3 data refused, or no book at that path; 70 a
+defect of the program; 74 trouble with the file (locked, full, damaged, read-only).
 
 `add` and `import` make a book where none is; commands that read do not. This page is made from the program: see
 `logbook COMMAND --help`.

@@ -126,3 +126,37 @@ def test_an_unknown_pack_is_refused(logbook, words) -> None:
     answer = logbook(*words, "P-404")
     assert (answer.status, answer.out) == (3, "")
     assert "knows no pack" in answer.err
+
+
+@pytest.mark.usefixtures("flown")
+def test_an_issued_paper_is_checked_and_the_status_says_what_came_of_it(
+    logbook, book_path: Path, tmp_path: Path
+) -> None:
+    target = tmp_path / "pack.html"
+    assert logbook("paper", "pack", P1, "--as-of", "2031-05-20", "--to", str(target)).status == 0
+    found = logbook("paper", "check", str(target))
+    assert found.status == 0
+    assert "UNCHANGED SINCE ISSUE" in found.out
+    with Book.open(book_path) as book:
+        correct(book, "charge", "C2", {f"{P1}.soc_end_pct": 88}, by=ADA, why="misread")
+    found = logbook("paper", "check", str(target))
+    assert found.status == 1
+    assert "CHANGED SINCE ISSUE: charges (5, as many as then)." in found.out
+    found = logbook("paper", "check", str(target), "--format", "json")
+    assert found.status == 1
+    assert (found.json["records"], found.json["text"], found.json["still_true"]) == (
+        "changed",
+        "as issued",
+        False,
+    )
+    assert {"C2"} == {one["id"] for one in found.json["changed"] if one["changes"]}
+
+
+def test_what_cannot_be_checked_is_refused(logbook, tmp_path: Path) -> None:
+    letter = tmp_path / "letter.txt"
+    letter.write_text("Dear all")
+    assert logbook("paper", "check", str(letter)).status == 3
+    assert logbook("paper", "check", str(tmp_path / "none")).status == 3
+    assert logbook("paper", "check", str(letter), "--as-of", "2031-05-20").status == 2
+    assert logbook("paper", "check", str(letter), "--format", "pdf").status == 2
+    assert logbook("paper", "pack", P1, "--format", "json").status == 2
