@@ -6,7 +6,7 @@ when somebody typed or confirmed them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any, Final, NamedTuple, Protocol
 
@@ -31,7 +31,8 @@ Values = Mapping[str, tuple[str, str]]
 COUNTS: Final = ("read", "confirmed", "recorder")
 """Sources of a text that counts, the most telling first: of a pack's reading the first that occurs is kept."""
 
-_PEOPLE: Final = ("pilot", "second_person", "handled_by", "safety_pilot")
+PEOPLE: Final = ("pilot", "second_person", "handled_by", "safety_pilot")
+"""Fields that name a person."""
 
 
 class Choice(NamedTuple):
@@ -72,6 +73,10 @@ class Form(NamedTuple):
         """The same form with times on another clock."""
         return self._replace(choice=self.choice._replace(clock=clock))
 
+    def knowing(self, people: Iterable[str]) -> Form:
+        """The same form after names were added to the book."""
+        return self._replace(people=tuple(people))
+
     @property
     def names(self) -> tuple[str, ...]:
         """The fields' names in order."""
@@ -90,8 +95,8 @@ class Form(NamedTuple):
             return share_reader(
                 *(self._means(other, values) for other in (SHARES[name], "pilot", "second_person"))
             )
-        if name in _PEOPLE:
-            return typed.known_name(self.people, "person")
+        if name in PEOPLE:
+            return typed.known_name(self.people, "person", "Enter adds one")
         read = _readers(self.measures).get(name.rpartition(".")[2], typed.words)
         return typed.take_off_mass(read, self.least_mass, self.measures) if name == "mass_kg" else read
 

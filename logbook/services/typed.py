@@ -7,12 +7,15 @@ Nothing is guessed: what cannot be meant is said with what to do.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any, Final, NamedTuple
 
 from logbook.energy.take_off_mass import LeastMass
 from logbook.measures import TIME, Measures
 from logbook.units import parse_number, plain_number
+
+_ALIKE: Final = 0.75
+"""From this likeness on (1 is the same) a name may have been meant; common practice, no source."""
 
 
 class Meaning(NamedTuple):
@@ -202,8 +205,14 @@ def one_of(choices: tuple[str, ...]) -> Reader:
     return read
 
 
-def known_name(names: tuple[str, ...], kind: str) -> Reader:
-    """Reads a name the book knows; capitals do not matter, and the beginning is enough where it is one's only."""
+def known_name(names: tuple[str, ...], kind: str, otherwise: str = "add it in Setup") -> Reader:
+    """Reads a name the book knows; capitals do not matter, and the beginning is enough where it is one's only.
+
+    Args:
+        names: those the book knows.
+        kind: what is named, for the words of a problem.
+        otherwise: what can be done where the book knows no such name.
+    """
 
     def read(text: str) -> Meaning:
         low = text.strip().casefold()
@@ -214,7 +223,23 @@ def known_name(names: tuple[str, ...], kind: str) -> Reader:
         if len(found) == 1:
             return Meaning(found[0], found[0])
         if not found:
-            return Meaning(problem=f"no {kind} of that name; add it in Setup")
+            return Meaning(problem=f"no {kind} of that name; {otherwise}")
         return Meaning(problem=f"which: {', '.join(found[:4])}?")
 
     return read
+
+
+def alike(names: Iterable[str], text: str, most: int = 4) -> list[str]:
+    """Names that may have been meant: those a text begins, whole or in part, then those spelt nearly so; best first."""
+    from difflib import SequenceMatcher
+
+    low = text.strip().casefold()
+
+    def nearness(name: str) -> float:
+        parts = [name.casefold(), *name.casefold().split()]
+        if low and any(part.startswith(low) for part in parts):
+            return 2.0
+        return max(SequenceMatcher(None, low, part).ratio() for part in parts)
+
+    near = sorted(((nearness(name), name) for name in names), key=lambda one: (-one[0], one[1]))
+    return [name for ratio, name in near if ratio >= _ALIKE][:most]

@@ -94,3 +94,12 @@ def test_a_name_is_found_by_its_beginning_or_by_its_family_name() -> None:
     assert [read(text).value for text in ("ANA LIND", "rush", "be")] == ["Ana Lind", "Bea Rush", "Bea Rush"]
     assert read("ana").problem == "which: Ana Lind, Anabel Moss?"
     assert "add it in Setup" in read("Zoe").problem
+
+
+def test_names_that_may_have_been_meant_come_best_first_and_others_not_at_all() -> None:
+    names = ("Ana Lind", "Anabel Moss", "Bea Rush")
+    assert typed.alike(names, "ana") == ["Ana Lind", "Anabel Moss"]
+    assert typed.alike(names, "bea rusch") == ["Bea Rush"]
+    assert typed.alike(names, "lindt") == ["Ana Lind"]
+    assert typed.alike(names, "Zoe Tarn") == []
+    assert typed.alike(names, "") == []

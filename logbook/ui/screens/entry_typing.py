@@ -255,10 +255,12 @@ class EntryTyping(BookScreen):
         if field is None:
             return ""
         words = f"{field.label}: {field.hint}"
-        if self.fields is None or not self.fields.by_name[field.name].expected:
+        expected = "" if self.fields is None else self.fields.by_name[field.name].expected
+        if not expected:
             return words
-        whole = f"{words}  = takes it and goes on"
-        return whole if len(whole) <= self.size.width - _MARGINS else f"{words}  = takes it"
+        ends = (f"= takes {expected} and goes on", f"= takes {expected}", "= takes it")
+        lines = [f"{words}  {end}" for end in ends]  # beside the field a name may be cut; here it is whole
+        return next((line for line in lines if len(line) <= self.size.width - _MARGINS), lines[-1])
 
     def go_to(self, name: str) -> None:
         """Puts the keyboard into a field at once: keys that are typed ahead must not go elsewhere."""

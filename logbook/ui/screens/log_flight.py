@@ -14,7 +14,7 @@ from textual.widget import Widget
 from logbook.errors import LogbookError
 from logbook.services.flight_fields import AFTER, BEFORE, OUTCOMES, TIMES
 from logbook.services.flight_follows import as_before, carried_over, expected_now
-from logbook.services.flight_form import Form
+from logbook.services.flight_form import PEOPLE, Form
 from logbook.services.unfinished import Entry
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
@@ -23,6 +23,7 @@ from logbook.ui.screens.entry_screen import EntryScreen
 from logbook.ui.screens.log_flight_begin import begin
 from logbook.ui.screens.log_flight_live import LiveStrip
 from logbook.ui.screens.log_flight_saved import SavedBox
+from logbook.ui.screens.log_flight_who import ask_who
 from logbook.ui.widgets.choice_field import Choice, ChoiceField
 from logbook.ui.widgets.field_scroll import FieldScroll
 from logbook.ui.widgets.plain import PlainText
@@ -197,6 +198,13 @@ class LogFlightScreen(EntryScreen):
         field = next((f for f in self.form.fields if f.name == seen.field), None)
         meaning = seen.meanings.get(seen.field)
         return f"{field.label}." if field and meaning and meaning.problem else seen.problem
+
+    def on_reading_field_stuck(self, event: ReadingField.Stuck) -> None:
+        """Enter on a name the book does not know: who is meant, or a new person; the flight stays as it is."""
+        event.stop()
+        name = self.fields.name_of(event.field) if self.fields else None
+        if name in PEOPLE:
+            ask_who(self, name)
 
     # -- fields from a file -------------------------------------------------------------------------------------------
 

@@ -62,6 +62,18 @@ class ReadingField(Widget):
             """The field."""
             return self.field
 
+    class Stuck(Message):
+        """Enter was pressed on what cannot be a value."""
+
+        def __init__(self, field: ReadingField) -> None:
+            super().__init__()
+            self.field = field
+
+        @property
+        def control(self) -> ReadingField:
+            """The field."""
+            return self.field
+
     def __init__(
         self,
         label: str,
@@ -221,6 +233,8 @@ class ReadingField(Widget):
         elif not self.understood.problem:
             self.post_message(self.Accepted(self))
             self.screen.focus_next()
+        else:
+            self.post_message(self.Stuck(self))
 
     def on_entry_input_dropped(self, event: EntryInput.Dropped) -> None:
         """Says that a paste did not fit."""
@@ -270,9 +284,10 @@ class ReadingField(Widget):
         )
 
     def _note_now(self, note: Note) -> None:
-        words = visible(note.words)
-        long = note.tone in ("error", "warning") and cell_len(words) > max(0, self._note.size.width - 1) > 0
-        self._note.show("" if long else note.words, layout=False)
+        wide, room = cell_len(visible(note.words)), self._note.size.width
+        long = note.tone in ("error", "warning") and wide > max(0, room - 1) > 0
+        short = note.words.removesuffix(" ?") if wide > room > 0 else note.words  # the = says the same
+        self._note.show("" if long else short, layout=False)
         _tint(self._note, note.tone)
         if not long:
             if self._more is not None:

@@ -48,6 +48,17 @@ async def test_what_is_expected_stands_beside_the_box_and_is_not_a_reading(show)
         assert field.told == []
 
 
+@pytest.mark.parametrize(
+    ("width", "beside"), [(41, "= Nils Orban ?"), (40, "= Nils Orban"), (37, "= Nils Or…")]
+)
+async def test_an_expected_name_loses_its_question_mark_before_a_letter(
+    show, width: int, beside: str
+) -> None:
+    app = show(lambda: [Field("Pilot", unit="", expected="Nils Orban", width=13, label_width=11)])
+    async with app.run_test(size=(width, 24)):
+        assert line(app).rstrip().endswith(beside)
+
+
 async def test_a_decimal_comma_is_read_and_echoed_with_its_unit(show) -> None:
     app = show(lambda: [Field()])
     async with app.run_test(size=(80, 24)) as pilot:
