@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from logbook.planning.answer import DOES_NOT_FIT, FITS
 from logbook.planning.fitted import FittedPack
 from logbook.planning.judge import Judged, Limits, minutes_after
-from logbook.planning.words import minutes_down, minutes_up, percent_down, percent_up
+from logbook.planning.words import minutes_down, minutes_up, percent_down, percent_middle, percent_up
 
 
 def verdict_of(judged: Judged) -> str:
@@ -38,7 +38,7 @@ def because(judged: Judged, limits: Limits, where: str = "lands") -> str:
         return f"Fits: {figure}, and keeps {against}."
     even = ""
     if pack.soc_pct.mid < judgement.needed_pct:
-        even = f" Even the middle forecast is {percent_down(max(pack.soc_pct.mid, 0.0))}."
+        even = f" Even the middle forecast is {percent_middle(max(pack.soc_pct.mid, 0.0), judgement.needed_pct)}."
     return f"Does not fit: at the pessimistic end {figure.replace(' or more', '')}, below {against}.{even}"
 
 

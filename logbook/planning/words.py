@@ -8,6 +8,18 @@ def percent_down(value: float) -> str:
     return f"{floor(value + 1e-9)} %"
 
 
+def percent_middle(value: float, below: float) -> str:
+    """The middle of a forecast, rounded as the tables beside it round it.
+
+    Args:
+        value: the charge [%].
+        below: what it is less than [%]; it is shown by tenths where rounding would hide that.
+    """
+    if round(value) < below:
+        return f"{value:.0f} %"
+    return f"{floor(value * 10 + 1e-9) / 10:.1f} %"
+
+
 def percent_up(value: float) -> str:
     """A charge one needs, never shown easier than it is."""
     return f"{ceil(value - 1e-9)} %"

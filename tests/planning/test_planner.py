@@ -5,6 +5,7 @@ import json
 import pytest
 
 from logbook.errors import DataRefused
+from logbook.planning.words import percent_middle
 from tests.planning.linear import AIRCRAFT, FITTED, Linear, aircraft, asked, fitted, plan
 
 CIRCUITS = {"kind": "circuits", "circuits": 6}
@@ -42,6 +43,16 @@ def test_the_pessimistic_end_decides_not_the_middle():
     assert answer.packs[0].landing_soc_pct.low == pytest.approx(28.5)
     assert "28 %" in answer.because
     assert "Even the middle" not in answer.because
+
+
+@pytest.mark.parametrize(
+    ("middle", "needed", "words"),
+    [(27.6, 30, "28 %"), (27.4, 30, "27 %"), (29.7, 30, "29.7 %"), (29.96, 30, "29.9 %")],
+)
+def test_the_middle_is_rounded_as_in_the_table_beside_it_and_never_reads_as_what_it_is_below(
+    middle, needed, words
+):
+    assert percent_middle(middle, below=needed) == words
 
 
 class TestReserve:

@@ -48,6 +48,8 @@ class PlanScreen(KeepsTyped, BookScreen):
         self.wanted: dict[str, Any] | None = None
         """A kept plan to begin with."""
         self._soon: Timer | None = None
+        self._making = 0
+        """How often the fields are still to be made anew."""
 
     def body(self) -> Iterable[Widget]:
         """Aeroplane and way, fields, the answer, and the line that explains a field."""
@@ -91,12 +93,12 @@ class PlanScreen(KeepsTyped, BookScreen):
         if wanted is not None and wanted.get("aircraft") in fleet:
             self._take(wanted)
         elif self.restore(fleet):
-            self.call_later(self.rebuild)
+            self._rebuild_soon()
         elif self.fields.expect(self._form()):
             self.fields.type_over_at("circuits")
             self.look()
         else:
-            self.call_later(self.rebuild)
+            self._rebuild_soon()
 
     def _form(self) -> PlanForm:
         """The form for the aeroplane and the way chosen, with what is expected now."""
@@ -109,6 +111,21 @@ class PlanScreen(KeepsTyped, BookScreen):
     def _leg_lines(self) -> int:
         """How many lines there are for legs: always an empty one."""
         return min(max(self.fields.legs + 1, 3), MOST_LEGS)
+
+    @property
+    def busy(self) -> bool:
+        """Keys typed ahead wait while the fields are made anew: they would go into fields that are on their way out."""
+        return self._making > 0
+
+    def _rebuild_soon(self) -> None:
+        self._making += 1
+        self.call_later(self._rebuild_now)
+
+    async def _rebuild_now(self) -> None:
+        try:
+            await self.rebuild()
+        finally:
+            self._making -= 1
 
     async def rebuild(self, focus: str = "") -> None:
         """Makes the fields anew, puts back what was typed, and answers."""
@@ -153,7 +170,7 @@ class PlanScreen(KeepsTyped, BookScreen):
             and f"leg.{self.fields.legs + 1}" not in self.fields.boxes
             and self.fields.legs < MOST_LEGS
         ):
-            self.call_later(self.rebuild)
+            self._rebuild_soon()
 
     def answer_failed(self, topic: str, error: LogbookError) -> None:  # noqa: ARG002 - there is one topic
         """Says in the answer's place why there is none."""
@@ -168,7 +185,7 @@ class PlanScreen(KeepsTyped, BookScreen):
             self.query_one("#aircraft", ChoiceField).value = str(plan.get("aircraft"))
             self.query_one("#way", ChoiceField).value = way
         self.fields.values = values
-        self.call_later(self.rebuild)
+        self._rebuild_soon()
 
     # -- what happens -------------------------------------------------------------------------------------------------
 
@@ -181,7 +198,7 @@ class PlanScreen(KeepsTyped, BookScreen):
             from logbook.services.plan_typed import as_legs
 
             self.fields.values |= as_legs(self.fields.form, self.fields.typed())
-        self.call_later(self.rebuild)
+        self._rebuild_soon()
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Explains the field one came to."""

@@ -1,10 +1,12 @@
 """Plan: a number and Enter is an answer; the answer follows each key; nothing typed is lost or left out silently."""
 
+import asyncio
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.widgets import Static
 
 from logbook.paths import sample_file
@@ -12,6 +14,7 @@ from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
 from logbook.store.database import Book
 from logbook.ui.screens.plan import PlanScreen
+from logbook.ui.screens.plan_fields import PlanFields
 from logbook.ui.screens.plan_kept import KeptPlanScreen
 from logbook.ui.widgets.choice_field import ChoiceField
 from tests import club
@@ -83,6 +86,28 @@ async def test_the_answer_follows_the_next_digit_and_never_shows_that_of_another
         await put(walker, circuits="")
         await walker.until("How many circuits?")
         assert "FIT" not in walker.text
+
+
+async def test_digits_typed_right_after_another_aeroplane_are_not_lost_on_a_busy_machine(
+    desk, monkeypatch
+) -> None:
+    remove = PlanFields.remove_children
+
+    async def slowly(fields, *args):
+        await asyncio.sleep(0.6)  # longer than three keys wait for the one before
+        await remove(fields, *args)
+
+    monkeypatch.setattr("logbook.ui.key_order._LOST_S", 0.1)
+    monkeypatch.setattr(PlanFields, "remove_children", slowly)
+    async with walk(desk, first="plan") as walker:
+        await walker.until("How many circuits?")
+        screen(walker).query_one("#aircraft", ChoiceField).focus()
+        await walker.pilot.pause()
+        for key in ("right", "tab", "tab", "6", "enter", "8", "2"):
+            walker.app.post_message(events.Key(key, key if key.isdigit() else None))
+        await walker.until(lambda: "2" in [text[-1] for text, _ in screen(walker).fields.values.values()])
+        typed = {name: text for name, (text, _) in screen(walker).fields.values.items()}
+        assert typed == {"circuits": "6", "A1-417.soc_departure_pct": "82"}
 
 
 async def test_what_decides_is_said_in_words_with_margin_chance_and_what_would_make_it_fit(desk) -> None:
