@@ -16,6 +16,7 @@ from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.records import Records
+from logbook.units import shown_instant
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -139,7 +140,7 @@ def fitted_packs(book: Book, aircraft: str) -> list[FittedPack]:
                 unusable_soc_pct=limits.unusable_soc_pct,
                 takeoff_min_temp_c=limits.takeoff_min_temp_c,
                 takeoff_max_temp_c=limits.takeoff_max_temp_c,
-                soc_as_of=f"recorded {last.soc_at}" if last.soc_at else "",
+                soc_as_of=f"recorded {shown_instant(last.soc_at)}" if last.soc_at else "",
             )
         )
     return packs

@@ -12,7 +12,7 @@ from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.flights import Flights
 from logbook.store.records import Records
-from logbook.units import minutes_of
+from logbook.units import minutes_of, shown_instant
 
 Row = dict[str, Any]
 _AROUND_S: Final = 600.0
@@ -98,8 +98,8 @@ class Finder:
         """Refuses a recording of another time; of several flights keeps the part of the one."""
         if self._trace.at[-1] < blocks[0] or blocks[1] + 60 < self._trace.at[0]:
             raise DataRefused(
-                f"The recording runs from {self._started} to {self._ended}, the flight from "
-                f"{flight['off_blocks']} to {flight['on_blocks']}.",
+                f"The recording runs from {shown_instant(self._started)} to {shown_instant(self._ended)}, "
+                f"the flight from {shown_instant(flight['off_blocks'])} to {shown_instant(flight['on_blocks'])}.",
                 next_step="If the recorder's clock was off, say by how much with --clock.",
             )
         if len(self.during()) > 1:
