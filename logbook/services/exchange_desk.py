@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO, Final, cast
 
@@ -14,8 +14,11 @@ from logbook.store.database import Book
 if TYPE_CHECKING:
     from logbook.services.import_report import ImportReport
     from logbook.services.merge_report import Decisions, MergeReport
+    from logbook.services.paper_check import SignedWords
     from logbook.services.plain_form import PlainForm
 
+PaperAnswer = Sequence["SignedWords"]
+"""What is said of an issued paper."""
 _PACKAGE_NAMES: Final = (".zip",)
 _BOOK_MARK: Final = b"SQLite format 3\x00"
 
@@ -150,6 +153,18 @@ class ExchangeDesk(FilesBeside):
         from logbook.services.export_table import export_table
 
         export_table(self._book, offer.id, which or None, target, form.word)
+
+    def check_paper(self, path: Path) -> PaperAnswer:
+        """Whether an issued paper is still true, a sentence a line.
+
+        Raises:
+            LogbookError: it cannot be read, or is no paper that can be compared with this book.
+        """
+        from logbook.services.liked_units import measures_of
+        from logbook.services.paper_check import check_paper, signed_words
+        from logbook.services.paper_read import read_file
+
+        return signed_words(check_paper(self._book, read_file(path)), measures_of(self._book))
 
     # -- in ------------------------------------------------------------------------------------------------------------
 

@@ -14,6 +14,7 @@ from logbook.services.versions import Change, changes_of
 from logbook.store.behind_papers import changed_since
 from logbook.store.database import Book
 from logbook.store.records import versions
+from logbook.units import shown_instant
 
 MOST: Final = 20
 """So many are named; the newest changes of a long list are no help."""
@@ -21,17 +22,21 @@ _KIND_OF: Final = {kind.table: kind.name for kind in KINDS.values()}
 
 
 class ChangedRecord(NamedTuple):
-    """One record: what was changed in it since the paper was issued, newest first; nothing where it was entered since."""
+    """One record: what was changed in it since the paper was issued, newest first.
+
+    Where nothing was, it was entered in the minute of issue or later; when, is in `entered`.
+    """
 
     kind: str
     record_id: str
     changes: tuple[Change, ...]
+    entered: str
 
     def words(self, measures: Measures) -> str:
         """The record, when, by whom, and what differed."""
         name = f"{self.kind} {self.record_id}"
         if not self.changes:
-            return f"{name}: entered since"
+            return f"{name}: entered {shown_instant(self.entered)}"
         told = (
             f"{change.when}{f' by {change.who}' if change.who else ''}: {change.words(self.kind, measures)}"
             for change in self.changes
@@ -49,7 +54,7 @@ class ChangedRecord(NamedTuple):
             }
             for change in self.changes
         ]
-        return {"kind": self.kind, "id": self.record_id, "changes": changes}
+        return {"kind": self.kind, "id": self.record_id, "entered": self.entered, "changes": changes}
 
 
 def changed_records(
@@ -98,5 +103,7 @@ def _names(state: Mapping[str, Any], names: Collection[str]) -> bool:
 
 
 def _changed(book: Book, kind: str, record_id: str, since: str) -> ChangedRecord:
-    changes = [one for one in changes_of(show(book, kind, record_id)) if (one.at or since) >= since]
-    return ChangedRecord(kind, record_id, tuple(changes))
+    shown = show(book, kind, record_id)
+    changes = [one for one in changes_of(shown) if (one.at or since) >= since]
+    row = shown["packs"][0] if kind == "charge" else shown
+    return ChangedRecord(kind, record_id, tuple(changes), row["entered_at"] or "")

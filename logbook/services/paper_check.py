@@ -10,7 +10,7 @@ from logbook.measures import USUAL, Measures
 from logbook.reports.paper_line import FORM, PaperLine, Part
 from logbook.rules.edition import EDITION
 from logbook.services.paper_changes import ChangedRecord, changed_records
-from logbook.services.paper_read import ALTERED, NO_TEXT, RESET, Issued, read_paper
+from logbook.services.paper_read import ALTERED, AS_ISSUED, NO_TEXT, RESET, Issued, read_paper
 from logbook.services.paper_rests import digest_of_rests, parts_of, rests_of
 from logbook.store.database import Book
 from logbook.store.records import Records
@@ -136,45 +136,55 @@ def _differences(then: Sequence[Part], now: Sequence[Part]) -> list[Difference]:
     return [Difference(kind, a.number, b.number) for kind, a, b in pairs if a.mark != b.mark]
 
 
+class SignedWords(NamedTuple):
+    """A sentence of the answer, and its sign: `ok`, `!`, or none."""
+
+    sign: str
+    words: str
+
+
 def in_words(checked: Checked, measures: Measures = USUAL) -> list[str]:
-    """The answer, a sentence a line, the verdict on the records first after what the paper is."""
+    """The answer, a sentence a line: what the paper is, then the verdict on the records, then that on its text."""
+    return [one.words for one in signed_words(checked, measures)]
+
+
+def signed_words(checked: Checked, measures: Measures = USUAL) -> list[SignedWords]:
+    """The same with the sign of each sentence."""
     line = checked.line
+    issued = shown_instant(f"{line.issued[:16]}Z")
     found = [
-        f"{checked.title}, as of {shown_instant(line.as_of)}, issued {shown_instant(line.issued[:16] + 'Z')}.",
-        *_of_records(checked),
-        *(f"  {one.words(measures)}" for one in checked.changed),
+        SignedWords("", f"{checked.title}, as of {shown_instant(line.as_of)}, issued {issued}."),
+        SignedWords("ok" if checked.records == UNCHANGED else "!", _of_records(checked)),
+        *(SignedWords("", f"  {one.words(measures)}") for one in checked.changed),
     ]
     if checked.records == CHANGED and not checked.changed:
-        found.append("Which of them, no history says: they may have come from another book.")
-    found.append(_of_text(checked))
+        found.append(SignedWords("", "Which of them, no history says: they may have come from another book."))
+    found.append(SignedWords({ALTERED: "!", AS_ISSUED: "ok"}.get(checked.text, ""), _of_text(checked)))
     if checked.behind:
-        found.append("Something stands behind the paper's last line; it is no part of the paper.")
+        words = "Something stands behind the paper's last line; it is no part of the paper."
+        found.append(SignedWords("!", words))
     if checked.other_words:
-        found.append(
-            f"It has the words of edition {line.words_edition}, this program those of {EDITION}: printed anew it may read otherwise."
-        )
+        words = f"It has the words of edition {line.words_edition}, this program those of {EDITION}: printed anew it may read otherwise."
+        found.append(SignedWords("", words))
     return found
 
 
-def _of_records(checked: Checked) -> list[str]:
+def _of_records(checked: Checked) -> str:
     if checked.records == UNCHANGED:
         counted = ", ".join(f"{part.kind} {part.number}" for part in checked.line.parts)
         behind = f" ({counted})" if counted else ""
-        return [f"UNCHANGED SINCE ISSUE: the records it rests on are as they were{behind}."]
-    kinds = ", ".join(
-        f"{one.kind} ({one.then} then, {one.now} now)"
-        if one.then != one.now
-        else f"{one.kind} ({one.now}, as many as then)"
-        for one in checked.differences
-    )
+        return f"UNCHANGED SINCE ISSUE: the records it rests on are as they were{behind}."
+    kinds = ", ".join(map(_difference_words, checked.differences)) or "the records"
     if checked.records == UNKNOWN:
-        return [
-            "Whether the records changed since it was issued cannot be told: the paper itself was altered, and does not agree "
-            f"with the book in: {kinds}."
-            if kinds
-            else "Whether the records changed since it was issued cannot be told: the paper itself was altered."
-        ]
-    return [f"CHANGED SINCE ISSUE: {kinds}." if kinds else "CHANGED SINCE ISSUE."]
+        return (
+            "Whether the records changed since it was issued cannot be told: the paper itself was altered, and does not "
+            f"agree with the book in: {kinds}."
+        )
+    return f"CHANGED SINCE ISSUE: {kinds}."
+
+
+def _difference_words(one: Difference) -> str:
+    return f"{one.kind} ({f'{one.then} then, {one.now} now' if one.then != one.now else f'{one.now}, as many as then'})"
 
 
 def _of_text(checked: Checked) -> str:

@@ -16,7 +16,7 @@ FOOTER_KEYS: Final = 6
 SECTIONS: Final = (
     "today", "flights", "log", "charging", "packs", "plan", "rates", "people", "maintenance", "exports", "setup",
 )  # fmt: skip
-FORMS: Final = ("log", "charge-form", "plan", "form", "export-form", "import", "take-from")
+FORMS: Final = ("log", "charge-form", "plan", "form", "export-form", "import", "take-from", "paper-check")
 """Screens in which letters are typed into fields, so that only F-keys, Enter and Escape are left for actions."""
 
 
@@ -70,7 +70,8 @@ ACTIONS: Final = (
     Action("quit", ("q",), "Quit", "Leave the logbook. Nothing is lost: entries are saved, unfinished ones are kept.", (), 9),
     Action("back", ("escape",), "Back", "Leave this screen. What was typed is kept and offered again.",
            (*RECORDS, *FORMS, *BOXES, *PLANS, *PEOPLE, *TAKING_IN, "exports", "help", "rates", "rate-flights", "flights", "packs", "maintenance", "setup", "setup-list", "look"), 5),
-    Action("save", ("f2",), "Save", "Save what was entered. Saved means on the disk.", (*FORMS, *TAKING_IN), 1),
+    Action("save", ("f2",), "Save", "Save what was entered. Saved means on the disk.", (*(name for name in FORMS if name != "paper-check"), *TAKING_IN), 1),
+    Action("check", ("f3",), "Check", "Read the paper and compare it with the book as it is now.", ("paper-check",), 1),
     Action("save-open", ("f3",), "Save open", "Save the readings before start; the flight is closed after landing.", ("log",), 2),
     Action("switch-clock", ("f4",), "UTC/local", "Enter times in UTC or in local time; the other is shown beside.", ("log", "charge-form"), 3),
     Action("as-before", ("f5",), "As before", "Take place, people and kind from the last flight. Readings are never copied.",

@@ -122,6 +122,7 @@ FORM_STOPS: Final = (
     Stop("find flights", "flights", None, ("i",)),
     Stop("export whole", "exports", _export("package")),
     Stop("import", "exports", lambda app: app.push_screen(_importing())),
+    Stop("check a paper", "exports", lambda app: app.push_screen(_checking())),
 )
 ALL_STOPS: Final = (*SECTION_STOPS, *RECORD_STOPS, *BOX_STOPS, *FORM_STOPS)
 
@@ -130,6 +131,12 @@ def _importing() -> Any:
     from logbook.ui.screens.imports import ImportScreen
 
     return ImportScreen(merging=False)
+
+
+def _checking() -> Any:
+    from logbook.ui.screens.paper_check import PaperCheckScreen
+
+    return PaperCheckScreen()
 
 
 def sample_desk(folder: Path) -> Desk:

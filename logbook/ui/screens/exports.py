@@ -18,6 +18,7 @@ _TITLE_WIDTH = 21
 _IN = (
     ("import", "Import", "a package, a CSV file or a recording: looked at first"),
     ("merge", "Merge", "another book: each difference decided side by side"),
+    ("paper-check", "Check a paper", "is one that was issued still true?"),
 )  # fmt: skip
 
 
@@ -45,7 +46,7 @@ class ExportsScreen(BookScreen):
                 part = offer.part
                 lines += [*air, heading(part)] if lines else [heading(part)]
             lines.append(_line("export", offer.id, offer.title, offer.about))
-        lines += [*air, heading("Taking in")]
+        lines += [*air, heading("Taking in, and checking")]
         lines += [_line(what, "", title, about) for what, title, about in _IN]
         self.query_one(LineList).show(lines)
 
@@ -57,6 +58,10 @@ class ExportsScreen(BookScreen):
             from logbook.ui.screens.exports_form import export_form
 
             self.app.push_screen(export_form(self.desk, which))
+        elif what == "paper-check":
+            from logbook.ui.screens.paper_check import PaperCheckScreen
+
+            self.app.push_screen(PaperCheckScreen())
         else:
             from logbook.ui.screens.imports import ImportScreen
 
