@@ -27,8 +27,9 @@ def run(arguments: list[str]) -> int:
         _forget_stdout()
         return _BROKEN_PIPE_STATUS
     except OSError as error:
-        _forget_stdout()
-        _say(_not_written(error))
+        if error.filename is None:
+            _forget_stdout()
+        _say(_trouble(error))
         return FileTrouble.exit_code
     except KeyboardInterrupt:
         sys.stderr.write("\nInterrupted; what was confirmed is in the book.\n")
@@ -77,7 +78,13 @@ def _say(error: LogbookError) -> None:
     sys.stderr.write(f"{name}{visible(error.problem + field)}\n{visible(error.next_step)}\n")
 
 
-def _not_written(error: OSError) -> FileTrouble:
+def _trouble(error: OSError) -> FileTrouble:
+    """In words: of the file that is named, else of the answer, whose pipe or disk has no name."""
+    if error.filename is not None:
+        return FileTrouble(
+            f"{error.filename} cannot be used: {error.strerror or type(error).__name__}.",
+            next_step="What was confirmed is in the book. Check the path, the rights to it, and the room on the disk.",
+        )
     return FileTrouble(
         f"The answer could not be written: {error.strerror or type(error).__name__}.",
         next_step="What was confirmed is in the book; ask again when there is room.",

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from logbook.cli.main import run
 from tests.club import flight
 
 NO_SCREENS = """
@@ -74,6 +75,13 @@ def test_an_answer_that_finds_no_room_is_trouble_with_a_file(process):
     assert answer.returncode == 74
     assert answer.stderr.startswith(b"logbook: The answer could not be written")
     assert b"Traceback" not in answer.stderr
+
+
+def test_a_file_that_cannot_be_used_is_named_and_not_taken_for_the_answer(monkeypatch, capsys):
+    monkeypatch.setattr("logbook.wiring.sample_file", lambda: Path("/nowhere/sample.logbook"))
+    assert run(["--sample", "list", "packs"]) == 74
+    said = capsys.readouterr().err
+    assert said.startswith("logbook: /nowhere/sample.logbook cannot be used: No such file")
 
 
 @pytest.mark.usefixtures("book_path")
