@@ -13,6 +13,9 @@ from logbook.domain.record import Part
 LegKind = Literal["ground", "climb", "level", "circuits", "airwork", "descent"]
 
 
+_NO_DIRECTION: Final = "a wind needs wind_dir, the direction it blows from"
+
+
 def _not_negative(value: float) -> float:
     if value < 0:
         raise ValueError("an amount to be flown cannot be negative")
@@ -91,6 +94,8 @@ class LegInput(Part):
             raise ValueError("airwork needs minutes or climb_ft")
         if self.leg_kind == "circuits" and self.circuits is None:
             raise ValueError("circuits need a number of circuits")
+        if self.wind_kt and self.wind_dir is None:
+            raise ValueError(_NO_DIRECTION)
         return self
 
 
@@ -202,6 +207,14 @@ class PlanInput(Part):
     def _goes_flying(self) -> Self:
         if not self.legs:
             raise ValueError("a plan needs at least one leg")
+        return self
+
+    @model_validator(mode="after")
+    def _knows_where_the_wind_is_from(self) -> Self:
+        """Where nothing leads anywhere, as in circuits, the direction tells nothing."""
+        leads = any(leg.distance_nm or leg.track_deg for leg in self.legs)
+        if self.wind_kt and self.wind_dir is None and (leads or self.diversion is not None):
+            raise ValueError(_NO_DIRECTION)
         return self
 
     @model_validator(mode="after")

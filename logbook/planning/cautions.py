@@ -48,8 +48,8 @@ def _departure(aircraft: Aircraft, packs: Sequence[FittedPack]) -> Iterable[str]
         )
     least = aircraft.minimum_departure_soc_pct
     for pack in packs:
-        if pack.soc_pct is not None and least is not None and pack.soc_pct < least:
-            yield f"Pack {pack.serial_no} departs with {pack.soc_pct:g} %, below the minimum departure charge of {least:g} %."
+        if pack.soc_pct is not None and least is not None and pack.soc_pct <= least:
+            yield f"Pack {pack.serial_no} departs with {pack.soc_pct:g} %, not above the minimum departure charge of {least:g} %."
         if pack.soc_as_of and pack.soc_pct is not None:
             yield f"The charge of pack {pack.serial_no} ({pack.soc_pct:g} %) was not typed: {pack.soc_as_of}. Read the gauge."
     charges = [pack.soc_pct for pack in packs if pack.soc_pct is not None]

@@ -47,7 +47,7 @@ _UNITS: Final = {
 _AMOUNT: Final = re.compile(
     rf"([+-]?[0-9]+(?:[.,][0-9]*)?)(?:\s*({'|'.join(sorted(_UNITS, key=len, reverse=True))}))?(?![a-z0-9])"
 )
-_WIND: Final = re.compile(r"(?:w|wind)?\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})(?:\s*kts?)?")
+_WIND: Final = re.compile(r"(?:w|wind)?\s*([0-9]{1,3})\s*/\s*([0-9]{1,3}(?:[.,][0-9])?)(?:\s*kts?)?")
 
 
 class Spot(NamedTuple):
@@ -66,13 +66,11 @@ def read_wind(text: str) -> Meaning:
     match = _WIND.fullmatch(bare) or re.fullmatch(r"([0-9]{3})([0-9]{2,3})(?:kts?)?", bare)
     if match is None:
         return Meaning(problem="from/speed, such as 270/15, or calm")
-    direction, speed = int(match[1]), int(match[2])
+    direction, speed = int(match[1]), parse_number(match[2])
     if direction > 360 or speed > 150:
         return Meaning(problem="direction 0 to 360°, speed up to 150 kt")
     doubt = "improbable." if speed > 45 else ""
-    return Meaning(
-        (float(direction % 360), float(speed)), f"from {direction % 360:03d}° {speed} kt", doubt=doubt
-    )
+    return Meaning((float(direction % 360), speed), f"from {direction % 360:03d}° {speed:g} kt", doubt=doubt)
 
 
 def read_leg(

@@ -19,6 +19,9 @@ _AS_TYPED: Final = (
 """Fields that stand in a plan as they were read."""
 
 
+_WITHOUT_FIELD: Final = (("descent_fpm", "rate of descent"), ("charging_pace", "pace of charging"))
+
+
 class Typed(NamedTuple):
     """What the fields say.
 
@@ -149,6 +152,20 @@ def as_legs(form: PlanForm, values: Values) -> dict[str, tuple[str, str]]:
     return {f"leg.{number}": (leg_line(leg, form.measures), "read") for number, leg in enumerate(legs, 1)}
 
 
+def left_out(plan: Mapping[str, Any]) -> list[str]:
+    """What a kept plan says that no field takes, in words."""
+    found = [words for name, words in _WITHOUT_FIELD if plan.get(name)]
+    if any(
+        name and not str(name).startswith("to ")
+        for leg in plan.get("legs") or ()
+        for name in [leg.get("name")]
+    ):
+        found.append("names of legs")
+    if plan.get("wind_kt") and plan.get("wind_dir") is None:
+        found.append("a wind without direction")
+    return found
+
+
 def values_of(plan: Mapping[str, Any], measures: Measures = USUAL) -> tuple[str, dict[str, tuple[str, str]]]:
     """A kept plan as it would be typed: its way, and text and source of each field.
 
@@ -170,10 +187,10 @@ def values_of(plan: Mapping[str, Any], measures: Measures = USUAL) -> tuple[str,
         for name in _AS_TYPED
         if plan.get(name) is not None
     }
-    if plan.get("kind") is not None and way == LEGS:
+    if plan.get("kind") is not None and plan["kind"] != (CIRCUITS if way == CIRCUITS else ""):
         found["kind"] = str(plan["kind"])
-    if plan.get("wind_kt") is not None:
-        found["wind"] = f"{plan.get('wind_dir') or 0:03.0f}/{plan['wind_kt']:.0f}"
+    if plan.get("wind_kt") is not None and plan.get("wind_dir") is not None:
+        found["wind"] = f"{plan['wind_dir']:03.0f}/{plain_number(plan['wind_kt'])}"
     diversion = plan.get("diversion")
     if diversion:
         found["diversion"] = leg_line(

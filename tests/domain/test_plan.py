@@ -33,6 +33,17 @@ def test_every_documented_key_of_a_plan_is_taken():
     )
 
 
+def test_a_wind_that_is_flown_through_needs_a_direction_and_is_never_taken_as_a_north_wind():
+    there = {"kind": "level", "distance_nm": 20, "track_deg": 180}
+    around = {"kind": "circuits", "circuits": 4, "track_deg": 0, "distance_nm": 0}
+    for legs, others in (([there], {}), ([around], {"diversion": {"distance_nm": 9}})):
+        with pytest.raises(DataRefused, match="the direction it blows from"):
+            read(legs=legs, wind_kt=15, **others)
+        read(legs=legs, wind_kt=15, wind_dir=0, **others)
+        read(legs=legs, wind_kt=0, **others)
+    assert read(legs=[around], wind_kt=15).wind_kt == 15
+
+
 @pytest.mark.parametrize(
     ("legs", "field", "words"),
     [
@@ -46,6 +57,7 @@ def test_every_documented_key_of_a_plan_is_taken():
         ([{"kind": "airwork"}], "legs.0", "minutes or climb_ft"),
         ([{"kind": "level", "minutes": 3, "circuits": 2}], "legs.0", "leg of its own"),
         ([{"kind": "level", "minutes": 3, "climb_ft": 500}], "legs.0", "leg of its own"),
+        ([{"kind": "level", "distance_nm": 3, "wind_kt": 9}], "legs.0", "the direction it blows from"),
         ([{"kind": "level", "minutes": 3, "speed": 4}], "legs.0.speed", "no field"),
         ([{"kind": "level", "minutes": float("nan")}], "legs.0.minutes", "finite"),
         ([{"kind": "level", "minutes": "ten"}], "legs.0.minutes", "number"),

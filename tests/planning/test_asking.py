@@ -92,8 +92,7 @@ PLANS = st.fixed_dictionaries(
     optional={
         "mass_kg": st.floats(430, 720),
         "outside_temp_c": st.floats(-20, 40),
-        "wind_dir": st.floats(0, 359),
-        "wind_kt": st.floats(0, 45),
+        "wind": st.tuples(st.floats(0, 359), st.floats(0, 45)),
         "landings_night": st.integers(0, 2),
         "diversion": st.fixed_dictionaries({"distance_nm": st.floats(1, 20)}),
         "handled_by": st.sampled_from(["A", "B"]),
@@ -108,6 +107,8 @@ def test_whatever_is_planned_the_answer_is_finite_and_in_order(flown, typed, fir
     packs = tuple(
         pack._replace(soc_pct=soc, soh_pct=soh) for pack, soc in zip(fitted, (first, second), strict=True)
     )
+    if "wind" in typed:
+        typed["wind_dir"], typed["wind_kt"] = typed.pop("wind")
     asked = plan(*typed.pop("legs"), **typed)
     try:
         answer = answer_plan(asked, aircraft, packs, estimator)

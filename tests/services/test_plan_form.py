@@ -7,7 +7,7 @@ from logbook.services.drafts import Drafts
 from logbook.services.plan import plan_flight
 from logbook.services.plan_desk import PlanDesk
 from logbook.services.plan_form import CIRCUITS, LEGS, THERE_AND_BACK, plan_form
-from logbook.services.plan_typed import as_legs, plan_of, values_of
+from logbook.services.plan_typed import as_legs, left_out, plan_of, values_of
 from tests import club
 
 PLACES = [
@@ -108,6 +108,38 @@ def test_everything_typed_comes_back_from_a_kept_plan_but_what_the_gauges_said(b
     way, again = values_of(first)
     second = plan_of(form_of(book, way), again).plan
     assert second == {name: value for name, value in first.items() if name != "packs"}
+
+
+def test_circuits_planned_as_a_check_flight_stay_one_with_its_final_reserve_and_tenths_of_a_knot(
+    book,
+) -> None:
+    plan = {
+        "aircraft": club.WATT,
+        "kind": "check",
+        "wind_dir": 40,
+        "wind_kt": 12.6,
+        "legs": [{"kind": "circuits", "circuits": 3}],
+    }
+    way, again = values_of(plan)
+    assert way == CIRCUITS
+    assert plan_of(form_of(book, way), again).plan == plan
+
+
+def test_what_no_field_of_a_plan_takes_is_named() -> None:
+    leg = {"kind": "level", "minutes": 20, "name": "lake"}
+    plan = {"aircraft": club.WATT, "legs": [leg], "descent_fpm": 500, "charging_pace": [{}], "wind_kt": 9}
+    assert left_out(plan) == [
+        "rate of descent",
+        "pace of charging",
+        "names of legs",
+        "a wind without direction",
+    ]
+    assert (
+        left_out(
+            {"aircraft": club.WATT, "legs": [leg | {"name": "to Larkfield"}], "wind_dir": 0, "wind_kt": 9}
+        )
+        == []
+    )
 
 
 def test_a_plan_the_rules_refuse_says_why_in_the_answers_place(book) -> None:

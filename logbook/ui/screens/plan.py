@@ -178,8 +178,16 @@ class PlanScreen(KeepsTyped, BookScreen):
 
     def _take(self, plan: dict[str, Any]) -> None:
         """Begins with what a kept plan says; what the gauges said then is left out."""
-        from logbook.services.plan_typed import values_of
+        from logbook.services.plan_typed import left_out, values_of
 
+        lost = left_out(plan)
+        if lost:
+            self.notify(
+                f"No field takes these, so they are left out: {', '.join(lost)}.",
+                severity="warning",
+                timeout=10,
+                markup=False,
+            )
         way, values = values_of(plan, self.desk.measures)
         with self.prevent(ChoiceField.Changed):
             self.query_one("#aircraft", ChoiceField).value = str(plan.get("aircraft"))
