@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from logbook.domain.reserve import reserve_case, reserve_figures, reserve_words
@@ -32,6 +32,12 @@ class Limits(NamedTuple):
     def worths(self) -> Worths | None:
         """What a per cent is worth in each tenth of charge, where that is stated."""
         return worths_of(self.energy_by_decile)
+
+
+def in_force(limits: Limits, flight: Mapping[str, Any]) -> Limits:
+    """The limits of a pack on a flight: those written down with the flight go before what the pack and its kin say."""
+    own = {name: flight.get(name) for name in ("temp_caution_c", "temp_limit_c")}
+    return limits._replace(**{name: value for name, value in own.items() if value is not None})
 
 
 class Event(NamedTuple):

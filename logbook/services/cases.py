@@ -8,7 +8,8 @@ from typing import Any, Final, NamedTuple
 
 from logbook.energy.estimate import Estimate
 from logbook.energy.usable import PackNow, energy_of_drop, minutes_left, usable_from_soh
-from logbook.rules.case import Event, FlightCase, Limits, Neighbour, PackCase, final_reserve
+from logbook.rules.case import Event, FlightCase, Limits, Neighbour, PackCase, final_reserve, in_force
+from logbook.services.grounding import GROUNDING, in_state
 from logbook.services.recorded import Recordings
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
@@ -16,15 +17,13 @@ from logbook.store.neighbours import flights_beside
 from logbook.store.pack_events import PackEvents
 from logbook.store.pack_states import PackState, pack_states, state_at
 from logbook.store.records import Records
-from logbook.units import between
+from logbook.units import between, shown_instant
 
 Row = dict[str, Any]
 PackEventsAround = tuple[tuple[Event, ...], Event | None]
 """A pack's events since, and with, its last flight before a flight, in order of time; and the event after it."""
 
 
-GROUNDING: Final = ("quarantined", "scrapped", "away")
-"""States in which a pack may not fly."""
 _PACK: Final = "serial_no = ?"
 _BREAKS: Final = "serial_no = ? AND struck = 0 AND baseline_break IS NOT NULL"
 _GROUNDING: Final = "serial_no = ? AND struck = 0 AND needs_inspection = 1"
@@ -200,9 +199,9 @@ class Cases:
         self, flight: Row, reading: Row, before: tuple[Event, ...], after: Event | None
     ) -> PackCase:
         serial, off_blocks = reading["serial_no"], flight["off_blocks"]
+        limits = in_force(self.limits(flight["aircraft"], serial or ""), flight)
         if serial is None:
-            return PackCase(None, reading, self.limits(flight["aircraft"], ""))
-        limits = self.limits(flight["aircraft"], serial)
+            return PackCase(None, reading, limits)
         soh = reading["soh_pct"]
         if soh is None:
             earlier = [event.soh_pct for event in before if event.soh_pct is not None]
@@ -226,8 +225,8 @@ class Cases:
         """Why a pack may not fly at a moment; empty if it may, as far as the book knows."""
         held = state_at(self._states_of(serial), at)
         if held.state in GROUNDING:
-            since = f" since {held.since}" if held.since else ""
-            return f"it is {held.state}{since}"
+            since = f" since {shown_instant(held.since)}" if held.since else ""
+            return f"it is {in_state(held.state)}{since}"
         for defect in self._inspections(serial):
             until = defect["until"] or ("9" if defect["state"] == "open" else "")
             if defect["found"] <= at < until:

@@ -68,7 +68,8 @@ def preview(book: Book, form: Form, values: Values, flight_id: str, now: str | N
         flight = read_record(Flight, record)
     except DataRefused as error:
         return Preview(read, {}, warned, problem or error.problem, field or error.field)
-    derived, flags = _look(book, flight.columns(), flight_id)
+    said = {slot.serial_no for slot in form.packs if slot.grounded}
+    derived, flags = _look(book, flight.columns(), flight_id, said)
     return Preview(read, derived, warned + flags, problem, field)
 
 
@@ -134,8 +135,8 @@ def _still_to_come(form: Form, read: dict[str, Meaning], now: str) -> list[tuple
     return []
 
 
-def _look(book: Book, columns: Row, flight_id: str) -> tuple[Row, list[tuple[str, str]]]:
-    """Figures and flags of a flight that is not in the book as it stands."""
+def _look(book: Book, columns: Row, flight_id: str, said: set[str]) -> tuple[Row, list[tuple[str, str]]]:
+    """Figures and flags of a flight that is not in the book as it stands; of packs in `said` it is said they may not fly."""
     from logbook.rules.catalogue import flags_of
     from logbook.services.cases import Cases
     from logbook.services.questions import describe
@@ -144,7 +145,8 @@ def _look(book: Book, columns: Row, flight_id: str) -> tuple[Row, list[tuple[str
     whole = columns | {"readings": [dict(part) for part in columns["readings"]]}
     case = Cases(book).build(Flights(book).number(flight_id) or 0, whole)
     found = flags_of(case, thresholds(book))
-    return describe(case), [(flag.severity, flag.words) for flag in found if flag.rule != "pack_quarantined"]
+    new = [flag for flag in found if flag.rule != "pack_quarantined" or flag.serial_no not in said]
+    return describe(case), [(flag.severity, flag.words) for flag in new]
 
 
 def save(

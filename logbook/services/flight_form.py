@@ -16,6 +16,7 @@ from logbook.services import flight_fields as fields_of
 from logbook.services import typed, typed_time
 from logbook.services.flight_fields import FUNCTIONS, KINDS, TIMES, Field, Slot
 from logbook.services.flight_shares import SHARES, share_reader
+from logbook.services.grounding import waits_after_heat
 from logbook.services.liked_units import presented
 from logbook.services.typed import Meaning, Reader
 from logbook.services.typed_time import Clock
@@ -251,12 +252,7 @@ def _slots(
     hot = Attention(book).overheated(at, str(flight["flight_id"]) if flight else "")
 
     def held(serial: str) -> str:
-        too_hot = (
-            f"it reached its temperature limit on {hot[serial]} and waits for inspection or an answer"
-            if serial in hot
-            else ""
-        )
-        return cases.grounded(serial, at) or too_hot
+        return cases.grounded(serial, at) or waits_after_heat(hot, serial)
 
     return tuple(Slot(serial, position, held(serial)) for serial, position in pairs)
 

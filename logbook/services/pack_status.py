@@ -26,13 +26,13 @@ from logbook.energy.life import (
 )
 from logbook.errors import UsageError
 from logbook.services.freshness import freshen
+from logbook.services.grounding import GROUNDING, in_state, waits_after_heat
 from logbook.services.pack_accrued import Accrued, accrued_of
 from logbook.services.pack_hours import Service
 from logbook.services.pack_kept import KeptTotals
 from logbook.services.pack_record import Fleet, PackRecord, read_fleet
 from logbook.services.pack_totals import Paces, Totals, paces_of
 from logbook.services.sweeping import batches, many_rows
-from logbook.services.today import waits_after_heat
 from logbook.store.attention import Attention
 from logbook.store.database import Book
 from logbook.store.pack_states import pack_states, present_state, state_at
@@ -74,9 +74,6 @@ COLUMNS: Final = (
     *("first_limit", "as_of"),
 )
 """The columns of `export packs`, in order; every figure is in the unit of its name."""
-
-AWAY: Final = ("quarantined", "away", "transport", "scrapped")
-"""States that somebody set and that fittings do not change."""
 
 
 class Standing(NamedTuple):
@@ -199,7 +196,7 @@ class Beside:
         held = present_state(pack)
         if self.until != "9":
             held = state_at(pack_states(self._book, [pack])[record.serial_no], self.until)
-        if held.state in AWAY:
+        if held.state in GROUNDING:
             return held.state, held.since or None, held.why
         fitted = record.fitted
         if fitted is not None:
@@ -211,8 +208,8 @@ class Beside:
 
     def grounded(self, record: PackRecord, state: str) -> str:
         """Why a pack may not fly, as far as the book knows; empty if it may."""
-        if state in AWAY:
-            return f"it is {state}"
+        if state in GROUNDING:
+            return f"it is {in_state(state)}"
         found = self.inspections.get(record.serial_no)
         if found:
             return f"inspection before next use (defect of {found})"

@@ -10,6 +10,7 @@ from logbook.errors import DataRefused
 from logbook.services.add import now
 from logbook.services.authority import Outing, person_concerns
 from logbook.services.cases import Cases
+from logbook.services.grounding import GROUNDING, in_state
 from logbook.services.plan_heat import HeatLimits, PackHeat, pack_heat
 from logbook.services.plan_means import PlanMeans, means_of
 from logbook.store.attention import Attention
@@ -164,8 +165,8 @@ def concerns_of(book: Book, aircraft: str, serials: list[str], day: str) -> list
             found.append(f"{what}: deferred defect: {defect['text']}")
     for serial in serials:
         row = Records(book, "pack").find(serial)
-        if row and row[1]["state"] in ("quarantined", "scrapped", "away"):
-            found.append(f"Pack {serial} is {row[1]['state']}.")
+        if row and row[1]["state"] in GROUNDING:
+            found.append(f"Pack {serial} is {in_state(row[1]['state'])}.")
     hot = Attention(book).overheated(f"{day}T23:59Z")
     found += [
         f"Pack {serial} reached its temperature limit on {hot[serial]}: inspection before next use, or an answer to the flag."

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from logbook.measures import USUAL, Measures
 from logbook.services.due import due_items
 from logbook.services.freshness import freshen
+from logbook.services.grounding import GROUNDING, in_state, waits_after_heat
 from logbook.services.liked_units import measures_of
 from logbook.store.attention import COUNTED, Attention
 from logbook.store.book_facts import BookFacts, FittedPack, LastReading
@@ -160,19 +161,9 @@ def _before_start(book: Book, flight: Row) -> dict[str, LastReading]:
 
 
 def _grounded(pack: FittedPack, defects: list[Row], hot: Mapping[str, str]) -> str:
-    if pack.state in ("quarantined", "scrapped", "away"):
-        return str(pack.state)
+    if pack.state in GROUNDING:
+        return in_state(pack.state)
     serial = pack.serial_no
     if any(d["serial_no"] == serial and d["needs_inspection"] and d["state"] == "open" for d in defects):
         return "inspection before next use"
     return waits_after_heat(hot, serial)
-
-
-def waits_after_heat(hot: Mapping[str, str], serial_no: str) -> str:
-    """Why such a pack may not fly; empty where it did not get too hot, or somebody has looked at it since.
-
-    Args:
-        hot: packs nobody has said anything of, by serial number, with the date (`Attention.overheated`).
-        serial_no: the pack.
-    """
-    return f"too hot on {hot[serial_no]}: inspection before next use" if serial_no in hot else ""

@@ -85,7 +85,7 @@ class UpkeepDesk:
         )
 
     def _hot(self) -> list[Row]:
-        from logbook.services.today import waits_after_heat
+        from logbook.services.grounding import waits_after_heat
         from logbook.store.attention import Attention
 
         hot = Attention(self.book).overheated(self.clock())

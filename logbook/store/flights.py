@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
-from logbook.store.aboard import aboard, first_aboard
 from logbook.store.catalogue import PARTS
 from logbook.store.database import Book
 from logbook.store.records import Records, Row
@@ -167,6 +166,8 @@ class Flights:
         if wanted.aircraft is not None:
             found.append(("f.aircraft = ?", [number("aircraft", wanted.aircraft, "aircraft")]))
         if wanted.person is not None:
+            from logbook.store.aboard import aboard, first_aboard
+
             person = number("person", wanted.person, "person")
             if way and wanted.limit is not None and _alone(wanted, "person"):
                 days = wanted.since, wanted.until

@@ -9,11 +9,11 @@ from __future__ import annotations
 import pytest
 
 from logbook.energy.estimate import Estimate
-from logbook.rules.case import Neighbour, RecordedCase
+from logbook.rules.case import Neighbour, RecordedCase, in_force
 from logbook.rules.catalogue import RULES
 from logbook.rules.flag import ORDER, SIGNS
 from tests import club
-from tests.rules.cases import event, flight_case, found, pack_case
+from tests.rules.cases import LIMITS, event, flight_case, found, pack_case
 
 CONTRACT = (
     "landing_below_reserve",
@@ -183,8 +183,6 @@ def flagged_twice():
     "limit", ["temp_limit_c", "temp_caution_c", "takeoff_min_temp_c", "takeoff_max_temp_c"]
 )
 def test_a_missing_pack_limit_raises_no_flag(limit):
-    from tests.rules.cases import LIMITS
-
     silent = LIMITS._replace(**{limit: None, "temp_caution_c": None})
     case = flight_case(pack_case(temp_max_c=56.5, temp_departure_c=-10 if "min" in limit else 43))
     case = case._replace(packs=tuple(pack._replace(limits=silent) for pack in case.packs), fitted=())
@@ -209,6 +207,13 @@ def test_the_limit_in_force_on_the_flight_goes_before_the_aeroplanes_of_today():
     assert "landing_below_reserve" not in found(
         flight_case(pack_case(soc_landing_pct=20), flight={"reserve_soc_pct": 20}, fitted=(club.P1,))
     )
+
+
+def test_the_temperature_limit_written_down_with_the_flight_goes_before_the_packs():
+    limits = in_force(LIMITS, {"temp_limit_c": 40, "temp_caution_c": None})
+    assert limits == LIMITS._replace(temp_limit_c=40)
+    assert in_force(LIMITS, {"temp_limit_c": None}) == LIMITS
+    assert in_force(LIMITS, {"temp_caution_c": 35}).temp_caution_c == 35
 
 
 def test_the_weaker_pack_speaks_for_the_aeroplane():

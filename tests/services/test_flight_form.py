@@ -143,8 +143,24 @@ def test_a_pack_that_may_not_fly_says_why_before_start(desk: Desk) -> None:
     form = desk.flight_form(entry)
     assert "quarantined" in form.packs[1].grounded
     assert desk.preview(form, {}, entry.flight_id).flags[0] == (
-        "serious", "Pack P-102 may not fly: it is quarantined since 2031-05-08T16:00Z.",
+        "serious", "Pack P-102 may not fly: it is quarantined since 2031-05-08 16:00 UTC.",
     )  # fmt: skip
+
+
+def test_a_pack_that_was_grounded_later_that_day_is_said_once_the_times_are_typed(desk: Desk) -> None:
+    desk.correct("pack", "P-102", {"state": "quarantined", "state_since": "2031-05-08T15:00Z"})
+    entry = desk.begin_flight("AB-1", "2031-05-08")
+    form = desk.flight_form(entry)
+
+    def said(off: str, on: str) -> list[str]:
+        values = {"off_blocks": (off, "read"), "on_blocks": (on, "read")} | {
+            f"{pack}.soc_departure_pct": ("90", "read") for pack in ("P-101", "P-102")
+        }
+        return [words for _, words in desk.preview(form, values, entry.flight_id).flags if "P-102" in words]
+
+    assert not form.packs[1].grounded
+    assert not [words for words in said("1200", "1230") if "quarantined" in words]
+    assert "Pack P-102 flew although it was quarantined since 2031-05-08 15:00 UTC." in said("1600", "1630")
 
 
 def test_as_before_confirms_people_place_kind_aboard_and_mass_but_no_reading(desk: Desk) -> None:

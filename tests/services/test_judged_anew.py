@@ -202,6 +202,7 @@ CHANGES = {
         two_flights,
         change("pack", P1, state="quarantined", state_since="2031-05-09T10:00Z"),
     ),
+    "a pack is away": (two_flights, change("pack", P1, state="transport", state_since="2031-05-09T10:00Z")),
     "a pack was grounded earlier": (grounded, change("pack", P1, state_since="2031-05-09T07:00Z")),
     "a pack is released": (grounded, change("pack", P1, state="fitted")),
     "a packs serial number is corrected": (grounded, change("pack", P1, serial_no="LARK-1")),

@@ -14,6 +14,7 @@ from logbook.services.drafts import Drafts
 from logbook.services.flight_entry import preview
 from logbook.services.pack_standing import set_state
 from logbook.services.plan import plan_flight
+from logbook.services.plan_form import CIRCUITS, plan_form
 from logbook.store.book_facts import BookFacts
 from tests.club import ADA, P1, P2, WATT, flight_at, put, reading
 from tests.club import club_book as new_club
@@ -44,6 +45,8 @@ def held(desk: Desk) -> list[str]:
         [s for s in (P1, P2) if s in warned],
         [s for s in (P1, P2) if s in cautions],
     ]
+    asked = {field.part for field in plan_form(desk.book, WATT, CIRCUITS, legs=3, now=NOW).fields}
+    assert [s for s in (P1, P2) if any(s in part and "too hot" in part for part in asked)] == said[0]
     assert said[0] == said[1] == [s for s in said[2] if f"Pack {s} reached" in cautions]
     listed = {line.serial_no: (line.row["grounded"], line.state) for line in desk.packs.lines()}
     assert {s: listed[s] for s in (P1, P2)} == {
@@ -102,3 +105,24 @@ def test_who_is_at_the_keys_is_expected_to_have_flown_and_not_whoever_flew_last(
     assert pilot() == other
     desk.set("operator", "somebody the book does not know")
     assert pilot() == last
+
+
+def test_the_limit_written_down_with_a_flight_counts_for_that_flight_and_for_none_after_it(
+    desk: Desk,
+) -> None:
+    strict = flight_at(
+        10,
+        "STRICT",
+        day=DAY,
+        temp_limit_c=40,
+        readings=[reading(P1, temp_max_c=42), reading(P2, temp_max_c=39)],
+    )
+    usual = flight_at(12, "USUAL", day=DAY, readings=[reading(P1, temp_max_c=42), reading(P2, temp_max_c=39)])
+    put(desk.book, "flight", [strict, usual])
+
+    def hot(flight_id: str) -> list[tuple[str, float]]:
+        flags = desk.show("flight", flight_id)["flags"]
+        return [(f["serial_no"], f["figures"]["limit_c"]) for f in flags if f["rule"] == "temperature_limit"]
+
+    assert hot("STRICT") == [(P1, 40)]
+    assert hot("USUAL") == []
