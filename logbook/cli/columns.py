@@ -24,7 +24,13 @@ _FLIGHTS = (
     Column("flags", "flags"),
 )
 
-_DUE = (Column("due", "due"), Column("what", "what"), Column("of", "of"), Column("text", "text"))
+_DUE = (
+    Column("due", "due"),
+    Column("what", "what"),
+    Column("of", "of"),
+    Column("text", "text"),
+    Column("left", "left", right=True),
+)
 
 _OTHERS: dict[str, tuple[Column, ...]] = {
     "charge": (

@@ -78,6 +78,7 @@ def aircraft_page(status: Mapping[str, Any], digest: str) -> Paper:
                 ("Total time [h]", total["hours"]),
                 ("Counted", total["words"]),
                 ("Brought forward [h]", row["hours_brought_forward"] or 0),
+                *((f"Total time as read on {at[:10]} [h]", hours) for at, hours in status["read"]),
                 ("Landings", total["landings"]),
                 ("Flights in this record", total["flights"]),
                 ("Meter as last read [h]", NOT_RECORDED if status["meter"] is None else status["meter"]),

@@ -53,6 +53,25 @@ def counters_back(serial_no: str, read: Sequence[CounterRead]) -> Iterator[tuple
             last = one.at, value
 
 
+def hours_apart(aircraft: str, read: HoursRead, counted: float, most: float) -> Flag | None:
+    """Total time of an aeroplane as read is not what the book counts up to then.
+
+    Args:
+        aircraft: registration.
+        read: the entry that gives it.
+        counted: what the book counts up to that moment [h].
+        most: a difference up to this is nothing to speak of [h].
+    """
+    apart = read.hours - counted
+    if abs(apart) <= most:
+        return None
+    words = (
+        f"Total time of {aircraft} was read as {read.hours:g} h; up to then the book counts {counted:.1f} h, "
+        f"{abs(apart):.1f} h {'less' if apart > 0 else 'more'}. What falls due by hours counts on from what was read."
+    )
+    return Flag("hours_apart", CHECK, words, {"read": read.hours, "counted": counted})
+
+
 def hours_back(aircraft: str, read: Sequence[HoursRead]) -> Iterator[tuple[str, Flag]]:
     """Total time of an aeroplane is less than an earlier entry gave.
 

@@ -83,10 +83,11 @@ def add(
         stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": clock()}
         outcome, noticed = [], {}
         for place, record in zip(places, records, strict=True):
+            ended = _ended(book, record) if kind.name == "maintenance" else []
             with _placed(place):
                 outcome.append(put(book, kind, record, stamp))
             if kind.name == "maintenance":
-                noticed[outcome[-1][0]] = _closed(book, outcome[-1][0], record, clock)
+                noticed[outcome[-1][0]] = [*ended, *_closed(book, outcome[-1][0], record, clock)]
         refresh(book)
         if kind.name == "flight":
             return _of_flights(book, outcome)
@@ -101,18 +102,20 @@ def _closed(book: Book, entry_id: str, entry: Record, clock: Callable[[], str]) 
     try:
         close_defect(book, entry_id, entry, clock)
     except DataRefused as error:
-        words = f"{error.problem} {error.next_step}"
-        return [
-            {
-                "rule": "defect_not_closed",
-                "severity": "check",
-                "words": words,
-                "figures": {},
-                "serial_no": "",
-                "answered": False,
-            }
-        ]
+        return [_noticed("defect_not_closed", f"{error.problem} {error.next_step}")]
     return []
+
+
+def _ended(book: Book, entry: Record) -> list[Row]:
+    """What falls due no more once a maintenance entry is in the book, because it names no next time."""
+    from logbook.services.due_again import no_longer_due
+
+    return [_noticed("no_longer_due", words) for words in no_longer_due(book, entry.model_dump())]
+
+
+def _noticed(rule: str, words: str) -> Row:
+    none: Row = {"severity": "check", "figures": {}, "serial_no": "", "answered": False}
+    return {"rule": rule, "words": words} | none
 
 
 @contextmanager

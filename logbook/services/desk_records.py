@@ -41,7 +41,7 @@ class DeskRecords(ABC):
         """Maintenance: the board, defects, entries."""
         from logbook.services.upkeep_desk import UpkeepDesk
 
-        return UpkeepDesk(self.book, self.clock, self.operator)
+        return UpkeepDesk(self.book, self.clock, self.operator, self.learned)
 
     @property
     @abstractmethod

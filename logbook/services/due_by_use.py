@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
 from logbook.energy.life import FARTHEST_DAYS, NOT_WITHIN
 from logbook.services.due import due_items, newest_entries
+from logbook.services.hours_read import hours_now, readings_of_hours
 from logbook.services.maintenance import aircraft_totals, component_rows, fitted_at
 from logbook.services.pack_status import moment, pack_rows
+from logbook.services.upkeep_words import SOON, UNITS
 from logbook.store.database import Book
 from logbook.units import instant_of
 
@@ -19,41 +21,71 @@ _FARTHEST_MIN: Final = 3653 * 1440
 def all_due(book: Book) -> list[Row]:
     """What falls due by date and, within ten years as far as can be expected, by use; the nearest first.
 
-    Items by use have `by`, `at`, `now` and `remaining` besides; those whose pace of use is not known come last, without a date.
+    All have `left` in words, empty for dates. Items by use have `by`, `at`, `now` and `remaining` besides; those whose pace of use is not known come last, without a date.
     """
     now, _ = moment(book, None)
     farthest = instant_of(now + _FARTHEST_MIN)
-    found = [*due_items(book), *(item for item in due_by_use(book) if item["due"] <= farthest)]
+    by_date = [item | {"left": ""} for item in due_items(book)]
+    by_use = [item | {"left": left_in_words(item)} for item in due_by_use(book) if item["due"] <= farthest]
+    found = [*by_date, *by_use]
     return sorted(found, key=lambda row: (row["due"] or "9", row["what"], row["of"]))
 
 
-def due_by_use(book: Book, as_of: str | None = None) -> list[Row]:
+def due_by_use(book: Book, as_of: str | None = None, packs: Sequence[Row] | None = None) -> list[Row]:
     """What falls due by hours or cycles: entries' next due, limits of components and of packs; the nearest first.
 
     What is not expected within a hundred years is left out.
 
+    Args:
+        book: the open book.
+        as_of: a date or an instant; absent: now.
+        packs: the rows of `pack_rows` of that moment, where they are known already.
+
     Returns: Rows with `due` (the date expected; empty where the pace of use is not known), `what`, `of`, `text`, `id`,
-        and `by` (hours or cycles), `at`, `now`, `remaining`.
+        and `by` (hours or cycles), `at`, `now`, `remaining`; where total time of an aeroplane was read, `counted` says from
+        which reading on it was counted.
 
     Raises:
         UsageError: `as_of` is no date.
     """
     at, until = moment(book, as_of)
     totals = aircraft_totals(book, as_of)
-    packs = {row["serial_no"]: row for row in pack_rows(book, as_of)[1]}
+    known = {row["serial_no"]: row for row in (pack_rows(book, as_of)[1] if packs is None else packs)}
     found = [
-        *_entries_due(book, totals, packs, (at, until)),
+        *_entries_due(book, totals, known, (at, until)),
         *_components_due(book, totals, (at, until)),
-        *_packs_due(packs.values()),
+        *_packs_due(known.values()),
     ]
     near = (item for item in found if item is not None)
     return sorted(near, key=lambda row: (row["due"] or "9", row["what"], row["of"]))
+
+
+def left_in_words(item: Row) -> str:
+    """What is left of hours, cycles or state of health, with its unit: `19.25 h`."""
+    return f"{item['remaining']:g} {UNITS[item['by']]}"
+
+
+def soon_by_use(book: Book, horizon: str, packs: Sequence[Row] | None = None) -> list[Row]:
+    """What is past its hours or cycles, or has few left, or is expected to run out soon; the least left first.
+
+    Args:
+        book: the open book.
+        horizon: expected by this day (included) is soon.
+        packs: the rows of `pack_rows`, where they are known already.
+    """
+    found = [
+        item
+        for item in due_by_use(book, packs=packs)
+        if item["remaining"] <= SOON.get(item["by"], 0) or (item["due"] and item["due"] <= horizon)
+    ]
+    return sorted(found, key=lambda item: (item["remaining"], item["what"], item["of"]))
 
 
 def _entries_due(
     book: Book, totals: Mapping[str, Row], packs: Mapping[str, Row], now: tuple[int, str]
 ) -> Iterable[Row | None]:
     at, until = now
+    read = readings_of_hours(book, until)
     for row in newest_entries(book, known_by=until):
         of = row["serial_no"] or row["aircraft"] or ""
         common = (row["work"] or "maintenance", of, row["text"], row["entry_id"], "maintenance")
@@ -63,9 +95,10 @@ def _entries_due(
             if pack is not None:
                 yield _due(common, "hours", row["next_due_hours"], pack["time_in_service_hours"], None, at)
             elif total is not None:
-                yield _due(
-                    common, "hours", row["next_due_hours"], total["hours"], _a_day(total["each"], at), at
-                )
+                counted = hours_now(total, read.get(row["aircraft"], ()))
+                pace = _a_day(total["each"], at)
+                found = _due(common, "hours", row["next_due_hours"], counted.hours, pace, at)
+                yield found and found | {"counted": counted.words}
         if row["next_due_cycles"] is not None and pack is not None:
             done = pack["cycles_accumulated"]
             done = pack["equivalent_cycles_discharge"] if done is None else done

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from logbook.energy.service_time import AIR, METER, counted
-from logbook.rules.upkeep_rules import CounterRead, HoursRead, counters_back, hours_back
+from logbook.rules.upkeep_rules import CounterRead, HoursRead, counters_back, hours_apart, hours_back
+from logbook.services.hours_read import APART_H, NO_TIME, counted_at
 from logbook.services.pack_record import Minutes, service_flight_of
 from logbook.services.pack_status import moment
 from logbook.store.database import Book
@@ -104,7 +105,13 @@ def upkeep_flags(book: Book, serial_no: str | None = None) -> dict[str, list[Row
         ):
             one_read = HoursRead(row["entry_id"], row["completed"], row["aircraft_hours"])
             hours.setdefault(row["aircraft"], []).append(one_read)
+        totals = aircraft_totals(book) if hours else {}
         for aircraft, entries in hours.items():
             for record_id, flag in hours_back(aircraft, entries):
                 found.setdefault(record_id, []).append(flag._asdict() | {"answered": False})
+            total = totals.get(aircraft, NO_TIME)
+            for entry in entries:
+                apart = hours_apart(aircraft, entry, counted_at(total, entry.at), APART_H)
+                if apart is not None:
+                    found.setdefault(entry.record_id, []).append(apart._asdict() | {"answered": False})
     return found

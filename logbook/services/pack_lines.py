@@ -78,6 +78,12 @@ class PackLine(NamedTuple):
         return f"{kind} about {mid} ({low}-{high})" if high else f"{kind} about {mid} ({low} or later)"
 
 
+def pack_table(learned: dict[str, Any]) -> PackTable:
+    """The rows of the fleet that screens share, from what they have learned."""
+    table: PackTable = learned.setdefault(_KEPT, PackTable())
+    return table
+
+
 def pack_lines(book: Book, now: str, learned: dict[str, Any]) -> list[PackLine]:
     """Every pack by serial number.
 
@@ -86,7 +92,7 @@ def pack_lines(book: Book, now: str, learned: dict[str, Any]) -> list[PackLine]:
         now: the present moment (UTC, stored form).
         learned: keeps the table for as long as the book and the day stay the same.
     """
-    table: PackTable = learned.setdefault(_KEPT, PackTable())
+    table = pack_table(learned)
     facts = BookFacts(book)
     found, measures = [], measures_of(book)
     rows = table(book, now[:10])[1]

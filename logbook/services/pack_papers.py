@@ -13,6 +13,7 @@ from logbook.services.defects_then import CLOSED, defects_then
 from logbook.services.due import due_items
 from logbook.services.due_by_use import due_by_use
 from logbook.services.freshness import freshen
+from logbook.services.hours_read import readings_of_hours
 from logbook.services.liked_units import measures_of
 from logbook.services.maintenance import aircraft_totals, component_rows, fitted_at
 from logbook.services.pack_detail import pack_detail
@@ -77,7 +78,7 @@ def write_paper(stream: TextIO, paper: Paper, form: str = "html") -> None:
 def aircraft_status(book: Book, registration: str, as_of: str | None = None) -> Row:
     """What the paper of an aeroplane shows.
 
-    Returns: `aircraft`, `totals`, `meter`, `packs`, `components`, `due`, `defects`, `entries`, `flights`, `as_of`.
+    Returns: `aircraft`, `totals`, `meter`, `read` (total time as last read: when and hours), `packs`, `components`, `due`, `defects`, `entries`, `flights`, `as_of`.
 
     Raises:
         DataRefused: the book knows no such aeroplane.
@@ -106,6 +107,7 @@ def aircraft_status(book: Book, registration: str, as_of: str | None = None) -> 
             registration, {"hours": 0.0, "landings": 0, "flights": 0, "words": "no flights"}
         ),
         "meter": _meter(book, n, until),
+        "read": readings_of_hours(book, until).get(registration, [])[-1:],
         "packs": sorted(packs, key=lambda pack: (_place(row, pack["position"]), pack["serial_no"])),
         "components": [one for one in parts if fitted_at(one, until)],
         "due": _due(book, things, as_of, until),

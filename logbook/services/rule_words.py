@@ -8,7 +8,7 @@ from logbook.rules import charge_rules
 from logbook.rules.catalogue import RULES
 from logbook.services.kinds import kind_of
 
-_UPKEEP: Final = {"observation": ("counter_back",), "maintenance": ("hours_back",)}
+_UPKEEP: Final = {"observation": ("counter_back",), "maintenance": ("hours_back", "hours_apart")}
 
 
 def rules_of(word: str) -> list[str]:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from logbook.services.flagged_charges import FlaggedCharges
 
 Row = dict[str, Any]
-_SOON_DAYS = 30
+SOON_DAYS = 30
 
 
 class PackNow(NamedTuple):
@@ -60,6 +60,7 @@ class TodayView(NamedTuple):
         counted: what is more than these is not counted further: `flagged` and `missing` are then one more.
         measures: the units figures are shown in.
         charges: charges with an unanswered flag; None until they were looked for.
+        by_use: what is past its hours or cycles or has few left; empty until it was worked out.
     """
 
     aircraft: list[AircraftNow]
@@ -73,6 +74,7 @@ class TodayView(NamedTuple):
     counted: int = COUNTED
     measures: Measures = USUAL
     charges: FlaggedCharges | None = None
+    by_use: tuple[Row, ...] = ()
 
 
 def today(book: Book, now: str) -> TodayView:
@@ -93,7 +95,7 @@ def today(book: Book, now: str) -> TodayView:
     fleet = facts.fleet_fitted()
     readings = facts.last_readings([pack.serial_no for *_, packs in fleet for pack in packs])
     measures = measures_of(book)
-    horizon = attention.day_after(now[:10], _SOON_DAYS)
+    horizon = attention.day_after(now[:10], SOON_DAYS)
     return TodayView(
         aircraft=[
             _aircraft(

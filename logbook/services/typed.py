@@ -36,6 +36,7 @@ class Meaning(NamedTuple):
 
 Reader = Callable[[str], Meaning]
 
+_PARTS: Final = re.compile(r"[\s\-./]+")
 _AMOUNT: Final = re.compile(r"([+\-−]?[0-9.,]+)\s*(.*)", re.DOTALL)
 _ALSO: Final = {
     "%": (),
@@ -208,6 +209,8 @@ def one_of(choices: tuple[str, ...]) -> Reader:
 def known_name(names: tuple[str, ...], kind: str, otherwise: str = "add it in Setup") -> Reader:
     """Reads a name the book knows; capitals do not matter, and the beginning is enough where it is one's only.
 
+    So is the beginning of a part of it, after a space, hyphen, stroke or point: `amp` for `ZZ-AMP`.
+
     Args:
         names: those the book knows.
         kind: what is named, for the words of a problem.
@@ -219,7 +222,9 @@ def known_name(names: tuple[str, ...], kind: str, otherwise: str = "add it in Se
         exact = [name for name in names if name.casefold() == low]
         found = exact or [name for name in names if name.casefold().startswith(low)]
         if not found:
-            found = [name for name in names if any(part.startswith(low) for part in name.casefold().split())]
+            found = [
+                name for name in names if any(part.startswith(low) for part in _PARTS.split(name.casefold()))
+            ]
         if len(found) == 1:
             return Meaning(found[0], found[0])
         if not found:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from logbook.services.upkeep_words import DIRECTIVE
 from logbook.store.database import Book
 
 if TYPE_CHECKING:
@@ -57,10 +58,31 @@ class UpkeepDesk:
         book: the open book.
         clock: what time it is (UTC, stored form).
         operator: who is at the keys.
+        learned: what was worked out and may be used again while the book stays as it is.
     """
 
-    def __init__(self, book: Book, clock: Callable[[], str], operator: str | None) -> None:
+    def __init__(
+        self,
+        book: Book,
+        clock: Callable[[], str],
+        operator: str | None,
+        learned: dict[str, Any] | None = None,
+    ) -> None:
         self.book, self.clock, self.operator = book, clock, operator
+        self.learned = {} if learned is None else learned
+
+    def known_soon(self) -> list[Row] | None:
+        """What runs out by use before long, if it was worked out since the book changed last."""
+        from logbook.services.due_soon import known_soon
+
+        return known_soon(self.book, self.clock()[:10], self.learned)
+
+    def soon(self) -> list[Row]:
+        """What runs out by use before long (slow: to be called elsewhere)."""
+        from logbook.services.due_soon import learn_soon
+        from logbook.services.today import SOON_DAYS
+
+        return learn_soon(self.book, self.clock()[:10], SOON_DAYS, self.learned)
 
     def board(self) -> Board:
         """How maintenance stands (slow: to be called elsewhere)."""
@@ -168,17 +190,25 @@ class UpkeepDesk:
         Raises:
             DataRefused: it cannot be; nothing was written then.
         """
+        from logbook.services.due_after import as_total
+        from logbook.services.due_again import due_again, no_longer_due
+        from logbook.services.maintenance import upkeep_flags
         from logbook.services.maintenance_entry import record_entry
 
         given = {name: value for name, value in values.items() if value is not None}
         release = bool(given.pop("release", 0))
         thing = of or given.pop("of")
+        if work == DIRECTIVE:
+            given["work"] = f"{DIRECTIVE} {given['work']}"
         entry = {"work": work, "completed": self.clock()} | self._about(thing) | given
         if defect:
             entry["closes_defect"] = defect
+        entry = as_total(self.book, entry)
+        ended = no_longer_due(self.book, entry)
         entry_id, done = record_entry(self.book, entry, by=self.operator, release=release, clock=self.clock)
-        words = "; ".join([f"Entry recorded for {thing}", *done])
-        return entry | {"entry_id": entry_id}, f"{words}."
+        words = "; ".join([f"Entry recorded for {thing}", *done, *due_again(entry)])
+        noticed = [flag["words"] for flag in upkeep_flags(self.book).get(entry_id, [])]
+        return entry | {"entry_id": entry_id}, " ".join([f"{words}.", *noticed, *ended])
 
     def start_anew(self, entry: Mapping[str, Any]) -> str:
         """Lets the estimates of a pack start anew from the completion of a work. Returns what was done, in words."""

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from logbook.services import typed
+from logbook.services.due_after import total_or_after
 from logbook.services.form_readers import day, moment, yes_or_no
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.record_form import names_of
 from logbook.services.typed import Reader
-from logbook.services.upkeep_words import WORK
+from logbook.services.upkeep_words import DIRECTIVE, WORK
 from logbook.store.database import Book
 
 _OF: Final = FormField(
@@ -40,10 +41,16 @@ _ENTRY: Final = (
     FormField("certificate_no", "Certificate", "", "Their certificate number, where the rules want one."),
     FormField("aircraft_hours", "Aeroplane hours", "h", "Total time of the aeroplane then, as read."),
 )
+_DIRECTIVE: Final = (
+    FormField("work", "Number", "needed", "Its number, such as 2031-07: the newest entry under one number decides.", "", "", True),
+    FormField("text", "What it asks for", "needed", "And what was done so far, and how; it stands on the papers.", "", "", True),
+    FormField("completed", "Received or done", _UTC, _MOMENT),
+    *_ENTRY[2:],
+)  # fmt: skip
 _AGAIN: Final = (
     FormField("next_due_date", "Due again on", "", "A day; the same kind of work done later takes its place.", "Falls due again"),
-    FormField("next_due_hours", "at hours", "h", "Total hours of the aeroplane, or of the pack.", "Falls due again"),
-    FormField("next_due_cycles", "at cycles", "cycles", "Of the pack.", "Falls due again"),
+    FormField("next_due_hours", "at hours", "h, or +100", "Total hours of the aeroplane, or of the pack; +100: a hundred hours after this work.", "Falls due again"),
+    FormField("next_due_cycles", "at cycles", "cycles, or +50", "Of the pack; +50: fifty cycles after this work.", "Falls due again"),
 )  # fmt: skip
 
 
@@ -77,7 +84,7 @@ def entry_form(book: Book, work: str, now: str, of: str = "", defect: str = "") 
     kind = FormField(
         "work", "Kind of work", "", "Called the same each time, so that the next one counts.", "", work
     )
-    fields: list[FormField] = [*head, kind, *_ENTRY]
+    fields: list[FormField] = [*head, *((kind, *_ENTRY) if work != DIRECTIVE else _DIRECTIVE)]
     waiting = _waiting(book, of)
     if waiting and not defect:
         listed = "; ".join(f"{name}: {text}" for name, text in waiting.items())
@@ -89,11 +96,11 @@ def entry_form(book: Book, work: str, now: str, of: str = "", defect: str = "") 
         "of": _of(book),
         "completed": moment(now),
         "aircraft_hours": typed.number("h", 0, 1e6),
-        "closes_defect": typed.known_name(tuple(waiting), "open defect"),
+        "closes_defect": typed.known_name(tuple(waiting), "open defect", "Maintenance lists them"),
         "release": yes_or_no,
         "next_due_date": day(now),
-        "next_due_hours": typed.number("h", 0, 1e6),
-        "next_due_cycles": typed.number("", 0, 1e6),
+        "next_due_hours": total_or_after("h"),
+        "next_due_cycles": total_or_after(""),
     }
     about = WORK[work][0] + (f" of {of}" if of else "")
     title = f"{about}, closes the defect" if defect else about

@@ -27,6 +27,14 @@ def change_mark(book: Book) -> tuple[int, ...]:
     )
 
 
+def newest_upkeep(book: Book) -> tuple[int, int]:
+    """The numbers of the maintenance entry and of the part entered last; 0 where there is none."""
+    row = book.connection.execute(
+        "SELECT (SELECT coalesce(max(n), 0) FROM maintenance), (SELECT coalesce(max(n), 0) FROM component)"
+    ).fetchone()
+    return int(row[0]), int(row[1])
+
+
 def newest_answer(book: Book) -> int:
     """The number of the answer to a flag given last; 0 where there is none."""
     return int(book.connection.execute("SELECT coalesce(max(n), 0) FROM answer").fetchone()[0])

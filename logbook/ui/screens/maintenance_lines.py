@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from logbook.services.ages import due_in
+from logbook.services.upkeep_words import SOON, left_words
 from logbook.ui.screens.pack_history import defect_line, entry_line
 from logbook.ui.screens.pack_lines import BLANK
 from logbook.ui.widgets.line_list import Line, Span, heading
@@ -66,13 +67,13 @@ def _due_line(item: Row, today: str) -> Line:
     day, left = item["due"], item.get("remaining")
     past = bool(day and day < today) or (left is not None and left <= 0)
     near = not past and bool(day) and (day <= today or _days(day, today) <= _SOON_DAYS)
+    near = near or (left is not None and not past and left <= SOON.get(item["by"], 0))
     sign = Span("‼ ", "error") if past else Span("! ", "warning") if near else Span("  ")
     what = str(item["what"]).removesuffix(", expected")
     words = f"{what} of {item['of']}" if item["of"] else what
     if left is not None:
-        unit = "h" if item["by"] == "hours" else "%" if item["by"] == "soh" else item["by"]
-        words += f": {left:.1f} {unit} left, limit {item['at']:g}, now {item['now']:.1f}"
-        words += "; expected then" if day and not past else "" if day else "; pace not known"
+        words += f": {left_words(item)}"
+        words += "; about then, at the pace so far" if day and not past else "" if day else "; pace not known"
     else:
         words += f", {due_in(day, today)}"
     tone = "error" if past else ""

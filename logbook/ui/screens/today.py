@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.binding import BindingType
@@ -19,12 +19,13 @@ from logbook.ui.widgets.line_list import Line, LineList
 if TYPE_CHECKING:
     from logbook.services.flagged_charges import FlaggedCharges
 
+Row = dict[str, Any]
 WIDE = 120
 """From this width on [cells], the state of everything stands beside what waits."""
 MANY_STALE = 2000
 """From so many flights on, whose figures must be computed again, it is done in a thread."""
 _FIRST_LOOK_S = 1.0
-"""The first screen is painted, and its keys work, before the charges are looked through [s]."""
+"""The first screen is painted, and its keys work, before charges and use are looked through [s]."""
 NARROW_FLAGS = 5
 """So many flags are shown where the state of everything stands above them."""
 
@@ -43,6 +44,7 @@ class TodayScreen(BookScreen):
         super().__init__()
         self._shown_wide: bool | None = None
         self._charges: FlaggedCharges | None = None
+        self._by_use: list[Row] = []
 
     def body(self) -> Iterable[Widget]:
         """Two lists; in a narrow window the first holds everything."""
@@ -60,7 +62,8 @@ class TodayScreen(BookScreen):
             if not self.waiting:
                 self.ask("today", lambda elsewhere: elsewhere.today(), lambda _: self.refill())
             return
-        view = desk.today()._replace(charges=self._flagged())
+        charges, by_use = self._known()
+        view = desk.today()._replace(charges=charges, by_use=tuple(by_use))
         state = state_lines(view, now)
         wide = self._shown_wide = self.size.width >= WIDE
         drafts = desk.unfinished()
@@ -70,27 +73,29 @@ class TodayScreen(BookScreen):
         self.query_one("#waiting", LineList).show(waiting)
         self.query_one("#state", LineList).show(state if wide else [])
 
-    def _flagged(self) -> FlaggedCharges | None:
-        """Charges with a flag: those found last, until a thread has looked through the book as it is now."""
-        known = self.desk.charging.known_flagged() if self.desk.learned else None
-        if known is not None:
-            self._charges = known
+    def _known(self) -> tuple[FlaggedCharges | None, list[Row]]:
+        """Charges with a flag and what runs out by use: those found last, until a thread has looked through the book anew."""
+        desk = self.desk
+        charges = desk.charging.known_flagged() if desk.learned else None
+        by_use = desk.upkeep.known_soon() if charges is not None else None
+        if charges is not None and by_use is not None:
+            self._charges, self._by_use = charges, by_use
         elif not self.waiting:
-            if self.desk.learned:
+            if desk.learned:
                 self._look_through()
             else:
                 self.set_timer(_FIRST_LOOK_S, self._look_through)
-        return self._charges
+        return self._charges, self._by_use
 
     def _look_through(self) -> None:
-        """Looks for flags of charges in a thread."""
-        self.ask("charges", lambda elsewhere: elsewhere.charging.flagged(), self._found)
+        """Looks for flags of charges, and for what runs out, in a thread."""
+        self.ask("charges", lambda away: (away.charging.flagged(), away.upkeep.soon()), self._found)
 
-    def _found(self, charges: FlaggedCharges) -> None:
+    def _found(self, looked: tuple[FlaggedCharges, list[Row]]) -> None:
         """Shows the lines anew where that changes any: a screen nobody touches writes nothing."""
-        shown = self._charges.flags if self._charges else ()
-        self._charges = charges
-        if charges.flags != shown and self.is_current:
+        shown = (self._charges.flags if self._charges else (), self._by_use)
+        self._charges, self._by_use = looked
+        if (self._charges.flags, self._by_use) != shown and self.is_current:
             self.refill()
 
     def on_resize(self, _: events.Resize) -> None:

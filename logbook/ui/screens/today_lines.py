@@ -28,7 +28,7 @@ def today_lines(view: TodayView, drafts: list[Draft], now: str, state: list[Line
         state: the lines of the aeroplanes, where they stand in the same list; else empty.
         most: how many flags of flights, and of charges, are shown; the rest is in Flights and Charging.
     """
-    blocks = [_out(view, now), _defects(view, now), _drafts(drafts, now), _due(view, now)]
+    blocks = [_out(view, now), _defects(view, now), _by_use(view), _drafts(drafts, now), _due(view, now)]
     if not any(blocks):
         blocks = [[Line((Span("Nobody is out, nothing is defective, nothing is due.", "grey"),))]]
     blocks += [state, _flags(view, most), _charge_flags(view, most), _missing(view)]
@@ -168,6 +168,22 @@ def _missing(view: TodayView) -> list[Line]:
         heading("Missing readings"),
         Line((Span("· ", "grey"),), words, "", ("flagged", "readings_missing")),
     ]
+
+
+def _by_use(view: TodayView) -> list[Line]:
+    """What is past its hours or cycles, or has few left."""
+    if not view.by_use:
+        return []
+    from logbook.services.upkeep_words import left_words
+
+    lines = []
+    for item in view.by_use:
+        past = item["remaining"] <= 0
+        what = f"{item['what'].removesuffix(', expected')} of {item['of']}"
+        words = f"{'PAST DUE: ' if past else ''}{what}: {left_words(item)}"
+        sign = SIGNS["serious" if past else "check"]
+        lines.append(Line((Span(*sign),), words, "error" if past else "", (item["kind"], item["id"])))
+    return [heading("Runs out by use"), *lines]
 
 
 def _due(view: TodayView, now: str) -> list[Line]:

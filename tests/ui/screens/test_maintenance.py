@@ -54,7 +54,7 @@ async def test_what_is_past_due_says_so_by_date_and_by_hours(kept_desk) -> None:
         await at_maintenance(walker)
         text = lines(walker)
     assert "PAST DUE: annual inspection of X-WATT, 29 d past" in text
-    assert "PAST DUE: propeller by hours of X-WATT: -1.0 h left, limit 1, now 2.0" in text
+    assert "PAST DUE: propeller by hours of X-WATT: 1.0 h past, limit 1, now 2.0" in text
     assert "hundred hours by hours of X-VOLT: 99.5 h left, limit 100, now 0.5" in text
     assert "limit 1 h, PASSED" in text
     assert "medical" not in text  # what people hold is not maintenance

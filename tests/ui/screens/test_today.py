@@ -139,3 +139,21 @@ def test_flights_that_wait_are_counted_only_so_far(busy_desk, count, words) -> N
     ]
     assert f"Flags without an answer: {words}" in said
     assert any(line.startswith(f"· {words} {'has' if count == 1 else 'have'} no charge") for line in said)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (140, 40)])
+async def test_what_runs_out_by_hours_stands_on_today_before_dates(busy_desk, size) -> None:
+    entry = {"aircraft": club.WATT, "text": "bolts", "completed": "2031-06-01T09:00Z"}
+    for work, left in (("directive 2031-07", 20), ("directive 2031-09", 300), ("hundred hours", -1)):
+        club.put(
+            busy_desk.book,
+            "maintenance",
+            entry | {"work": work, "text": work, "aircraft_hours": 321.8, "next_due_hours": 321.8 + left},
+        )
+    async with walk(busy_desk, size) as walker:
+        await walker.until(lambda: "Runs out by use" in walker.flat)
+        text = walker.flat
+    assert "PAST DUE: hundred hours by hours of X-WATT:" in text
+    assert "directive 2031-07 by hours of X-WATT:" in text
+    assert "2031-09" not in text
+    assert "321.8 h read on 2031-06-01" in text
