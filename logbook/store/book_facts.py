@@ -71,6 +71,25 @@ _READ: Final = """SELECT e.pack, coalesce(f.on_blocks, c.ended, e.at),
     LEFT JOIN charge c ON e.what = 'charge' AND c.n = e.n"""
 """When and what was read in each event of a pack."""
 
+_SEEN: Final = "SELECT o.serial_no, o.at, o.soc_pct, o.soh_pct, o.temp_max_c FROM observation o"
+"""When and what was read on a pack outside flight and charge."""
+
+
+def _later(one: LastReading, other: LastReading) -> LastReading:
+    """Of each figure the one that was read later; of two read at once the first."""
+    found: dict[str, Any] = {}
+    for figure, at in (("soc_pct", "soc_at"), ("soh_pct", "soh_at"), ("temp_c", "temp_at")):
+        newest = other if (getattr(other, at) or "") > (getattr(one, at) or "") else one
+        found |= {figure: getattr(newest, figure), at: getattr(newest, at)}
+    return LastReading(**found)
+
+
+def _by_pack(rows: list[tuple[Any, ...]]) -> dict[int | None, _Newest]:
+    found: dict[int | None, _Newest] = {}
+    for pack, *row in rows:
+        found.setdefault(pack, _Newest()).add(*row)
+    return found
+
 
 class BookFacts:
     """Answers from a look or two at the tables; nothing heavy is loaded for them."""
@@ -173,10 +192,17 @@ class BookFacts:
         return found
 
     def last_reading(self, serial_no: str, until: str | None = None) -> LastReading:
-        """The newest charge, state of health and temperature read on a pack, up to a moment if one is given."""
+        """The newest charge, state of health and temperature read on a pack, up to a moment if one is given.
+
+        Flights, charges and observations count alike; of an observation the warmest temperature.
+        """
         n = self.book.keys.find("pack", serial_no)
-        order = "ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 60"
-        rows = self._run(f"{_READ} WHERE e.pack = ? AND e.at <= ? {order}", (n, until or "9"))
+        events = f"{_READ} WHERE e.pack = ? AND e.at <= ? ORDER BY e.at DESC, e.what DESC, e.n DESC LIMIT 60"
+        seen = f"{_SEEN} WHERE o.serial_no = ? AND o.struck = 0 AND o.at <= ? ORDER BY o.at DESC, o.n DESC LIMIT 60"
+        return _later(self._newest_of(events, n, until), self._newest_of(seen, n, until))
+
+    def _newest_of(self, sql: str, pack: int | None, until: str | None) -> LastReading:
+        rows = self._run(sql, (pack, until or "9"))
         found = _Newest()
         for _, *row in rows:
             found.add(*row)
@@ -194,18 +220,23 @@ class BookFacts:
             ORDER BY e.pack, e.at DESC, e.what DESC, e.n DESC""",
             tuple(serials),
         ).fetchall()
-        found: dict[int, _Newest] = {}
-        for pack, *row in rows:
-            found.setdefault(pack, _Newest()).add(*row)
+        seen = self._run(
+            f"""{_SEEN} JOIN pack p ON p.n = o.serial_no WHERE p.serial_no IN ({marks}) AND o.struck = 0
+            AND o.at >= coalesce((SELECT x.at FROM observation x WHERE x.serial_no = p.n AND x.struck = 0
+                ORDER BY x.at DESC LIMIT 1 OFFSET {_NEWEST}), '') ORDER BY o.serial_no, o.at DESC, o.n DESC""",
+            tuple(serials),
+        ).fetchall()
         numbers = {serial: self.book.keys.find("pack", serial) for serial in serials}
+        both = _by_pack(rows), _by_pack(seen)
         return {
-            serial: self._newest(serial, None if n is None else found.get(n)) for serial, n in numbers.items()
+            serial: self._newest(serial, [one.get(n, _Newest()) for one in both])
+            for serial, n in numbers.items()
         }
 
-    def _newest(self, serial_no: str, found: _Newest | None) -> LastReading:
-        if found is None:
-            return LastReading()
-        return found.reading() if found.whole or found.seen <= _NEWEST else self.last_reading(serial_no)
+    def _newest(self, serial_no: str, found: list[_Newest]) -> LastReading:
+        if any(not one.whole and one.seen > _NEWEST for one in found):
+            return self.last_reading(serial_no)
+        return _later(found[0].reading(), found[1].reading())
 
     def open_flights(self) -> list[Row]:
         """Flights that were opened and not closed."""

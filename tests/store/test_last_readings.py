@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from logbook.services.add import add
+from logbook.services.correct import strike
+from logbook.services.pack_lines import pack_lines
 from logbook.services.today import today
 from logbook.store.book_facts import BookFacts, LastReading
 from tests import club
@@ -24,6 +26,53 @@ def test_many_at_once_say_what_each_says_alone(book) -> None:
     assert (found[P1].soh_pct, found[P1].temp_c) == (98, 33)
     assert found[P2].soh_pct is None
     assert found[P3] == LastReading()
+
+
+def test_what_was_seen_between_flights_counts_figure_by_figure(book) -> None:
+    put(book, "flight", flight_at(6, "F1", "2031-05-09", readings=[reading(P1), reading(P2)]))
+    put(
+        book,
+        "observation",
+        {"serial_no": P1, "at": "2031-05-20T09:00Z", "soc_pct": 41, "temp_max_c": 21, "temp_min_c": 18},
+    )
+    put(book, "observation", {"serial_no": P1, "at": "2031-05-01T09:00Z", "soc_pct": 77, "soh_pct": 55})
+    facts = BookFacts(book)
+    found = facts.last_reading(P1)
+    assert (found.soc_pct, found.soc_at) == (41, "2031-05-20T09:00Z")
+    assert (found.temp_c, found.temp_at) == (21, "2031-05-20T09:00Z")
+    assert (found.soh_pct, found.soh_at) == (
+        98,
+        facts.last_reading(P2).soh_at,
+    )  # the earlier sight of it does not count
+    assert facts.last_reading(P1, "2031-05-19T00:00Z").soc_pct == 60
+    for day in range(
+        21, 29
+    ):  # so many that say nothing of health: the flight's is still found, in many at once too
+        put(book, "observation", {"serial_no": P1, "at": f"2031-05-{day}T09:00Z", "cell_min_v": 3.4})
+    assert facts.last_readings([P1, P2]) == {serial: facts.last_reading(serial) for serial in (P1, P2)}
+    assert facts.last_readings([P1])[P1].soc_pct == 41
+
+
+def test_an_observation_struck_out_counts_no_more(book) -> None:
+    put(book, "flight", flight_at(6, "F1", "2031-05-09", readings=[reading(P1), reading(P2)]))
+    put(
+        book,
+        "observation",
+        {"observation_id": "O1", "serial_no": P1, "at": "2031-05-20T09:00Z", "soc_pct": 41},
+    )
+    strike(book, "observation", "O1", why="of another pack")
+    assert BookFacts(book).last_reading(P1).soc_pct == 60
+    assert BookFacts(book).last_readings([P1])[P1].soc_pct == 60
+
+
+def test_today_and_the_list_of_packs_show_what_the_mechanic_wrote_down(book) -> None:
+    put(book, "flight", flight_at(6, "F1", "2031-05-09", readings=[reading(P1), reading(P2)]))
+    put(book, "observation", {"serial_no": P1, "at": "2031-06-30T09:00Z", "soc_pct": 64, "soh_pct": 85})
+    packs = {one.serial_no: one.reading for plane in today(book, NOW).aircraft for one in plane.packs}
+    assert (packs[P1].soc_pct, packs[P1].soh_pct) == (64, 85)
+    (line,) = [one for one in pack_lines(book, NOW, {}) if one.serial_no == P1]
+    assert line.charge == "64 % 3 h ago"
+    assert (line.reading.soh_pct, line.row["soh_pct"]) == (85, 85)
 
 
 def test_today_asks_as_often_for_a_large_fleet_as_for_a_small_one(book) -> None:
