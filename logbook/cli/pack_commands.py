@@ -61,6 +61,12 @@ def _register_fitting(commands: Any) -> None:
     _who(swap)
     swap.set_defaults(run=_swap)
 
+    back = command(commands, "take-back", "take the last fitting, removal or swap of a pack back")
+    back.add_argument("serial", help="serial number")
+    back.add_argument("--by", help="who does it")
+    back.add_argument("--why", help="the reason")
+    back.set_defaults(run=_take_back)
+
     state = command(commands, "state", "say what state a pack is in, and why")
     state.add_argument("serial", help="serial number")
     state.add_argument("state", help="fitted, store, quarantined, away, transport, scrapped")
@@ -224,6 +230,14 @@ def _swap(options: argparse.Namespace) -> int:
 
     with book_of(options) as book:
         change = swap(book, options.serial, options.other, at=options.at, by=options.by, why=options.why)
+    return _tell(options, change)
+
+
+def _take_back(options: argparse.Namespace) -> int:
+    from logbook.services.taking_back import take_back
+
+    with book_of(options) as book:
+        change = take_back(book, options.serial, by=options.by, why=options.why)
     return _tell(options, change)
 
 

@@ -252,11 +252,15 @@ class DeskRecords(ABC):
 
         return fitting_form(self.book, way, self.clock(), serial_no)
 
-    def do_fitting(self, way: str, values: Mapping[str, Any]) -> str:
-        """Does what such a form says. Returns what was done, in words."""
+    def do_fitting(self, way: str, values: Mapping[str, Any], *, sure: bool = True) -> str:
+        """Does what such a form says. Returns what was done, in words.
+
+        Raises:
+            Contradicted: flights on record speak against it, and it is not sure; nothing was written.
+        """
         from logbook.services.fitting_form import do_fitting
 
-        return do_fitting(self.book, way, values, self.clock(), by=self.operator)
+        return do_fitting(self.book, way, values, self.clock(), by=self.operator, sure=sure)
 
     def text_of(self, kind: str, shown: Mapping[str, Any]) -> str:
         """A record as plain text, to be copied or kept."""

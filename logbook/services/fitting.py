@@ -6,6 +6,7 @@ from logbook.domain.pack import Installation
 from logbook.domain.record import read_record
 from logbook.errors import DataRefused, UsageError
 from logbook.services.add import now, put
+from logbook.services.fitting_against import moving
 from logbook.services.kinds import KINDS
 from logbook.services.pack_standing import (
     Change,
@@ -19,7 +20,6 @@ from logbook.services.pack_standing import (
     settle_state,
     time_notes,
 )
-from logbook.services.refresh import refresh
 from logbook.store.database import Book
 from logbook.store.records import Records
 
@@ -35,6 +35,7 @@ def fit(
     why: str | None = None,
     aircraft_hours: float | None = None,
     clock: Clock = now,
+    sure: bool = True,
 ) -> Change:
     """Fits a pack.
 
@@ -48,12 +49,14 @@ def fit(
         why: the reason.
         aircraft_hours: total time of the aeroplane then, as read [h].
         clock: what time it is.
+        sure: write it also where flights on record speak against it; else that is raised.
 
     Raises:
+        Contradicted: flights on record speak against it.
         DataRefused: the pack is fitted elsewhere then, the position is taken or unknown, or the pack is scrapped.
     """
     moment = moment_of(at, clock)
-    with book.writing(by=by, why=why):
+    with moving(book, [serial_no], by=by, why=why, sure=sure) as notes:
         pack = pack_named(book, serial_no)
         if pack["state"] == "scrapped":
             raise DataRefused(
@@ -62,10 +65,10 @@ def fit(
         _expect_position(book, aircraft, position)
         row = {"serial_no": serial_no, "aircraft": aircraft, "position": position, "fitted": moment}
         _insert(book, row | {"reason": why, "aircraft_hours": aircraft_hours}, by)
-        notes = settle_state(book, serial_no, "fitted", moment, why)
-        refresh(book)
-    notes += time_notes(moment, clock)
-    return Change([f"{serial_no} fitted to {aircraft}, {position}, {moment}"], notes)
+        notes.extend(settle_state(book, serial_no, "fitted", moment, why))
+    return Change(
+        [f"{serial_no} fitted to {aircraft}, {position}, {moment}"], notes + time_notes(moment, clock)
+    )
 
 
 def remove(
@@ -77,6 +80,7 @@ def remove(
     why: str | None = None,
     to: str = "store",
     clock: Clock = now,
+    sure: bool = True,
 ) -> Change:
     """Removes a pack from the aeroplane it is in.
 
@@ -88,21 +92,24 @@ def remove(
         why: the reason.
         to: what becomes of it: a state other than fitted.
         clock: what time it is.
+        sure: write it also where flights on record speak against it; else that is raised.
 
     Raises:
+        Contradicted: flights on record speak against it.
         DataRefused: it is not fitted, or was fitted only later.
         UsageError: there is no such state.
     """
     moment = moment_of(at, clock)
     expect_state(to)
-    with book.writing(by=by, why=why):
+    with moving(book, [serial_no], by=by, why=why, sure=sure) as notes:
         pack_named(book, serial_no)
         n, row = _fitted(book, serial_no)
         end_fitting(book, n, row, moment, why)
-        notes = settle_state(book, serial_no, to, moment, why)
-        refresh(book)
-    notes += time_notes(moment, clock)
-    return Change([f"{serial_no} removed from {row['aircraft']}, {row['position']}, {moment}"], notes)
+        notes.extend(settle_state(book, serial_no, to, moment, why))
+    return Change(
+        [f"{serial_no} removed from {row['aircraft']}, {row['position']}, {moment}"],
+        notes + time_notes(moment, clock),
+    )
 
 
 def swap(
@@ -114,6 +121,7 @@ def swap(
     by: str | None = None,
     why: str | None = None,
     clock: Clock = now,
+    sure: bool = True,
 ) -> Change:
     """Exchanges two packs: two removals and two fittings, all or none. A pack from the store takes the other's place.
 
@@ -125,15 +133,17 @@ def swap(
         by: who did it.
         why: the reason.
         clock: what time it is.
+        sure: write it also where flights on record speak against it; else that is raised.
 
     Raises:
+        Contradicted: flights on record speak against it.
         DataRefused: neither is fitted, or one was fitted only later.
     """
     moment = moment_of(at, clock)
     if first == second:
         raise UsageError("A pack cannot be exchanged with itself.", next_step="Name two packs.")
-    done, notes = [], []
-    with book.writing(by=by, why=why):
+    done = []
+    with moving(book, [first, second], by=by, why=why, sure=sure) as notes:
         places = {}
         for serial in (first, second):
             if pack_named(book, serial)["state"] == "scrapped":
@@ -155,8 +165,7 @@ def swap(
                 done.append(f"{serial} fitted to {row['aircraft']}, {row['position']}, {moment}")
             else:
                 done.append(f"{serial} removed, {moment}")
-            notes += settle_state(book, serial, "fitted" if other in places else "store", moment, why)
-        refresh(book)
+            notes.extend(settle_state(book, serial, "fitted" if other in places else "store", moment, why))
     return Change(done, notes + time_notes(moment, clock))
 
 

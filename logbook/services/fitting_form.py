@@ -12,6 +12,7 @@ from logbook.services.form_readers import moment
 from logbook.services.pack_standing import STATES, Change, set_state
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.record_form import names_of
+from logbook.services.taking_back import take_back
 from logbook.services.typed import Reader
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
@@ -42,6 +43,7 @@ _FIELDS: Final[dict[str, tuple[FormField, ...]]] = {
         FormField("second", "Second pack", "needed", "Its serial number; the beginning is enough.", required=True),
         _AT, _WHY,
     ),
+    "back": (_PACK, _WHY),
     "state": (
         _PACK,
         FormField("state", "State", "needed", f"One of {', '.join(STATES)}; quarantined, away and scrapped ground it.", required=True),
@@ -79,10 +81,21 @@ def field_of_pack(way: str) -> str:
     return "first" if way == "swap" else "serial_no"
 
 
-def do_fitting(book: Book, way: str, values: Mapping[str, Any], now: str, *, by: str | None) -> str:
+def do_fitting(
+    book: Book, way: str, values: Mapping[str, Any], now: str, *, by: str | None, sure: bool = True
+) -> str:
     """Does what a form of `fitting_form` says. Returns what was done and what to look at, in words.
 
+    Args:
+        book: the open book.
+        way: one of `WAYS`.
+        values: of the fields of the form.
+        now: the present moment (UTC, stored form).
+        by: who is at the keys.
+        sure: write it also where flights on record speak against it.
+
     Raises:
+        Contradicted: flights on record speak against it, and it is not sure.
         DataRefused: it cannot be; nothing was written then.
     """
     given: dict[str, Any] = {"at": now, "by": by, "clock": lambda: now} | {
@@ -91,14 +104,16 @@ def do_fitting(book: Book, way: str, values: Mapping[str, Any], now: str, *, by:
     change: Change
     if way == "fit":
         change = fitting.fit(
-            book, given.pop("serial_no"), given.pop("aircraft"), given.pop("position"), **given
+            book, given.pop("serial_no"), given.pop("aircraft"), given.pop("position"), sure=sure, **given
         )
     elif way == "remove":
-        change = fitting.remove(book, given.pop("serial_no"), **given)
+        change = fitting.remove(book, given.pop("serial_no"), sure=sure, **given)
     elif way == "swap":
-        change = fitting.swap(book, given.pop("first"), given.pop("second"), **given)
+        change = fitting.swap(book, given.pop("first"), given.pop("second"), sure=sure, **given)
+    elif way == "back":
+        change = take_back(book, given["serial_no"], by=by, why=given.get("why"))
     elif way == "state":
         change = set_state(book, given.pop("serial_no"), given.pop("state"), why=given.pop("why"), **given)
     else:
-        raise DataRefused(f"Nothing is called '{way}'.", next_step="Fit, remove, swap or state.")
+        raise DataRefused(f"Nothing is called '{way}'.", next_step="Fit, remove, swap, back or state.")
     return " ".join([*change.done, *change.notes])

@@ -11,6 +11,10 @@ WAYS: Final = {
         "Swap two packs",
         "each takes the other's place; one from the store takes the place of the other",
     ),
+    "back": (
+        "Take the last move back",
+        "the last fitting, removal or swap of a pack; what moved with it goes back too",
+    ),
     "state": ("State of a pack", "quarantine, release, send away, scrap"),
 }
 """Each way: its name, and what it does."""

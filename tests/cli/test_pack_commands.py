@@ -160,3 +160,21 @@ def test_what_cannot_be_checked_is_refused(logbook, tmp_path: Path) -> None:
     assert logbook("paper", "check", str(letter), "--as-of", "2031-05-20").status == 2
     assert logbook("paper", "check", str(letter), "--format", "pdf").status == 2
     assert logbook("paper", "pack", P1, "--format", "json").status == 2
+
+
+@pytest.mark.usefixtures("flown")
+def test_a_swap_that_flights_speak_against_is_said_and_can_be_taken_back(logbook) -> None:
+    before = logbook("list", "installations", "--format", "json").json
+    swapped = logbook("swap", P1, P3, "--at", "2031-05-03T09:30Z", "--by", ADA)
+    assert swapped.status == 0
+    assert (
+        "LARK-01 was in X-WATT on 2 flights (2031-05-04 to 2031-05-05); they do not count for it"
+        in swapped.err
+    )
+    back = logbook("take-back", P1, "--by", ADA, "--why", "wrong month")
+    assert (back.status, back.err) == (0, "")
+    assert f"{P1} is in {WATT}, front again, since" in back.out
+    assert [row["removed"] for row in logbook("list", "installations", "--format", "json").json] == [
+        row["removed"] for row in before
+    ]
+    assert logbook("take-back", "nobody").status == 3

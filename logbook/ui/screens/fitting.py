@@ -29,14 +29,22 @@ def ask_fitting(screen: BookScreen, serial_no: str = "") -> None:
 
 
 def _open(screen: BookScreen, way: str, serial_no: str) -> None:
+    from logbook.services.fitting_against import Contradicted
     from logbook.services.fitting_form import field_of_pack
 
     desk = screen.desk
 
     named = {field_of_pack(way): serial_no} if serial_no else {}
 
+    asked: list[dict[str, Any]] = []
+    """What flights spoke against, once it was said: saved once more, it is meant so."""
+
     def save(values: dict[str, Any]) -> str:
-        return desk.do_fitting(way, values | named)
+        try:
+            return desk.do_fitting(way, values | named, sure=values in asked)
+        except Contradicted:
+            asked.append(values)
+            raise
 
     def done(words: str | None) -> None:
         if words:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any, ClassVar, NamedTuple
+from typing import Any, ClassVar, Final, NamedTuple
 
 from textual import events
 from textual.binding import BindingType
@@ -21,6 +21,8 @@ from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 from logbook.ui.widgets.reading_text import Parse, Source, Understood
 
+_ROOM: Final = 200
+"""A longer problem stands at its field alone; the last line says what can be done [characters]."""
 Save = Callable[[dict[str, Any]], object]
 
 
@@ -206,8 +208,16 @@ class FormScreen(BookScreen):
             self._say_wrong(str(error))
         else:
             box.show_problem(error.problem)
-            self._say_wrong(f"Not saved: {error}")
+            told = f"Not saved: {error}"
+            self._say_wrong(
+                told
+                if len(told) <= _ROOM
+                else f"Not saved, see {self._label(error.field)}. {error.next_step}"
+            )
         box.focus()
+
+    def _label(self, name: str) -> str:
+        return next(field.label for field in self.form.fields if field.name == name)
 
     def _say_wrong(self, words: str) -> None:
         self.query_one("#wrong", PlainText).show(f"! {words}" if words else "")

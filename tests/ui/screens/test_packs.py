@@ -8,7 +8,7 @@ from logbook.services.pack_standing import set_state
 from logbook.ui.screens.form import FormScreen
 from logbook.ui.screens.pack import PackScreen
 from tests import club
-from tests.ui.screens.reading import told
+from tests.ui.screens.reading import fill, pick, told
 from tests.ui.walk import Walker, walk
 
 
@@ -111,3 +111,24 @@ async def test_a_book_without_packs_says_how_to_add_one(empty_desk) -> None:
     async with walk(empty_desk) as walker:
         await walker.press("p")
         await walker.until("No pack is in the book yet: a adds one.")
+
+
+async def test_a_swap_at_the_wrong_time_is_asked_about_kept_and_taken_back(busy_desk) -> None:
+    before = [line.row["aircraft"] for line in busy_desk.packs.lines()]
+    async with walk(busy_desk, (80, 24)) as walker:
+        await at_packs(walker)
+        await walker.press("f3")
+        await pick(walker, "swap")
+        await fill(walker, second=club.P3, at="2031-05-01 0800")
+        await walker.until("By the record")
+        assert "save once more to keep it" in walker.flat
+        assert [line.row["aircraft"] for line in busy_desk.packs.lines()] == before
+        await walker.press("f2")
+        await walker.until(lambda: not isinstance(walker.app.screen, FormScreen))
+        assert "they do not count for it" in told(walker)
+        assert [line.row["aircraft"] for line in busy_desk.packs.lines()] != before
+        await walker.press("f3")
+        await pick(walker, "back")
+        await fill(walker)
+        await walker.until(lambda: "again, since" in told(walker))
+    assert [line.row["aircraft"] for line in busy_desk.packs.lines()] == before
