@@ -89,7 +89,7 @@ def charge_form(
     fields.append(
         Field("text", "Remarks", part=SESSION, hint="anything worth knowing; Tab goes on", long=True)
     )
-    told = tuple(priced(presented(fields, measures), currency))
+    told = tuple(priced(presented(fields, measures, exact=False), currency))
     return ChargeForm(subject, clock, told, slots, measures, currency, now)
 
 

@@ -222,7 +222,7 @@ def form_for(
     if not row.get("positions"):
         senseless |= fields_of.OF_PACKS
     asked = [field for field in found if field.name not in senseless]
-    fields = tuple(presented(asked, measures))
+    fields = tuple(presented(asked, measures, exact=False))
     least = least_mass(row.get("empty_mass_kg"), row.get("handbook_mass_kg"))
     return Form(choice, fields, slots, tuple(facts.people()), now, measures, least)
 

@@ -57,18 +57,28 @@ def column_of(name: str) -> str:
     return name.rpartition(".")[2]
 
 
-def presented(fields: Iterable[_AnyField], measures: Measures) -> list[_AnyField]:
-    """Fields with the chosen unit beside them, and what is expected as it would be typed in it."""
-    return [_presented(field, measures) for field in fields]
+def presented(fields: Iterable[_AnyField], measures: Measures, *, exact: bool = True) -> list[_AnyField]:
+    """Fields with the chosen unit beside them, and what is expected as it would be typed in it.
+
+    Args:
+        fields: of a form.
+        measures: the chosen units.
+        exact: what is expected is what stands in a record, and must be read back as the very same figure; otherwise
+            it is what another day lets one expect, to as many digits as somebody could have typed.
+    """
+    return [_presented(field, measures, exact=exact) for field in fields]
 
 
-def _presented(field: Any, measures: Measures) -> Any:
+def _presented(field: Any, measures: Measures, *, exact: bool) -> Any:
     quantity = quantity_of(column_of(field.name))
     if not quantity:
         return field
     expected = field.expected
     if expected:
-        expected = measures.typed(parse_number(expected), quantity)
+        value = parse_number(expected)
+        expected = measures.typed(value, quantity)
+        if not exact and quantity != TIME:
+            expected = min(expected, measures.figure(value, quantity), key=len)
     return field._replace(unit=measures.unit(quantity), expected=expected)
 
 

@@ -70,15 +70,30 @@ def test_a_sheet_shows_what_was_typed_with_its_unit(desk: Desk) -> None:
         assert words in shown, shown
 
 
-def test_a_form_asks_in_the_chosen_unit_and_expects_in_it_what_is_stored(desk: Desk) -> None:
-    logged(desk, {"mass_kg": ("590", "read")})
+def test_a_form_asks_in_the_chosen_unit_and_what_is_confirmed_is_what_stood_there(desk: Desk) -> None:
+    flight_id = logged(desk, {"mass_kg": ("590", "read")})
     desk.keep_measures(OTHER)
     entry = desk.begin_flight("AB-1")
     form = desk.flight_form(entry)
     mass = next(field for field in form.fields if field.name == "mass_kg")
     assert mass.unit == "lb"
     confirmed = {"mass_kg": (mass.expected, "confirmed")}
-    assert record_of(form, confirmed, flight_id="x", open_only=True)["mass_kg"] == 590
+    stored = record_of(form, confirmed, flight_id="x", open_only=True)["mass_kg"]
+    assert stored == 589.988  # 1300.7 lb, a tenth of a pound being what a scale shows; not 590 kg to the gram
+    desk.correct("flight", flight_id, {"mass_kg": stored})
+    again = desk.flight_form(desk.begin_flight("AB-1"))
+    assert next(field for field in again.fields if field.name == "mass_kg").expected == "1300.7"  # no drift
+
+
+def test_an_expected_mass_in_pounds_has_the_digits_of_a_scale_and_a_correction_all_that_are_stored(
+    desk: Desk,
+) -> None:
+    desk.correct("flight", "last", {"mass_kg": 560})
+    desk.keep_measures({"mass": "lb"})
+    fields = {field.name: field for field in desk.flight_form(desk.begin_flight("AB-1")).fields}
+    assert fields["mass_kg"].expected == "1234.6"  # 560 kg / 0.45359237 = 1234.589 lb
+    form = desk.correction_form("flight", desk.show("flight", "last"))
+    assert {field.name: field for field in form.fields}["mass_kg"].expected == "1234.589"
 
 
 def test_a_flight_opened_again_is_the_same_flight(desk: Desk) -> None:
