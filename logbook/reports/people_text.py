@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, TextIO
 
 from logbook.measures import TIME, USUAL, Measures, time_words
+from logbook.reports.student_words import below_words, flag_words
 from logbook.reports.text_table import Column, write_facts, write_table
 from logbook.reports.visible import visible
 from logbook.units import down, plain_number
@@ -128,6 +129,7 @@ def write_student(stream: TextIO, history: Mapping[str, Any], measures: Measures
         "guess: the pilot's own before start [%]; off: came less guessed [points];\n"
         "program: its forecast from earlier flights only, nine in ten [%]\n"
     )
+    stream.writelines(f"{line}\n" for line in ["", *wrapped(f"{below_words(history)}.", 78)])
     said = [row for row in history["flights"] if row["flags"] or next(iter(_said(row, measures)), None)]
     if said:
         stream.write("\nExercises, flags, remarks, debriefs\n")
@@ -179,7 +181,7 @@ def _said(row: Row, measures: Measures) -> Iterable[str]:
     if row["exercise"]:
         yield f"exercise: {row['exercise']}"
     for flag in row["flags"]:
-        yield f"{flag['severity']}: {measures.sentence(flag['words'])}{' (answered)' if flag['answered'] else ''}"
+        yield flag_words(flag, measures)
     if row["remarks"]:
         yield f"remarks: {row['remarks']}"
     if row["debrief"]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from logbook.rules.crew import teacher_of
 from logbook.rules.halves import halves_of
 from logbook.rules.person_totals import total_up
+from logbook.services.answers_given import answers_of
 from logbook.services.estimates import estimator_of
 from logbook.services.people import (
     Aboard,
@@ -50,11 +51,23 @@ def student_of(book: Book, name: str, *, hindcasts: bool = True) -> Row:
             "estimate_error_pct": _progress([row["estimate_error_pct"] for row in rows], size_only=True),
             "margin_pct": _progress([row["margin_pct"] for row in rows], size_only=False),
         },
+        "below_reserve": _below(rows),
         "open_flags": sum(not flag["answered"] for row in rows for flag in row["flags"]),
         "to_countersign": [row["flight_id"] for row in rows if row["wants_signature"]],
     }
 
 
+def _below(rows: list[Row]) -> Row:
+    """How many landings can be held against the reserve in percent, and the days of those below it, in percent and in minutes."""
+    margins = [(row["date"], row["margin_pct"]) for row in rows if row["margin_pct"] is not None]
+    return {
+        "judged": len(margins),
+        "pct": [day for day, margin in margins if margin < 0],
+        "minutes": [row["date"] for row in rows if any(flag["rule"] == _SHORT for flag in row["flags"])],
+    }
+
+
+_SHORT: Final = "final_reserve_short"
 _NO_FORECAST: Row = {"program_low_pct": None, "program_mid_pct": None, "program_high_pct": None}
 
 
@@ -84,8 +97,25 @@ def _rows(book: Book, mine: list[Aboard]) -> list[Row]:
     fleet = {row["registration"]: row for _, row in Records(book, "aircraft").select()}
     return [
         _row(one, whole[n], fleet[one.flight["aircraft"]])
-        | {"flags": flags[n], "wants_signature": wants_signature(one, signed)}
+        | {
+            "flags": _with_answers(book, one.flight["flight_id"], flags[n]),
+            "wants_signature": wants_signature(one, signed),
+        }
         for one, n in zip(mine, numbers, strict=True)
+    ]
+
+
+def _with_answers(book: Book, flight_id: str, flags: list[Row]) -> list[Row]:
+    """Flags with the last answer each was given (`answer`); None where there is none."""
+    if not any(flag["answered"] for flag in flags):
+        return [flag | {"answer": None} for flag in flags]
+    said = {
+        (one["rule"], one["serial_no"] or ""): {"words": one["words"], "by_whom": one["by_whom"]}
+        for one in sorted(answers_of(book, flight_id, "flight_id"), key=lambda one: str(one["at"]))
+    }
+    return [
+        flag | {"answer": said.get((flag["rule"], flag["serial_no"])) if flag["answered"] else None}
+        for flag in flags
     ]
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 
+from logbook.reports.student_words import below_words, flag_words
 from logbook.services.answer import answer
 from logbook.services.student import student_of
-from tests.club import ADA, BEN, P1, P2, flight_at, put, reading
+from tests.club import ADA, BEN, MOSS, P1, P2, flight_at, put, reading
 
 LESSON = {"pilot": BEN, "function": "dual", "second_person": ADA, "second_function": "instructor"}
 
@@ -57,7 +58,34 @@ def test_an_answered_flag_no_longer_waits(book):
     put(book, "flight", lesson(1, 22, None))
     before = student_of(book, BEN, hindcasts=False)["open_flags"]
     answer(book, "L01", "landing_below_reserve", "talked over", serial_no=P2, by=ADA)
-    assert student_of(book, BEN, hindcasts=False)["open_flags"] == before - 1
+    history = student_of(book, BEN, hindcasts=False)
+    assert history["open_flags"] == before - 1
+    flags = {(flag["rule"], flag["serial_no"]): flag for flag in history["flights"][0]["flags"]}
+    flag = flags["landing_below_reserve", P2]
+    assert flag["answer"] == {"words": "talked over", "by_whom": ADA}
+    assert flag_words(flag).endswith(f"Answered by {ADA}: talked over")
+    assert all(other["answer"] is None for key, other in flags.items() if not other["answered"])
+
+
+def test_landings_below_the_reserve_are_counted_of_those_that_can_be_judged(book):
+    unread = lesson(4, 40, None) | {"readings": []}
+    put(book, "flight", [lesson(1, 22, None), lesson(2, 48, None), lesson(3, 24, None), unread])
+    history = student_of(book, BEN, hindcasts=False)
+    assert history["below_reserve"]["judged"] == 3
+    assert history["below_reserve"]["pct"] == ["2031-05-01", "2031-05-03"]
+    assert below_words(history).startswith("Below the reserve: 2 of 3, last 2031-05-03; in minutes: ")
+
+
+def test_without_a_reserve_or_a_charge_it_is_not_said_that_there_was_no_landing_below(book):
+    put(book, "flight", lesson(1, 40, None) | {"readings": []})
+    assert "cannot be told" in below_words(student_of(book, BEN, hindcasts=False))
+
+
+def test_a_landing_below_the_final_reserve_in_minutes_is_counted_apart(book):
+    """Legs of 20 minutes by day leave 24 % of 9 kWh or so in each pack: less than 30 min at 20 kW."""
+    put(book, "flight", lesson(1, 28, None, kind="cross-country", place_to=MOSS))
+    below = student_of(book, BEN, hindcasts=False)["below_reserve"]
+    assert (below["pct"], below["minutes"]) == ([], ["2031-05-01"])
 
 
 def test_progress_is_claimed_only_with_enough_flights(book):

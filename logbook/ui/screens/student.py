@@ -13,6 +13,7 @@ from textual.widget import Widget
 from logbook.errors import LogbookError
 from logbook.reports.people_text import progress_words
 from logbook.reports.student_plot import error_plot, margin_plot
+from logbook.reports.student_words import below_words
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.answering import answer_flag
@@ -96,7 +97,7 @@ class StudentScreen(BookScreen):
 
     def _show_progress(self) -> None:
         if self.history is not None:
-            words = progress(self.history, whole=self.has_class("-tall"))
+            words = progress(self.history, whole=self.has_class("-tall"), days=not self.has_class("-narrow"))
             self.query_one("#progress", PlainText).show(words)
 
     def on_resize(self, _: events.Resize) -> None:
@@ -175,13 +176,13 @@ def about(history: Row, forecasts: str) -> str:
     return " · ".join([*words, forecasts])
 
 
-def progress(history: Row, *, whole: bool) -> str:
-    """First half against second half, or why nothing is said; with intervals where there is room."""
+def progress(history: Row, *, whole: bool, days: bool = True) -> str:
+    """Landings below the reserve; then first half against second half, or why nothing is said, with intervals where there is room."""
     said = (
         ("Own error", "estimate_error_pct"),
         ("Landing margin", "margin_pct"),
     )
-    lines = []
+    lines = [below_words(history, days=days)]
     for words, name in said:
         found = history["progress"][name]
         short = found["state"] != "too few" and not whole

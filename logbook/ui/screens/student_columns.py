@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from logbook.measures import USUAL, Measures
+from logbook.reports.student_words import flag_words
 from logbook.ui.screens.flight_columns import SIGNS
 from logbook.ui.widgets.columns import Column
 from logbook.units import down
@@ -93,10 +94,7 @@ def said_of(flight: Flight, measures: Measures = USUAL) -> str:
     lines = ["; ".join(first)]
     if flight["debrief"]:
         lines.append(f"debrief: {flight['debrief']}")
-    lines += [
-        f"{flag['severity']}: {measures.sentence(flag['words'])}{' (answered)' if flag['answered'] else ''}"
-        for flag in flight["flags"]
-    ]
+    lines += [flag_words(flag, measures) for flag in flight["flags"]]
     if flight["remarks"]:
         lines.append(f"remarks: {flight['remarks']}")
     return "\n".join(lines)

@@ -207,6 +207,8 @@ async def test_a_student_s_flights_say_margin_estimate_and_forecast(taught_desk,
         assert (by_id["D9"]["margin_pct"], by_id["D9"]["estimate_error_pct"]) == (2, -13)
         assert "+20" in walker.text  # 45 % with a reserve of 25 %
         assert "Spare" in walker.text
+        judged = sum(flight["margin_pct"] is not None for flight in screen.flights)
+        assert f"Below the reserve: none of {judged}" in walker.flat
 
 
 async def test_no_claim_is_made_on_few_flights(taught_desk) -> None:
