@@ -279,15 +279,3 @@ class DeskRecords(ABC):
         from logbook.services.verify import verify
 
         return [one.words for one in verify(self.book) if one.flight_id == flight_id]
-
-    def sign(self, flight_id: str, name: str, passphrase: str) -> str:
-        """Countersigns a flight as it is now. Returns what was done, in words."""
-        from logbook.services.sign import sign
-
-        done = sign(self.book, [flight_id], name, passphrase, clock=self.clock)
-        fresh = any(one.fate == "new" for one in done)
-        return (
-            f"Signed by {name}."
-            if fresh
-            else f"{name} has signed this entry already; nothing has changed since."
-        )

@@ -124,6 +124,16 @@ class PeopleDesk:
 
         return waiting_entries(self._book, name)
 
+    def teachers(self, flight_ids: Sequence[str]) -> dict[str, str]:
+        """Who taught or commanded on each flight, as its record says; empty where nobody else than the pilot did.
+
+        Raises:
+            DataRefused: the book knows no such flight.
+        """
+        from logbook.services.people_list import teacher_named
+
+        return {flight_id: teacher_named(self._book, flight_id) for flight_id in flight_ids}
+
     def signers(self) -> list[Signer]:
         """Everybody in the book, those whose key is on this computer first."""
         from logbook.errors import DataRefused
@@ -162,6 +172,8 @@ class PeopleDesk:
         fresh = sum(one.fate == "new" for one in done)
         words = f"{_entries(fresh)} signed by {name}."
         same = len(done) - fresh
+        if not fresh:
+            return f"Nothing to sign: {_entries(same)} had been signed by {name} before, unchanged since."
         return f"{words} {_entries(same)} had been signed before, unchanged since." if same else words
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from logbook.rules.crew import teacher_of
+from logbook.rules.crew import effective_crew, teacher_of
 from logbook.rules.person_totals import brought_forward
 from logbook.services.people import aboard, ending_items, wants_signature
 from logbook.services.people_kept import people_sums
@@ -91,6 +91,21 @@ def _line(row: Row, sums: PersonSums, ending: tuple[Row, ...]) -> PersonLine:
         ending=ending,
         student=bool(sums.dual_min or sums.solo_min),
     )
+
+
+def teacher_named(book: Book, flight_id: str) -> str:
+    """Who taught or commanded on a flight, other than the one who learned; empty where nobody is named.
+
+    Raises:
+        DataRefused: the book knows no such flight.
+    """
+    from logbook.services.questions import show_flight
+
+    flight = show_flight(book, flight_id)
+    everybody = effective_crew(flight, flight.get("crew") or ())
+    learner = next((part for part in everybody if part.function in ("dual", "picus")), None)
+    part = learner or next(iter(everybody), None)
+    return "" if part is None else teacher_of(part, everybody) or ""
 
 
 def waiting_entries(book: Book, name: str | None = None) -> list[WaitingEntry]:

@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 from logbook.errors import DataRefused, LogbookError
+from logbook.ui.screens.people_taught import ask_whose
 from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.words_box import WordsBox
 
 if TYPE_CHECKING:
     from logbook.ui.screens.base import BookScreen
 
-Then = Callable[[str, str], None]
-"""Is given the name and the passphrase, which it must not keep."""
+Then = Callable[[list[str], str, str], None]
+"""Is given the flights, the name and the passphrase, which it must not keep."""
 
 
-def ask_signer(screen: BookScreen, what: str, usual: str, then: Then) -> None:
-    """Asks who signs and for their passphrase.
+def ask_signer(screen: BookScreen, what: str, usual: str, teachers: Mapping[str, str], then: Then) -> None:
+    """Asks who signs, whether also what others taught, and for their passphrase.
 
     Args:
         screen: the one over which it is asked.
         what: what is signed, in words.
         usual: who is offered first.
+        teachers: who taught or commanded, by id of the flights to sign; empty where nobody is named.
         then: does it.
     """
     try:
@@ -41,10 +43,15 @@ def ask_signer(screen: BookScreen, what: str, usual: str, then: Then) -> None:
     ]
 
     def picked(name: str | None) -> None:
-        if name is not None and name in here:
-            _ask_passphrase(screen, what, name, then)
-        elif name is not None:
-            _ask_new(screen, name, lambda secret: then(name, secret))
+        if name is not None:
+            ask_whose(screen, teachers, name, lambda flights: secretly(name, flights))
+
+    def secretly(name: str, flights: list[str]) -> None:
+        said = what if len(flights) == len(teachers) else f"{len(flights)} of {what}"
+        if name in here:
+            _ask_passphrase(screen, said, name, lambda secret: then(flights, name, secret))
+        else:
+            _ask_new(screen, name, lambda secret: then(flights, name, secret))
 
     box = PickBox(
         f"Countersign {what}: who signs?", picks, hint="The one who taught or supervised.", value=usual
@@ -52,10 +59,10 @@ def ask_signer(screen: BookScreen, what: str, usual: str, then: Then) -> None:
     screen.app.push_screen(box, picked)
 
 
-def _ask_passphrase(screen: BookScreen, what: str, name: str, then: Then) -> None:
+def _ask_passphrase(screen: BookScreen, what: str, name: str, then: Callable[[str], None]) -> None:
     def given(passphrase: str | None) -> None:
         if passphrase is not None:
-            then(name, passphrase)
+            then(passphrase)
 
     box = WordsBox(
         f"Passphrase of {name}",

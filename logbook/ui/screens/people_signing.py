@@ -178,9 +178,9 @@ class SigningScreen(BookScreen):
             return
         teachers = {one.instructor for one in chosen}
         usual = next(iter(teachers)) if len(teachers) == 1 else self.desk.operator or ""
-        ids = [one.flight_id for one in chosen]
+        taught = {one.flight_id: one.instructor for one in chosen}
         what = f"the entry of {chosen[0].date}" if len(chosen) == 1 else f"{len(chosen)} entries"
-        ask_signer(self, what, usual, lambda name, secret: self._sign(ids, name, secret))
+        ask_signer(self, what, usual, taught, self._sign)
 
     def _sign(self, ids: list[str], name: str, passphrase: str) -> None:
         self.query_one("#about", PlainText).show("Opening the key and signing …")

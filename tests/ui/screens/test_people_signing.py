@@ -89,7 +89,7 @@ async def test_two_passphrases_that_differ_make_no_key(lesson_desk, tmp_path) ->
     async with walk(lesson_desk) as walker:
         walker.app.push_screen(SigningScreen(None))
         await walker.until("3 wait")
-        await sign_as(walker, "ben", SECRET)
+        await sign_as(walker, "ada", SECRET)
         await walker.until("The same again")
         await walker.type(SECRET + "!")
         await walker.press("enter")
@@ -101,7 +101,7 @@ async def test_a_short_passphrase_is_refused_in_a_box_that_stays(lesson_desk) ->
     async with walk(lesson_desk) as walker:
         walker.app.push_screen(SigningScreen(None))
         await walker.until("3 wait")
-        await sign_as(walker, "ben", "short")
+        await sign_as(walker, "ada", "short")
         await walker.until("The same again")
         await walker.type("short")
         await walker.press("enter")
@@ -129,3 +129,86 @@ async def test_the_entry_can_be_read_before_it_is_signed(lesson_desk) -> None:
         await walker.until("Flight 2031-05-09")
         await walker.press("escape")
         await walker.until("3 wait")
+
+
+@pytest.fixture
+def two_teachers(lesson_desk):
+    """Ada taught three lessons of Cleo, Ben a fourth; Ada has a key here."""
+    crew = {
+        "pilot": club.CLEO,
+        "function": "dual",
+        "second_person": club.BEN,
+        "second_function": "instructor",
+    }
+    club.put(lesson_desk.book, "flight", club.flight_at(14, "BEN", **crew))
+    lesson_desk.people.make_key(club.ADA, SECRET)
+    return lesson_desk
+
+
+async def test_marking_all_signs_no_lesson_of_another_instructor_by_one_key(two_teachers) -> None:
+    async with walk(two_teachers) as walker:
+        walker.app.push_screen(SigningScreen(club.CLEO))
+        await walker.until("4 wait")
+        await walker.press("f4", "k")
+        await walker.until("who signs?")
+        await walker.type("ada")
+        await walker.press("enter")
+        await walker.until("1 of 4 entries names another instructor: Ben Marsh")
+        await walker.press("enter")
+        await walker.until("You sign 3 of 4 entries")
+        await walker.type(SECRET)
+        await walker.press("enter")
+        await walker.until("3 entries signed by Ada Quill.")
+    assert sorted(one.flight_id for one in verify(two_teachers.book)) == ["L10", "L12", "L8"]
+
+
+async def test_on_the_flight_itself_the_other_instructor_is_named_and_escape_signs_nothing(
+    two_teachers,
+) -> None:
+    async with walk(two_teachers) as walker:
+        walker.app.open_record("flight", "BEN")
+        await walker.until("Ben Marsh, instructor")
+        await walker.press("k")
+        await walker.until("who signs?")
+        await walker.type("ada")
+        await walker.press("enter")
+        await walker.until("This entry names another instructor: Ben Marsh")
+        await walker.press("escape")
+        await walker.until("Ben Marsh, instructor")
+        await walker.press("k")
+        await walker.until("who signs?")
+        await walker.type("ada")
+        await walker.press("enter")
+        await walker.until("certifies it all the same")
+        await walker.press("enter")
+        await walker.until("Passphrase of Ada Quill")
+        await walker.type(SECRET)
+        await walker.press("enter")
+        await walker.until("1 entry signed by Ada Quill.")
+    assert [one.flight_id for one in verify(two_teachers.book)] == ["BEN"]
+
+
+async def test_on_the_flight_itself_a_key_is_made_where_there_is_none(lesson_desk) -> None:
+    async with walk(lesson_desk) as walker:
+        walker.app.open_record("flight", "L8")
+        await walker.until("Ada Quill, instructor")
+        await walker.press("k")
+        await walker.until("no key here: make one")
+        await walker.press("enter")  # the one who taught is offered first
+        await walker.until("A new key for Ada Quill")
+
+
+def test_who_taught_is_read_from_the_record_whoever_stands_as_the_pilot(lesson_desk) -> None:
+    crew = {
+        "pilot": club.BEN,
+        "function": "instructor",
+        "second_person": club.CLEO,
+        "second_function": "dual",
+    }
+    club.put(lesson_desk.book, "flight", club.flight_at(15, "AS-PIC", **crew))
+    club.put(lesson_desk.book, "flight", club.flight_at(16, "ALONE", pilot=club.CLEO, function="solo"))
+    assert lesson_desk.people.teachers(["L8", "AS-PIC", "ALONE"]) == {
+        "L8": club.ADA,
+        "AS-PIC": club.BEN,
+        "ALONE": "",
+    }
