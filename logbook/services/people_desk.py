@@ -134,6 +134,13 @@ class PeopleDesk:
 
         return {flight_id: teacher_named(self._book, flight_id) for flight_id in flight_ids}
 
+    def signed_by(self, flight_id: str) -> list[str]:
+        """Who has countersigned a flight, whatever became of it since; each name once."""
+        from logbook.store.records import Records
+
+        rows = Records(self._book, "signature").select("flight_id = ? AND struck = 0", (flight_id,))
+        return sorted({row["person"] for _, row in rows})
+
     def signers(self) -> list[Signer]:
         """Everybody in the book, those whose key is on this computer first."""
         from logbook.errors import DataRefused

@@ -49,10 +49,18 @@ class ChangesRecords(_Base):
             save,
             section=self.SECTION,
             kept=Kept(self.kind, self.record_id, f"correction of {self.heading()}"),
-            intro="Beside each field stands what the record says. Type only what is to change; - makes it unknown.",
+            intro="Beside each field stands what the record says. Type only what is to change; - makes it unknown."
+            + self._signed_words(),
             page="correct",
         )
         self.app.push_screen(form, self._said)
+
+    def _signed_words(self) -> str:
+        """What a correction does to countersignatures of the record; empty where there are none."""
+        names = self.desk.people.signed_by(self.record_id) if self.kind == "flight" else []
+        if not names:
+            return ""
+        return f" Countersigned by {', '.join(names)}: a change will show there; ask for a new signature."
 
     def action_strike(self) -> None:
         """Strikes the record out, or restores it; both with a reason."""
@@ -61,7 +69,7 @@ class ChangesRecords(_Base):
             "Restore it: why?" if restoring else "Strike it out: why?",
             more="It counts again."
             if restoring
-            else "It stays readable, counts nowhere, and can be restored.",
+            else f"It stays readable, counts nowhere, and can be restored.{self._signed_words()}",
             needed="A reason is needed; it is kept with the record.",
         )
         self.app.push_screen(box, self._strike)

@@ -212,3 +212,20 @@ def test_who_taught_is_read_from_the_record_whoever_stands_as_the_pilot(lesson_d
         "AS-PIC": club.BEN,
         "ALONE": "",
     }
+
+
+async def test_whoever_corrects_or_strikes_a_signed_entry_is_told_who_signed_it(two_teachers) -> None:
+    two_teachers.people.sign(["L8"], club.ADA, SECRET)
+    async with walk(two_teachers) as walker:
+        walker.app.open_record("flight", "L8")
+        await walker.until("Ada Quill, instructor")
+        await walker.press("e")
+        await walker.until("Countersigned by Ada Quill: a change will show there; ask for a new signature.")
+        await walker.press("escape")
+        await walker.press("d")
+        await walker.until("Countersigned by Ada Quill")
+        await walker.press("escape")
+        walker.app.open_record("flight", "L10")
+        await walker.press("e")
+        await walker.until("Type only what is to change")
+        assert "Countersigned" not in walker.text
