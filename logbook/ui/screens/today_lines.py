@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from logbook.services.ages import ago, due_in, overdue
 from logbook.ui.widgets.line_list import Line, Span, heading
+from logbook.units import minutes_of
 
 if TYPE_CHECKING:
     from logbook.measures import Measures
@@ -16,6 +17,8 @@ SIGNS: Final = {"serious": ("‼ ", "error"), "check": ("! ", "warning"), "note"
 BLANK: Final = Line()
 BAR: Final = 8
 """Length of the bar of a pack's charge [cells]."""
+_WARM_MIN: Final = 12 * 60
+"""So long a temperature tells something of the pack; after a night it is that of the hangar: common practice, no source."""
 
 
 def today_lines(view: TodayView, drafts: list[Draft], now: str, state: list[Line], most: int) -> list[Line]:
@@ -233,18 +236,26 @@ def _pack(pack: PackNow, seen: tuple[str, Measures], widths: tuple[int, int]) ->
         return Line((Span("  "), Span(name)), "never read", "grey", ("pack", pack.serial_no))
     full = int(reading.soc_pct / 100 * BAR)
     bar = (Span("━" * full, "accent"), Span("─" * (BAR - full), "grey"))
-    figures = [f"{reading.soc_pct:3.0f} %"]
-    details = []
+    age = "before start" if pack.before_start else ago(reading.soc_at, now) if reading.soc_at else ""
+    details = [age] if age else []
     if reading.soh_pct is not None:
         details.append(f"SOH {reading.soh_pct:g} %")
-    if reading.temp_c is not None:
-        details.append(measures.say(reading.temp_c, "°C"))
-    if pack.before_start:
-        details.append("before start")
-    elif reading.soc_at:
-        details.append(ago(reading.soc_at, now))
-    head = (Span("  "), Span(name), *bar, Span(f" {figures[0]}  "))
+    details += _warmth(pack, now, measures)
+    head = (Span("  "), Span(name), *bar, Span(f" {reading.soc_pct:3.0f} %  "))
     return Line(head, "  ".join(details), "grey", ("pack", pack.serial_no))
+
+
+def _warmth(pack: PackNow, now: str, measures: Measures) -> list[str]:
+    """The temperature while it still tells something, with its own age; the age of the charge says nothing of it."""
+    reading = pack.reading
+    if reading.temp_c is None:
+        return []
+    words = measures.say(reading.temp_c, "°C")
+    if pack.before_start or reading.temp_at is None:
+        return [words] if pack.before_start else []
+    if minutes_of(now) - minutes_of(reading.temp_at) > _WARM_MIN:
+        return []
+    return [words if reading.temp_at == reading.soc_at else f"{words} {ago(reading.temp_at, now)}"]
 
 
 def empty_lines() -> list[Line]:

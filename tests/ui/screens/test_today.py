@@ -32,7 +32,17 @@ async def test_defects_due_items_flags_and_packs_are_there_with_sign_and_words(b
     assert "! PAST: club check of Ben Marsh, 2031-06-25, 5 d past" in text
     assert "medical of Ada Quill, 2031-07-10, in 10 d" in text
     assert "below the reserve of 25 %" in text
-    assert "20 % SOH 98 % 33 °C 9 d ago" in text
+    assert "20 % 9 d ago SOH 98 %" in text
+    assert "33 °C" not in text  # of nine days ago: the pack is as warm as the hangar by now
+
+
+@pytest.mark.parametrize(
+    ("now", "seen"), [("2031-06-20T15:00Z", True), ("2031-06-20T23:00Z", True), ("2031-06-21T02:00Z", False)]
+)
+async def test_a_temperature_is_shown_while_it_tells_something(busy_desk, now, seen) -> None:
+    busy_desk.clock = lambda: now
+    async with walk(busy_desk, (140, 40)) as walker:
+        assert ("33 °C" in walker.flat) is seen
 
 
 async def test_the_order_is_out_defects_due_state_flags(busy_desk) -> None:
