@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from copy import deepcopy
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -31,10 +32,11 @@ TOLD: dict[str, Any] = {
 
 
 def mapping(**changes: Any) -> RecordingMapping:
-    """The mapping of such a file; a table is changed word by word."""
+    """The mapping of such a file; a table is changed word by word, and None takes a word out of it."""
     told = deepcopy(TOLD)
     for name, value in changes.items():
-        told[name] = told[name] | value if isinstance(value, dict) and name in told else value
+        changed = told[name] | value if isinstance(value, dict) and name in told else value
+        told[name] = {k: v for k, v in changed.items() if v is not None} if isinstance(value, dict) else value
     return recording_mapping_of(told)
 
 
@@ -72,6 +74,12 @@ def written(path: Path, rows: Iterable[Sequence[object]], header: Sequence[str] 
     lines = [",".join(map(str, row)) for row in (header, *rows)]
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     return path
+
+
+def dated(rows: Iterable[Sequence[object]], start: str) -> list[tuple[object, ...]]:
+    """The same rows with moments (ISO) instead of seconds since `start`."""
+    first = datetime.fromisoformat(start)
+    return [((first + timedelta(seconds=float(str(row[0])))).isoformat(), *row[1:]) for row in rows]
 
 
 def steady(seconds: Iterable[float], kw: Callable[[float], float] | float) -> list[tuple[object, ...]]:

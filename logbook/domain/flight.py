@@ -28,6 +28,7 @@ Kind = Literal["circuits", "local", "cross-country", "ferry", "check"]
 Outcome = Literal["flown", "ground-run", "aborted", "rejected", "device"]
 State = Literal["open", "closed"]
 Function = Literal["pic", "dual", "instructor", "solo", "picus", "copilot"]
+TimeSource = Literal["track", "recorder"]
 Source = Literal["read", "confirmed", "recorder", "remembered", "not-read"]
 
 TRUSTED: frozenset[str] = frozenset({"read", "confirmed", "recorder"})
@@ -102,6 +103,8 @@ class Flight(Record):
     Attributes:
         date: the local day on which it was flown; absent: the UTC day of off blocks.
         state: `open` with readings before start only, or `closed`.
+        off_blocks_source: where that time was taken from, `track` or `recorder`, and likewise of the other times; absent:
+            somebody wrote it down.
         circuits: each one take-off, climb, level leg and approach in the pattern, ended by a landing,
             touch-and-go or go-around; a flight that leaves and lands once has none.
         climb_ft: feet climbed outside circuits [ft]; or `highest_ft`, the highest altitude above sea level [ft].
@@ -130,6 +133,10 @@ class Flight(Record):
     takeoff: Instant | None = None
     landing: Instant | None = None
     on_blocks: Instant | None = None
+    off_blocks_source: TimeSource | None = None
+    takeoff_source: TimeSource | None = None
+    landing_source: TimeSource | None = None
+    on_blocks_source: TimeSource | None = None
     meter_start: Hours | None = None
     meter_end: Hours | None = None
     place_from: Name | None = None

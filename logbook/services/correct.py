@@ -107,6 +107,9 @@ def _apply(kind: Kind, before: Row, changes: Mapping[str, Any]) -> Row:
             _apply_to_part(after, name, value)
         else:
             after[name] = _value(model, name, value)
+            source = f"{name}_source"
+            if source in after and source not in changes and after[name] != before[name]:
+                after[source] = None  # a time that somebody corrects is no longer that of a file
     return after
 
 

@@ -10,8 +10,9 @@ from logbook.store.database import Book
 
 if TYPE_CHECKING:
     from logbook.exchange.recording_mapping import RecordingMapping
+    from logbook.services.plain_form import PlainForm
     from logbook.services.proposal import Proposal
-    from logbook.services.recording_read import ReadRecording
+    from logbook.services.recording_read import Reading, ReadRecording
     from logbook.services.recordings_of_file import FileFlight
 
 
@@ -22,12 +23,18 @@ class FilesBeside:
         self._book, self._operator = book, operator
 
     def proposals(
-        self, path: Path, offset_s: int | None, *, aircraft: str = "", mapping: str = ""
+        self, path: Path, offset_s: int | None, *, aircraft: str = "", mapping: str = "", start: str = ""
     ) -> list[Proposal]:
         """What a track or a recording says of each flight on it; arguments and errors as of `propose.proposals`."""
         from logbook.services.propose import proposals
 
-        return proposals(self._book, path, offset_s, aircraft=aircraft, mapping=mapping)
+        return proposals(self._book, path, offset_s, aircraft=aircraft, mapping=mapping, start=start)
+
+    def start_form(self, path: Path, day: str = "") -> PlainForm:
+        """Asks from when the seconds of a recording count; a time alone is meant of `day`, else of the file's own day."""
+        from logbook.services.recording_start import day_of, start_form
+
+        return start_form(path.name, day or day_of(path))
 
     def mapping_names(self, aircraft: str) -> list[str]:
         """The names of the mappings the book knows by which a recording of that aeroplane might be read."""
@@ -65,16 +72,13 @@ class FilesBeside:
         found = chosen_mapping(self._book, mapping) if mapping else mapping_of_file(self._book, path)
         return None if found is None else (found, aeroplanes_of(self._book, found))
 
-    def take_recording(
-        self, path: Path, mapping: RecordingMapping, aircraft: str, *, trial: bool
-    ) -> list[FileFlight]:
+    def take_recording(self, how: Reading, *, trial: bool) -> list[FileFlight]:
         """Keeps a recording beside each flight on it that the book has; with `trial` only says what would happen.
 
         Raises:
             LogbookError: as `read_recording`.
         """
-        from logbook.services.recording_read import Reading, read_recording
+        from logbook.services.recording_read import read_recording
         from logbook.services.recordings_of_file import flights_of_file
 
-        read = read_recording(Reading(path, mapping, aircraft=aircraft))
-        return flights_of_file(self._book, read, dry_run=trial, by=self._operator)
+        return flights_of_file(self._book, read_recording(how), dry_run=trial, by=self._operator)

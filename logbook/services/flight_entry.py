@@ -228,7 +228,7 @@ def _go_on(book: Book, form: Form, record: Row, defect: Row | None, *, by: str |
     before = show_flight(book, record["flight_id"])
     if before["state"] == "closed" and record["state"] == "open":
         raise DataRefused("This flight is closed already.", next_step="Save it with F2.")
-    said, was = _flat(record), _flat(before)
+    said, was = dict.fromkeys(f"{name}_source" for name in TIMES) | _flat(record), _flat(before)
     changes = said | {name: None for name in form.names if was.get(name) is not None and name not in said}
     if defect is not None:  # first: told again it is the same one, while a closed flight is not offered again
         add(book, "defect", defect, by=by)
@@ -253,7 +253,7 @@ def values_of(flight: Row, zone: str, measures: Measures = USUAL) -> dict[str, t
             timed = name in (*TIMES, "expected_back")
             values[name] = (
                 clock_text(str(value), zone) if timed else typed_in(to_cell(value), name, measures),
-                "read",
+                flight.get(f"{name}_source") or "read",
             )
     for reading in flight["readings"]:
         owner = reading["serial_no"] or ""
@@ -274,4 +274,5 @@ _NOT_TYPED = (
     "entered_by",
     "entered_at",
     "token",
+    *(f"{name}_source" for name in TIMES),
 )

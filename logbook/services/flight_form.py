@@ -27,9 +27,9 @@ from logbook.store.derived import Derived
 from logbook.units import to_cell
 
 Values = Mapping[str, tuple[str, str]]
-"""Field to (text as typed, source): `read`, `confirmed`, `recorder`, `not-read` or `empty`."""
+"""Field to (text as typed, source): `read`, `confirmed`, `recorder`, `track`, `not-read` or `empty`."""
 
-COUNTS: Final = ("read", "confirmed", "recorder")
+COUNTS: Final = ("read", "confirmed", "recorder", "track")
 """Sources of a text that counts, the most telling first: of a pack's reading the first that occurs is kept."""
 
 PEOPLE: Final = ("pilot", "second_person", "handled_by", "safety_pilot")

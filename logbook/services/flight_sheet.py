@@ -20,6 +20,7 @@ _TONES: Final = {"serious": "error", "check": "warning", "note": "grey"}
 _ELSEWHERE: Final = frozenset({
     "date", "outcome", "state", "off_blocks", "takeoff", "landing", "on_blocks", "place_from", "place_to", "pilot",
     "function", "second_person", "second_function", "remarks", "debrief", "kind",
+    "off_blocks_source", "takeoff_source", "landing_source", "on_blocks_source",
 })  # fmt: skip
 """Fields that stand in a block of their own making; all others are listed with their plain names."""
 
@@ -223,6 +224,9 @@ def _person(name: str | None, function: str | None) -> str:
     return ", ".join(part for part in (name or "not written down", function) if part)
 
 
+_FROM: Final = {"track": "taken from a track", "recorder": "taken from a recording of the aeroplane"}
+
+
 def _times(flight: Flight, zone: str) -> list[SheetLine]:
     local = zone_named(zone)
     lines = []
@@ -230,9 +234,10 @@ def _times(flight: Flight, zone: str) -> list[SheetLine]:
         if name not in ("off_blocks", "takeoff", "landing", "on_blocks") or not flight[name]:
             continue
         moment = datetime.fromisoformat(flight[name])
-        note = f"{moment.astimezone(local):%H:%M} local" if local and zone != "UTC" else ""
+        notes = [f"{moment.astimezone(local):%H:%M} local"] if local and zone != "UTC" else []
+        notes += [_FROM[flight[f"{name}_source"]]] if flight[f"{name}_source"] else []
         other_day = f" ({flight[name][:10]})" if flight[name][:10] != flight["date"] else ""
-        lines.append(SheetLine(label.capitalize(), flight[name][11:16], f"UTC{other_day}", note))
+        lines.append(SheetLine(label.capitalize(), flight[name][11:16], f"UTC{other_day}", ", ".join(notes)))
     return lines
 
 

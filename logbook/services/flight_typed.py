@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
+from logbook.services.flight_fields import TIMES
 from logbook.services.flight_form import COUNTS, Form, Values, meanings, owner_of, taken
 from logbook.services.flight_shares import SHARES, crew_of
 
@@ -23,6 +24,7 @@ def record_of(form: Form, values: Values, *, flight_id: str, open_only: bool) ->
         "outcome": form.choice.outcome,
     }
     record |= {name: value for name, value in read.items() if "." not in name and name not in _OF_OTHERS}
+    record |= {f"{name}_source": source for name in TIMES if (source := _from_file(name, record, values))}
     crew = crew_of(read, record.get("pilot"), record.get("second_person"))
     if crew:
         record["crew"] = crew
@@ -34,6 +36,12 @@ def record_of(form: Form, values: Values, *, flight_id: str, open_only: bool) ->
     if whole:
         record["readings"].append(whole | {"serial_no": None})
     return record
+
+
+def _from_file(name: str, record: Mapping[str, Any], values: Values) -> str:
+    """The source of a time that was taken from a file and left as it was; empty where somebody wrote it down."""
+    source = values[name][1] if record.get(name) else ""
+    return source if source in ("track", "recorder") else ""
 
 
 def _reading(serial: str, read: Mapping[str, Any], values: Values) -> dict[str, Any]:

@@ -40,7 +40,8 @@ class ProposedField(NamedTuple):
         words: the field in words.
         value: as stored: an instant (UTC), a number with a point, a name.
         origin: where in the file it comes from, and by which rule.
-        source: what it counts as once it is taken: `read`, or `recorder` for a pack's reading.
+        source: what it counts as once it is taken: `read`; `recorder` for a reading or a time of a recording, `track` for a
+            time of a track.
     """
 
     name: str

@@ -15,6 +15,7 @@ from logbook.services.proposal import RECORDING, TRACK, Proposal
 from logbook.services.propose_track import propose_track
 from logbook.services.recording_mappings import mapping_choices, mapping_for
 from logbook.services.recording_read import Reading
+from logbook.services.recording_start import NeedsStart, counts_from_nowhere
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 
@@ -43,7 +44,13 @@ class NeedsMapping(UsageError):
 
 
 def proposals(
-    book: Book, path: Path, offset_s: int | None = None, *, aircraft: str = "", mapping: str = ""
+    book: Book,
+    path: Path,
+    offset_s: int | None = None,
+    *,
+    aircraft: str = "",
+    mapping: str = "",
+    start: str = "",
 ) -> list[Proposal]:
     """A proposal for each flight in a file, in order.
 
@@ -54,10 +61,12 @@ def proposals(
         aircraft: the aeroplane that flew, for a recording.
         mapping: of a recording: the name of a mapping the book knows, or the path of a mapping file; empty: the one by
             which a recording of that aeroplane was read last.
+        start: of a recording that counts seconds: from when, ISO.
 
     Raises:
         FileTrouble: it cannot be read.
         NeedsMapping: it is a recording, and nothing says how to read it.
+        NeedsStart: it counts seconds, and nothing says from when.
         UsageError: the mapping cannot be used, or does not fit the file.
         DataRefused: it is neither, holds no flight, or is of another aeroplane.
     """
@@ -66,12 +75,10 @@ def proposals(
     from logbook.services.propose_recording import propose_recording
 
     chosen = _named(book, mapping, aircraft) if mapping else _usual(book, path, aircraft)
-    if chosen.time.how == "seconds" and not chosen.time.start:
-        raise DataRefused(
-            f"The recorder counts seconds, and the mapping '{chosen.name}' does not say from when.",
-            next_step="Write [time] start into a mapping for this file, or read it by command with --start.",
-        )
-    return propose_recording(book, Reading(path, chosen, offset_s, aircraft=aircraft))
+    if counts_from_nowhere(chosen) and not start:
+        raise NeedsStart(chosen)
+    start = start if chosen.time.how == "seconds" else ""
+    return propose_recording(book, Reading(path, chosen, offset_s, start, aircraft))
 
 
 def kind_of(path: Path) -> str:

@@ -90,7 +90,7 @@ def _fields(findings: Findings) -> Iterator[ProposedField]:
     for name, words in TIMES:
         value = findings.times[name]
         if value is not None:
-            yield ProposedField(name, words.capitalize(), value, f"recording: {_ORIGINS[name]}")
+            yield ProposedField(name, words.capitalize(), value, f"recording: {_ORIGINS[name]}", RECORDER)
     for name, words, origin in (
         ("circuits", "Circuits", "up and down again within 15 min and 2,000 ft"),
         ("climb_ft", "Climbed, ft", "rises of more than 50 ft outside circuits"),

@@ -77,7 +77,7 @@ def _times(flight: TrackFlight) -> Iterator[ProposedField]:
         ("on_blocks", "On blocks", flight.on_blocks, "track: last movement"),
     ):
         if value is not None:
-            yield ProposedField(name, words, value, origin)
+            yield ProposedField(name, words, value, origin, TRACK)
 
 
 def _places(flight: TrackFlight, places: list[tuple[str, float, float]]) -> Iterator[ProposedField]:

@@ -49,6 +49,8 @@ def flight_of(
             pack[column] = float(field.value)
         else:
             found[field.name] = int(field.value) if field.name in _NUMBERS else field.value
+            if field.is_moment:
+                found[f"{field.name}_source"] = field.source
     if packs:
         found["readings"] = list(packs.values())
     base = facts.aircraft(aircraft).get("base") if facts is not None and aircraft else None

@@ -69,22 +69,28 @@ def described(rows: Sequence[Row], case: FlightCase) -> Row:
     `counts` says which of two values counts: `written down`, `recorded` where it was taken over, `both` where they are
     the same, `neither` where the record says nothing and nobody took the recorded value over.
     """
-    sources = {pack.serial_no: pack.reading.get("source") for pack in case.packs}
     return {
         "recordings": [
             {name: value for name, value in row.items() if name not in ("findings", "left_out", "struck")}
             | {"left_out": json.loads(row["left_out"]), "findings": found_in(row)}
             for row in rows
         ],
-        "beside": [row._asdict() | {"counts": _counts(row, sources)} for row in beside(case)],
+        "beside": [row._asdict() | {"counts": _counts(row, _source(row, case))} for row in beside(case)],
     }
 
 
-def _counts(row: Beside, sources: dict[str | None, Any]) -> str:
+def _source(row: Beside, case: FlightCase) -> Any:
+    """Where the value of the record comes from: that of the pack's reading, or of the time."""
+    if not row.serial_no:
+        return case.flight.get(f"{row.name}_source")
+    return next((pack.reading.get("source") for pack in case.packs if pack.serial_no == row.serial_no), None)
+
+
+def _counts(row: Beside, source: Any) -> str:
     if row.difference is None:
         return "neither"
     if row.difference == 0:
-        return "recorded" if row.serial_no and sources.get(row.serial_no) == "recorder" else "both"
+        return "recorded" if source == "recorder" else "both"
     return "written down"
 
 
@@ -123,6 +129,8 @@ def accept_recorded(
         serial, point, _ = name.rpartition(".")
         if point:
             changes[f"{serial}.source"] = "recorder"
+        elif name != PHASES:
+            changes[f"{name}_source"] = "recorder"
     reason = why or "taken over from the recording of the aeroplane"
     return correct(book, "flight", flight_id, changes, by=by, why=reason).changes
 

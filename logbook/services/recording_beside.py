@@ -31,6 +31,7 @@ def reference(read: ReadRecording) -> str:
             "mapping": read.mapping.told,
             "offset_s": read.mapping.time.offset_s,
             "aircraft": read.aircraft,
+            "start": read.start,
             "from": read.trace.at[0],
             "to": read.trace.at[-1],
         },
@@ -100,7 +101,8 @@ def _again(words: dict[str, Any]) -> ReadRecording:
         start, end = float(words["from"]), float(words["to"])
     except (KeyError, TypeError, ValueError):
         raise DataRefused("The draft does not say where it is.", next_step="Take it in again.") from None
-    read = read_recording(Reading(path, mapping, offset, aircraft=str(words.get("aircraft", ""))))
+    start_of, aircraft = str(words.get("start", "")), str(words.get("aircraft", ""))
+    read = read_recording(Reading(path, mapping, offset, start_of, aircraft))
     if read.trace.digest != words.get("digest"):
         raise DataRefused(f"{path.name} is another file by now.", next_step="Take it in again.")
     read.trace.cut(start - _SECOND, end + _SECOND)

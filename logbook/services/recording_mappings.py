@@ -43,9 +43,12 @@ def mapping_choices(book: Book, aircraft: str) -> list[RecordingMapping]:
 
 
 def remember(book: Book, mapping: RecordingMapping, aircraft: str) -> None:
-    """Keeps a mapping as the one used last for that aeroplane. Nothing is written where it is that already."""
+    """Keeps a mapping as the one used last for that aeroplane. Nothing is written where it is that already.
+
+    Without the moment from which seconds count: that is of one file, and the next card would be read at its times.
+    """
     kept = _kept(book)
-    entry = {"aircraft": aircraft, "told": mapping.told}
+    entry = {"aircraft": aircraft, "told": _of_any_file(mapping)}
     others = [
         one
         for one in kept
@@ -55,6 +58,12 @@ def remember(book: Book, mapping: RecordingMapping, aircraft: str) -> None:
     if wanted != kept:
         with book.writing():
             Derived(book).set(SETTING, wanted)
+
+
+def _of_any_file(mapping: RecordingMapping) -> dict[str, Any]:
+    return mapping.told | {
+        "time": {name: word for name, word in mapping.told["time"].items() if name != "start"}
+    }
 
 
 def _kept(book: Book) -> list[Any]:

@@ -35,12 +35,14 @@ class ReadRecording(NamedTuple):
         mapping: how it was read, with the clock as it was put right.
         trace: what is on it.
         aircraft: registration; empty: as the mapping or the packs say.
+        start: the moment from which its seconds count, where that was said of this file.
     """
 
     path: Path
     mapping: RecordingMapping
     trace: Trace
     aircraft: str = ""
+    start: str = ""
 
     @property
     def name(self) -> str:
@@ -65,4 +67,5 @@ def read_recording(how: Reading) -> ReadRecording:
     )
     if how.offset_s is not None:
         mapping = mapping._replace(time=mapping.time._replace(offset_s=how.offset_s))
-    return ReadRecording(how.path, mapping, read_trace(how.path, mapping, how.start), how.aircraft)
+    trace = read_trace(how.path, mapping, how.start)
+    return ReadRecording(how.path, mapping, trace, how.aircraft, how.start)

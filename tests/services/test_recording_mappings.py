@@ -15,18 +15,31 @@ from logbook.store.derived import Derived
 from tests.club import VOLT, WATT
 from tests.recorder import mapping
 
+ANY_FILE = {"column": "moment", "as": "iso", "zone": "UTC", "start": None}
+
 
 def names(book: Any, aircraft: str) -> list[str]:
     return [one.name for one in mapping_choices(book, aircraft)]
 
 
 def test_the_one_used_last_comes_first_and_reads_as_before(book: Any) -> None:
-    one, other = mapping(name="one"), mapping(name="other", gaps={"longest_s": 9})
+    one, other = (
+        mapping(name="one", time=ANY_FILE),
+        mapping(name="other", time=ANY_FILE, gaps={"longest_s": 9}),
+    )
     for used in (one, other, one):
         remember(book, used, WATT)
     assert mapping_for(book, WATT) == one
     assert [known.mapping for known in known_mappings(book)] == [one, other]
     assert mapping_for(book, VOLT) is None
+
+
+def test_from_when_seconds_count_is_of_one_file_and_not_kept_for_the_next(book: Any) -> None:
+    remember(book, mapping(), WATT)
+    found = mapping_for(book, WATT)
+    assert found is not None
+    assert (mapping().time.start, found.time.start) == ("2031-05-08T16:00:00Z", "")
+    assert found._replace(told={}) == mapping(time={"start": None})._replace(told={})
 
 
 def test_a_mapping_that_names_an_aeroplane_is_offered_for_no_other(book: Any) -> None:

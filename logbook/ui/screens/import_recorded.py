@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from textual.binding import BindingType
@@ -21,6 +20,7 @@ from logbook.ui.widgets.record_table import RecordTable
 
 if TYPE_CHECKING:
     from logbook.exchange.recording_mapping import RecordingMapping
+    from logbook.services.recording_read import Reading
 
 _SIGNS: Final = {
     "refused": ("!", "error"), "no flight": ("!", "warning"), "new": ("+", "accent"), "read anew": ("+", "accent"),
@@ -43,19 +43,16 @@ class RecordedLook(BookScreen):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("import-recorded")]
     HELP_PAGE = "import"
 
-    def __init__(
-        self, path: Path, mapping: RecordingMapping, aircraft: str, flights: list[FileFlight]
-    ) -> None:
+    def __init__(self, how: Reading, mapping: RecordingMapping, flights: list[FileFlight]) -> None:
         """What a trial found.
 
         Args:
-            path: the recording.
-            mapping: how it is read.
-            aircraft: whose it is.
+            how: the recording, whose it is, and how it is read.
+            mapping: by which.
             flights: those on it.
         """
         super().__init__()
-        self._path, self._mapping, self._aircraft, self.flights = path, mapping, aircraft, flights
+        self._how, self._mapping, self.flights = how, mapping, flights
         self._working = False
         self._finished = ""
 
@@ -77,7 +74,7 @@ class RecordedLook(BookScreen):
         return sum(flight.fate in ("new", "read anew") for flight in self.flights)
 
     def _about(self) -> str:
-        what = f"{self._path.name}, {self._aircraft}, read by '{self._mapping.name}'."
+        what = f"{self._how.path.name}, {self._how.aircraft}, read by '{self._mapping.name}'."
         if self._wanted:
             return (
                 f"{what}\nF2 keeps it beside the flight{'s' * (self._wanted > 1)}. Nothing was written yet."
@@ -103,12 +100,8 @@ class RecordedLook(BookScreen):
             return
         self._working = True
         self.query_one("#state", PlainText).show("Keeping it …")
-        path, mapping, aircraft = self._path, self._mapping, self._aircraft
-        self.ask(
-            "keep",
-            lambda desk: desk.exchange.take_recording(path, mapping, aircraft, trial=False),
-            self._kept,
-        )
+        how = self._how
+        self.ask("keep", lambda desk: desk.exchange.take_recording(how, trial=False), self._kept)
 
     def _kept(self, flights: list[FileFlight]) -> None:
         self._working = False

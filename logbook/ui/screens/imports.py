@@ -24,6 +24,7 @@ from logbook.ui.widgets.plain import PlainText
 if TYPE_CHECKING:
     from logbook.exchange.recording_mapping import RecordingMapping
     from logbook.services.desk import Desk
+    from logbook.services.recording_read import Reading
 
 _IMPORT: Final = (
     "A package (folder or zip), one of its CSV files, a recording of the aeroplane, or any other CSV file together with a mapping. "
@@ -152,6 +153,8 @@ class ImportScreen(BookScreen):
 
     def _look_recorded(self, path: Path, typed: str) -> bool:
         """Looks at a recording, once it is known of which aeroplane; False where the mapping is none of a recording."""
+        from logbook.services.recording_read import Reading
+
         try:
             how = self.desk.exchange.recording_how(path, typed)
         except LogbookError as error:
@@ -163,7 +166,7 @@ class ImportScreen(BookScreen):
 
         def look(aircraft: str | None) -> None:
             if aircraft is not None:
-                self._look_at_flights(path, mapping, aircraft)
+                self._look_at_flights(Reading(path, mapping, aircraft=aircraft), mapping)
 
         if len(aeroplanes) == 1:
             look(aeroplanes[0])
@@ -172,14 +175,22 @@ class ImportScreen(BookScreen):
             self.app.push_screen(PickBox("Which aeroplane made this recording?", picks), look)
         return True
 
-    def _look_at_flights(self, path: Path, mapping: RecordingMapping, aircraft: str) -> None:
+    def _look_at_flights(self, how: Reading, mapping: RecordingMapping) -> None:
+        from logbook.services.recording_start import counts_from_nowhere
         from logbook.ui.screens.import_recorded import RecordedLook
+        from logbook.ui.screens.recording_start import ask_start
+
+        if counts_from_nowhere(mapping) and not how.start:
+            ask_start(
+                self, how.path, "", lambda start: self._look_at_flights(how._replace(start=start), mapping)
+            )
+            return
 
         def work(desk: Desk, _: Watch) -> Any:
-            return desk.exchange.take_recording(path, mapping, aircraft, trial=True)
+            return desk.exchange.take_recording(how, trial=True)
 
         def show(flights: Any) -> None:
-            self.app.push_screen(RecordedLook(path, mapping, aircraft, flights), self._done)
+            self.app.push_screen(RecordedLook(how, mapping, flights), self._done)
 
         self._work(work, show)
 

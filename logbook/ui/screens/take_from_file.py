@@ -11,8 +11,10 @@ from textual.widgets import Input
 from logbook.errors import LogbookError
 from logbook.services.proposal import Proposal, read_offset
 from logbook.services.propose import NeedsMapping
+from logbook.services.recording_start import NeedsStart
 from logbook.services.typed_path import keep_folder, recent_folder
 from logbook.ui.screens.base import BookScreen
+from logbook.ui.screens.recording_start import ask_start
 from logbook.ui.widgets.path_input import PathInput
 from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText
@@ -45,6 +47,8 @@ class ReadsProposals(BookScreen):
         self._reading = False
         self._by_itself = ""
         """The name of the mapping that was found rather than typed."""
+        self._start = ""
+        """From when the seconds of the recording that is named count, ISO, where that was asked."""
 
     @property
     def busy(self) -> bool:
@@ -60,6 +64,7 @@ class ReadsProposals(BookScreen):
     def on_input_changed(self, event: Input.Changed) -> None:
         """Another path: what was said of the one before no longer holds."""
         event.stop()
+        self._start = ""
         self._say_wrong("")
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
@@ -111,10 +116,12 @@ class ReadsProposals(BookScreen):
         aircraft = self.host.entry.aircraft if self.host.entry else ""
         chosen = self._mapping.value.strip()
         mapping = "" if chosen == self._by_itself else chosen
-        seconds = offset.value if typed.strip() else None
+        seconds, start = offset.value if typed.strip() else None, self._start
         self.ask(
             "read",
-            lambda desk: desk.exchange.proposals(path, seconds, aircraft=aircraft, mapping=mapping),
+            lambda desk: desk.exchange.proposals(
+                path, seconds, aircraft=aircraft, mapping=mapping, start=start
+            ),
             lambda found: self._was_read(path, found),
         )
 
@@ -136,9 +143,16 @@ class ReadsProposals(BookScreen):
         self.query_one("#found", PlainText).show(WORDS)
         if isinstance(error, NeedsMapping):
             self._ask_mapping(error)
-            return
-        self._say_wrong(str(error))
-        self.query_one("#path").focus()
+        elif isinstance(error, NeedsStart):
+            path = Path(self.query_one("#path", PathInput).value.strip()).expanduser()
+            ask_start(self, path, self.host.entry.day if self.host.entry else "", self._began)
+        else:
+            self._say_wrong(str(error))
+            self.query_one("#path").focus()
+
+    def _began(self, start: str) -> None:
+        self._start = start
+        self._read()
 
     # -- by which mapping ------------------------------------------------------------------------------------------------
 

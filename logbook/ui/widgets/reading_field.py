@@ -16,7 +16,15 @@ from textual.widgets import Input
 from logbook.reports.visible import visible
 from logbook.ui.widgets.entry_input import EntryInput
 from logbook.ui.widgets.plain import PlainText
-from logbook.ui.widgets.reading_text import NOT_READ_SIGN, Note, Parse, Source, Understood, note_for
+from logbook.ui.widgets.reading_text import (
+    NOT_READ_SIGN,
+    NOT_TYPED,
+    Note,
+    Parse,
+    Source,
+    Understood,
+    note_for,
+)
 
 TONE_CLASSES = ("grey", "warning", "error")
 
@@ -181,8 +189,8 @@ class ReadingField(Widget):
             source: where it came from.
             kept: it was accepted once; if improbable, it stays marked and is not asked again.
         """
-        self._confirmed_text = text if source in (Source.CONFIRMED, Source.RECORDER) else None
-        self._confirmed_as = Source.RECORDER if source == Source.RECORDER else Source.CONFIRMED
+        self._confirmed_text = text if source in NOT_TYPED else None
+        self._confirmed_as = Source(source) if source in NOT_TYPED else Source.CONFIRMED
         self._kept_text = text if kept else None
         self._box.value = text
         self._read()
@@ -209,7 +217,7 @@ class ReadingField(Widget):
         event.stop()
         if event.sign == "!":
             self._keep_doubt()
-        elif self._expected and self.source not in (Source.READ, Source.RECORDER):
+        elif self._expected and self.source not in (Source.READ, Source.RECORDER, Source.TRACK):
             self._confirmed_text, self._confirmed_as = self._expected, Source.CONFIRMED
             self._box.value = self._expected
             self._box.cursor_position = len(self._expected)

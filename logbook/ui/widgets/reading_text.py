@@ -16,11 +16,14 @@ class Source(StrEnum):
     READ = "read"
     CONFIRMED = "confirmed"
     RECORDER = "recorder"
+    TRACK = "track"
     NOT_READ = "not-read"
 
 
-_SAID: Final = {Source.CONFIRMED: "confirmed", Source.RECORDER: "recorder"}
+_SAID: Final = {Source.CONFIRMED: "confirmed", Source.RECORDER: "recorder", Source.TRACK: "track"}
 """What stands behind a value that nobody typed."""
+NOT_TYPED: Final = frozenset(_SAID)
+"""Sources that hold as long as the text stays as it was taken."""
 
 
 class Understood(NamedTuple):

@@ -149,6 +149,6 @@ def test_what_was_taken_from_a_track_survives_a_kill(tmp_path: Path) -> None:
 
     (draft,) = drafts.offered()
     assert draft.values["@day"][0] == "2031-06-23"
-    assert draft.values["off_blocks"] == ("1701", "read")
-    assert draft.values["on_blocks"] == ("1731", "read")
+    assert draft.values["off_blocks"] == ("1701", "track")
+    assert draft.values["on_blocks"] == ("1731", "track")
     assert draft.values["landings_day"] == ("1", "read")

@@ -68,6 +68,9 @@ async def test_all_empty_fields_are_taken_with_one_key_and_saved(desk: Desk, one
         await keys.until(lambda: isinstance(keys.app.screen, SavedBox))
     flight = desk.show("flight", form.entry.flight_id if form.entry else _newest(desk))
     assert (flight["off_blocks"], flight["on_blocks"]) == ("2031-06-23T17:01Z", "2031-06-23T17:31Z")
+    assert {flight[f"{name}_source"] for name in ("off_blocks", "takeoff", "landing", "on_blocks")} == {
+        "track"
+    }
     assert flight["level_min"] == pytest.approx(20, abs=1)
     assert flight["readings"] == []
 

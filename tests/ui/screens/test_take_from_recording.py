@@ -11,18 +11,20 @@ from logbook.services.drafts import Drafts
 from logbook.services.recording_mappings import mapping_for, remember
 from logbook.services.unfinished import entry_of
 from logbook.store.records import Records
+from logbook.ui.screens.form import FormScreen
 from logbook.ui.screens.log_flight import LogFlightScreen
 from logbook.ui.screens.log_flight_saved import SavedBox
 from logbook.ui.screens.take_from import TakeFromScreen
 from logbook.ui.widgets.pick_box import PickBox
-from tests.recorder import flight_rows, mapping, mapping_text, written
+from tests.recorder import dated, flight_rows, mapping, mapping_text, written
 from tests.services.club import club_book
 from tests.ui.screens.at_the_form import Keys, at_the_form
 
 NOW = "2031-06-23T18:30Z"
 SIZES = [(80, 24), (60, 20)]
 START = "2031-06-23T17:00:00Z"
-TOML = mapping_text(name="club recorder", start=START)
+SECONDS = {"column": "t", "as": "seconds", "start": None}
+TOML = mapping_text(name="club recorder").replace('as = "seconds"', 'as = "iso"')
 TAKEN = {
     "off_blocks": "1705", "takeoff": "1710", "landing": "1734", "on_blocks": "1738",
     "P-101.soc_departure_pct": "90", "P-101.soc_landing_pct": "57", "P-101.temp_max_c": "30",
@@ -39,6 +41,12 @@ def desk(tmp_path: Path) -> Iterator[Desk]:
 
 @pytest.fixture
 def card(tmp_path: Path) -> Path:
+    return written(tmp_path / "card.csv", dated(flight_rows(), START))
+
+
+@pytest.fixture
+def counting(tmp_path: Path) -> Path:
+    """The same from a recorder that counts seconds."""
     return written(tmp_path / "card.csv", flight_rows())
 
 
@@ -51,7 +59,7 @@ def words(tmp_path: Path) -> Path:
 
 def known(desk: Desk, aircraft: str = "AB-1", **changes) -> None:
     """The book has read a recording by this mapping before."""
-    time = {"column": "t", "as": "seconds", "start": START}
+    time = {"column": "t", "as": "iso", "start": None}
     remember(desk.book, mapping(**({"name": "club recorder", "time": time} | changes)), aircraft)
 
 
@@ -94,6 +102,7 @@ async def test_the_mapping_used_last_reads_it_and_it_is_kept_as_the_flight_is_sa
     (kept,) = recordings(desk)
     flight = desk.show("flight", kept["flight_id"])
     assert (flight["off_blocks"], flight["landing"]) == ("2031-06-23T17:05Z", "2031-06-23T17:34Z")
+    assert (flight["off_blocks_source"], flight["landing_source"]) == ("recorder", "recorder")
     front = next(reading for reading in flight["readings"] if reading["serial_no"] == "P-101")
     assert (front["soc_landing_pct"], front["source"]) == (57, "recorder")
     assert {row["counts"] for row in flight["derived"]["beside"]} <= {"both", "recorded", "neither"}
@@ -202,7 +211,10 @@ async def test_a_pack_that_was_fitted_elsewhere_shows_that_it_is_another_aeropla
         (b"t,alt,gs,soc,kw,temp\n", "only 0 of 0 rows"),
         (b"<kml>,</kml", "not a GPX file"),
         (b"other,columns\n1,2\n", "has other columns than the mapping 'club recorder'"),
-        (b"t,alt,gs,soc,kw,temp\n1,2,3,[red]700[/],5,6\n2,2,3,80,5,6\n", "[red]700[/]"),
+        (
+            b"t,alt,gs,soc,kw,temp\n2031-06-23T17:00:01Z,2,3,[red]700[/],5,6\n2031-06-23T17:00:02Z,2,3,80,5,6\n",
+            "[red]700[/]",
+        ),
     ],
     ids=["words", "picture", "nothing", "ragged", "no rows", "xml", "other columns", "no number"],
 )
@@ -227,15 +239,54 @@ async def test_a_track_is_seen_from_what_it_holds_whatever_it_is_called(desk, tm
         await keys.until(lambda: "holds no track with times" in flat(keys))
 
 
-async def test_seconds_without_a_start_are_not_guessed(desk, card) -> None:
-    known(desk, time={"column": "t", "as": "seconds", "start": ""})
+@pytest.mark.parametrize("size", SIZES, ids=str)
+async def test_of_a_recorder_that_counts_seconds_it_is_asked_from_when(desk, counting, size) -> None:
+    known(desk, time=SECONDS)
+    async with at_the_form(desk, size) as keys:
+        form = keys.app.screen
+        screen = await keys.read(counting)
+        await keys.until(lambda: isinstance(keys.app.screen, FormScreen))
+        assert "When did the recording card.csv begin?" in flat(keys)
+        await keys(*"1700")
+        assert "2031-06-23 17:00" in flat(keys)
+        await keys("f2")
+        await lines(keys, screen)
+        box = screen.query_one("#offset").box
+        for text, found in (("-1:00", "1605"), ("0", "1705")):  # the clock put right: it is not asked again
+            box.value = text
+            box.focus()
+            await keys("enter")
+            await keys.until(lambda found=found: screen.lines[1].found == found)
+        await keys("a")
+        assert TAKEN.items() <= values(form).items()
+    (draft,) = desk.unfinished()  # killed: it is read again from the moment that was said
+    entry = entry_of(draft)
+    saved = desk.save_flight(desk.flight_form(entry), entry.values, entry.flight_id, open_only=False)
+    (said,) = desk.exchange.keep_recordings(saved.flight_id, entry.recordings, {})
+    assert said.startswith("The recording card.csv is kept beside it: ")
+    assert recordings(desk)[0]["started"] == "2031-06-23T17:00Z"
+
+
+async def test_whoever_does_not_know_when_it_began_leaves_with_nothing_taken(desk, counting) -> None:
+    known(desk, time=SECONDS)
     async with at_the_form(desk) as keys:
-        await keys.read(card)
-        await keys.until(lambda: "does not say from when" in flat(keys))
+        form = keys.app.screen
+        screen = await keys.read(counting)
+        await keys.until(lambda: isinstance(keys.app.screen, FormScreen))
+        await keys("f2")
+        assert "Time of second 0 is needed" in flat(keys)
+        await keys(*"now", "f2")
+        assert "when it began, not now" in flat(keys)
+        await keys("escape")
+        assert keys.app.screen is screen
+        assert screen.lines == []
+        await keys("escape")
+        assert form.entry.typed() == {}
 
 
-async def test_a_recording_of_another_day_needs_the_day_first(desk, card) -> None:
-    known(desk, time={"column": "t", "as": "seconds", "start": "2031-06-21T17:00:00Z"})
+async def test_a_recording_of_another_day_needs_the_day_first(desk, tmp_path) -> None:
+    known(desk)
+    card = written(tmp_path / "card.csv", dated(flight_rows(), "2031-06-21T17:00:00Z"))
     async with at_the_form(desk) as keys:
         form = keys.app.screen
         await lines(keys, await keys.read(card))
@@ -248,7 +299,7 @@ async def test_a_recording_of_another_day_needs_the_day_first(desk, card) -> Non
 
 
 async def test_the_clock_put_right_goes_before_that_of_the_mapping(desk, card) -> None:
-    known(desk, time={"column": "t", "as": "seconds", "start": START, "clock_offset_s": 120})
+    known(desk, time={"column": "t", "as": "iso", "start": None, "clock_offset_s": 120})
     async with at_the_form(desk) as keys:
         screen = await keys.read(card)
         await lines(keys, screen)
@@ -263,7 +314,8 @@ async def test_the_clock_put_right_goes_before_that_of_the_mapping(desk, card) -
 
 async def test_a_card_with_two_flights_asks_which_and_keeps_that_part(desk, tmp_path) -> None:
     rows = flight_rows()
-    twice = [*rows, *((row[0] + 3000, *row[1:]) for row in rows)]  # ten minutes without rows between them
+    later = ((row[0] + 3000, *row[1:]) for row in rows)  # ten minutes without rows between them
+    twice = dated([*rows, *later], START)
     known(desk)
     async with at_the_form(desk) as keys:
         screen = await keys.read(written(tmp_path / "day.csv", twice))
