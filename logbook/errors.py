@@ -3,7 +3,8 @@
 LogbookError            what is wrong, and what to do next
 ├── UsageError          the command was called wrongly                        exit 2
 ├── DataRefused         a record cannot be true, or names something unknown   exit 3
-│   └── ChangedMeanwhile    somebody else changed the record first
+│   ├── ChangedMeanwhile    somebody else changed the record first
+│   └── OtherContent        the book has another record under that id, or in that place
 ├── NoBook              there is no book at that path                         exit 3
 └── FileTrouble         locked, full, damaged, read-only, foreign, newer      exit 74
 """

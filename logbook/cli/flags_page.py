@@ -5,7 +5,9 @@ python -m logbook.cli.flags_page > docs/flags.md
 
 from __future__ import annotations
 
+import re
 import sys
+import textwrap
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
@@ -66,7 +68,7 @@ _ABOUT: Final[dict[str, About]] = {
     "temperature_limit": About(SERIOUS, "The highest temperature read, before, in or after the flight, is at or above the pack's limit.", "The manual says what has to be done first. Until it is, write a defect with inspection before next use: it grounds the pack."),
     "temperature_caution": About(CHECK, "As above, for the caution."),
     "takeoff_temperature": About(SERIOUS, "The temperature before start is outside what the pack type allows for take-off."),
-    "pack_quarantined": About(SERIOUS, "A pack was flown while it was quarantined, or while inspection before next use was open on it."),
+    "pack_quarantined": About(SERIOUS, "A pack was flown while it was marked as quarantined, away or scrapped, or while inspection before next use was open on it."),
     "pack_not_fitted": About(CHECK, "A reading names a pack that the book does not know as fitted in this aeroplane at off blocks.", "Often a swap nobody wrote down. Fittings are entered with their moment, also afterwards."),
     "soh_rose": About(CHECK, "Indicated state of health is above that of the flight before by more than the band (3 points, can be set).", "Often new firmware, a module change, a gauge that was reset; or a typing error."),
     "ledger_gap": About(CHECK, "The departure charge is not what the last landing or charge left, within the band (3 points, and 0.2 a day for a fall; can be set). Upwards: a charge may be missing. Downwards: a flight or a discharge."),
@@ -119,7 +121,16 @@ def page() -> str:
         "\n## Charges\n\nThese stand with the charge (`c`, Enter): correct it (`e`), or answer (`w`).\n"
     ]
     parts += [_section(rule) for rule in charge_rules.RULES.values()]
-    return "".join([*parts, _TAIL, *_bands()])
+    return "\n".join(_broken(line) for line in "".join([*parts, _TAIL, *_bands()]).split("\n"))
+
+
+def _broken(line: str) -> str:
+    """A paragraph in lines of the width of the other pages; tables stay, and no code in it is torn apart."""
+    if line.startswith("|"):
+        return line
+    whole = re.sub(r"`[^`]+`", lambda code: code[0].replace(" ", "\0"), line)
+    lines = textwrap.wrap(whole, 120, break_long_words=False, break_on_hyphens=False)
+    return "\n".join(lines).replace("\0", " ")
 
 
 def _section(rule: Rule) -> str:

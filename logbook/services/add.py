@@ -40,7 +40,7 @@ _IGNORED: Final = ("entered_by", "entered_at")
 
 
 class Added(NamedTuple):
-    """What became of one record: its id, `new` or `same`, and the flags it raised (flights only)."""
+    """What became of one record: its id, `new` or `same`, and the flags found in it, if its kind is judged."""
 
     record_id: str
     fate: str

@@ -19,7 +19,6 @@ class Kind(NamedTuple):
         table: its table.
         model: module and class in `logbook.domain`, loaded when needed.
         file: base name of its file in a package, or empty.
-        prefix_id: ids are made up for it where none is given.
     """
 
     name: str

@@ -18,6 +18,12 @@ def test_the_page_of_flags_is_current() -> None:
     )
 
 
+def test_paragraphs_are_broken_and_no_code_is_torn_apart() -> None:
+    lines = [line for line in flags_page.page().split("\n") if not line.startswith("|")]
+    assert max(map(len, lines)) <= 120
+    assert all(line.count("`") % 2 == 0 for line in lines)
+
+
 def test_every_rule_stands_on_the_page_once() -> None:
     told = [name for names in flags_page._GROUPS.values() for name in names]
     assert sorted(told) == sorted(catalogue.RULES)
