@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
+from logbook.domain.published_reserves import published_words
 from logbook.errors import DataRefused
 from logbook.measures import USUAL, Measures
 from logbook.services import typed
@@ -42,9 +43,9 @@ _FIELDS: Final = (
     FormField("temp_limit_c", "Highest temp.", "°C", "Flight manual, limitations: pack temperature that must not be reached. Left empty, no flight is flagged for it.", _PACKS),
     FormField("reserve_soc_pct", "Landing reserve", "%", "Least charge of each pack at landing, by the operator's policy. Left empty, no landing is checked and no plan can be said to fit.", _RESERVE),
     FormField("minimum_departure_soc_pct", "Depart above", "%", "Departures at or below this charge are flagged. Left empty, none are.", _RESERVE),
-    FormField("final_reserve_min_local", "Final res., local", "min", "Minutes that must remain after a local flight by day. Left empty, minutes are told but not judged.", _RESERVE),
+    FormField("final_reserve_min_local", "Final res., local", "min", f"Minutes that must remain after a local flight by day. Left empty, minutes are told but not judged. {published_words('local')}", _RESERVE),
     FormField("final_reserve_kw_local", "at power of", "kW", "The power at which these minutes count. Left empty, cruise power.", _RESERVE),
-    FormField("final_reserve_min_day", "Final res., day", "min", "Minutes that must remain after any other flight by day. Left empty, they are not judged.", _RESERVE),
+    FormField("final_reserve_min_day", "Final res., day", "min", f"Minutes that must remain after any other flight by day. Left empty, they are not judged. {published_words('day')}", _RESERVE),
 )  # fmt: skip
 _TYPE_FIELDS: Final = (
     "nominal_kwh",

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Final, NamedTuple
 
+from logbook.domain.published_reserves import published_words
+
 
 class Words(NamedTuple):
     """A field's words; a `unit` here goes before that of its type."""
@@ -74,11 +76,11 @@ FORM_WORDS: Final[dict[str, tuple[Part, ...]]] = {
         Part("Reserve (operator's policy; landing below it is flagged)", (
             Words("reserve_soc_pct", "Landing reserve", "Least charge of each pack at landing. Left empty, no landing is checked against it and plans cannot say 'fits'."),
             Words("minimum_departure_soc_pct", "Depart above", "Departures at or below this charge are flagged. Left empty, none are."),
-            Words("final_reserve_min_local", "Final res., local", "Minutes that must remain after a local flight by day. The law gives the minutes, you give the power."),
+            Words("final_reserve_min_local", "Final res., local", f"Minutes that must remain after a local flight by day. You give minutes and power. {published_words('local')}"),
             Words("final_reserve_kw_local", "at power of", "Power at which these minutes count, such as the pattern's; empty: cruise power."),
-            Words("final_reserve_min_day", "Final res., day", "Minutes that must remain after any other flight by day."),
+            Words("final_reserve_min_day", "Final res., day", f"Minutes that must remain after any other flight by day. {published_words('day')}"),
             Words("final_reserve_kw_day", "at power of", "Power at which these minutes count; empty: cruise power."),
-            Words("final_reserve_min_night", "Final res., night", "Minutes that must remain after a flight by night."),
+            Words("final_reserve_min_night", "Final res., night", f"Minutes that must remain after a flight by night. {published_words('night')}"),
             Words("final_reserve_kw_night", "at power of", "Power at which these minutes count; empty: cruise power."),
         )),
         Part("Performance (flight manual, performance)", (

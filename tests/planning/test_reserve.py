@@ -2,8 +2,9 @@
 
 import pytest
 
+from logbook.domain.published_reserves import PUBLISHED_RESERVES, published_words
 from logbook.domain.reserve import reserve_case
-from logbook.planning.reserve import SUGGESTIONS, final_reserve
+from logbook.planning.reserve import final_reserve
 from tests.planning.linear import AIRCRAFT, aircraft
 
 
@@ -45,10 +46,18 @@ def test_a_reserve_of_minutes_at_a_power_is_an_energy():
 
 def test_the_published_minutes_are_listed_with_their_source():
     """14 CFR 91.151(a); AMC1 NCO.OP.125(b) of 30 October 2022; ICAO Annex 6 Part II 2.2.3.6 (read second-hand)."""
-    listed = {(rule.rule.split(",")[0], rule.case): rule.minutes for rule in SUGGESTIONS}
+    listed = {(rule.rule.split(",")[0], rule.case): rule.minutes for rule in PUBLISHED_RESERVES}
     assert listed["14 CFR 91.151(a)", "day"] == 30
     assert listed["14 CFR 91.151(a)", "night"] == 45
     assert listed["EU AMC1 NCO.OP.125(b)", "local"] == 10
     assert listed["EU AMC1 NCO.OP.125(b)", "day"] == 30
     assert listed["EU AMC1 NCO.OP.125(b)", "night"] == 45
-    assert all(rule.source for rule in SUGGESTIONS)
+    assert all(rule.source for rule in PUBLISHED_RESERVES)
+
+
+def test_what_is_published_stands_beside_the_field_with_its_power_and_its_rule():
+    assert published_words("local") == (
+        "Published: 10 min at maximum continuous cruise power, 1500 ft above the destination "
+        "(EU AMC1 NCO.OP.125(b), same aerodrome, always in sight)."
+    )
+    assert published_words("night").count("45 min at") == 3

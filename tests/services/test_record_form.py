@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.domain.published_reserves import published_words
 from logbook.domain.record import read_record
 from logbook.errors import DataRefused
 from logbook.services.ages import ago, due_in, overdue
@@ -39,6 +40,13 @@ def test_the_words_to_look_up_in_the_flight_manual_are_named() -> None:
     assert soh.help.startswith("What does SOH 0 mean in your manual?")
     headings = " ".join(part.heading for part in FORM_WORDS["pack-type"])
     assert "'state of health' or 'SOH' in the flight manual" in headings
+
+
+@pytest.mark.parametrize("case", ["local", "day", "night"])
+def test_published_final_reserves_stand_beside_their_field(case) -> None:
+    """14 CFR 91.151(a), AMC1 NCO.OP.125(b), ICAO Annex 6 Part II 2.2.3.6: `docs/planning/reserves.md`."""
+    fields = {words.name: words.help for part in FORM_WORDS["aircraft"] for words in part.fields}
+    assert published_words(case) in fields[f"final_reserve_min_{case}"]
 
 
 @pytest.mark.parametrize("kind", [kind for kind in FORM_WORDS if kind != "charge"])
