@@ -195,6 +195,8 @@ def _capacity(options: argparse.Namespace) -> int:
     write_facts(sys.stdout, facts)
     for reason in found["why"]:
         say(f"note: {reason}")
+    for charge in found["doubtful_charges"]:
+        say(f"doubtful: {charge['words']} ({charge['charge_id']})")
     return 0
 
 

@@ -4,18 +4,11 @@ A session is all the rows of one charging session. Where one meter served them a
 and counts once; it is divided among the packs by what was filled into each (points × capacity), and the parts add up to it exactly.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from math import sqrt
-from statistics import median
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
-from logbook.energy.estimate import Estimate
 from logbook.energy.record import ChargeFacts
 from logbook.energy.worth import Worths, points_between
-
-FEWEST_SESSIONS = 3
-LEAST_FILL_PCT = 20.0
-"""Smaller fills say little about efficiency: the gauge's steps and fixed losses weigh too much [points]."""
 
 _Key = tuple[str, object, object, object]
 
@@ -128,54 +121,3 @@ def _filled(
         return [point or 0.0 for point in points], "shared by points filled"
     filled = [(point or 0.0) * (kwh or 0.0) for point, kwh in zip(points, capacities, strict=True)]
     return filled, "shared by what was filled"
-
-
-def charging_efficiency(
-    charges: Iterable[ChargeFacts],
-    usable_kwh: Callable[[str], float | None],
-    worths: Callable[[str], Worths | None] = lambda _: None,
-) -> Mapping[str, Estimate]:
-    """What part of the energy at the meter a pack can give back in flight, for each charger; for information.
-
-    It holds the charger's losses, the pack's and standby, on the scale of capacity as flown.
-    Sessions of fewer than 20 points a pack on average are left out; chargers with fewer than three sessions too.
-
-    Args:
-        charges: Rows of charges.
-        usable_kwh: Usable capacity as flown, by serial number [kWh].
-        worths: What a per cent is worth in each tenth of a pack, by serial number.
-    Returns: Efficiency [0..] of a usual session by charger: the median, and a 90 % interval of that median.
-    """
-    ratios: dict[str, list[float]] = {}
-    for rows in sessions_of(charges):
-        meter = session_kwh(rows)
-        stored = _stored(rows, usable_kwh, worths)
-        if meter and stored is not None:
-            ratios.setdefault(rows[0].charger or "", []).append(stored / meter)
-    return {charger: _median_of(found) for charger, found in ratios.items() if len(found) >= FEWEST_SESSIONS}
-
-
-def _stored(
-    rows: Sequence[ChargeFacts],
-    usable_kwh: Callable[[str], float | None],
-    worths: Callable[[str], Worths | None],
-) -> float | None:
-    """Energy put into the packs of a session [kWh]; ``None`` if not all is known or too little was filled."""
-    stored = points = 0.0
-    for row in rows:
-        usable = usable_kwh(row.serial_no)
-        if usable is None or row.soc_start_pct is None or row.soc_end_pct is None:
-            return None
-        points += row.soc_end_pct - row.soc_start_pct
-        stored += usable * points_between(worths(row.serial_no), row.soc_end_pct, row.soc_start_pct) / 100
-    return stored if points >= LEAST_FILL_PCT * len(rows) else None
-
-
-def _median_of(found: Sequence[float]) -> Estimate:
-    mid = median(found)
-    spread = 1.4826 * median(abs(ratio - mid) for ratio in found)
-    # A median is 1.25 times less sure than a mean; never surer than 1 %, for the capacity is no surer.
-    half = 1.645 * sqrt((1.2533 * spread) ** 2 / len(found) + (0.01 * mid) ** 2)
-    return Estimate(
-        mid - half, mid, mid + half, len(found), "stored on the scale of capacity as flown / meter"
-    )

@@ -12,7 +12,7 @@ from logbook.services.worth_trial import worth_trial_of
 from logbook.store.database import Book
 from logbook.store.histories import Histories
 from logbook.store.records import Records
-from logbook.units import instant_of
+from logbook.units import instant_of, shown_instant
 
 if TYPE_CHECKING:
     from logbook.energy.estimate import Estimate
@@ -95,7 +95,7 @@ def home_of(book: Book, serial_no: str) -> str | None:
 
 
 def capacity_of(book: Book, serial_no: str) -> Row:
-    """Usable capacity of a pack [kWh], as flown: low/mid/high, n, the share of each source, and its history."""
+    """Usable capacity of a pack [kWh], as flown: low/mid/high, n, the share of each source, its history, doubtful charges."""
     from logbook.energy.estimator import Estimator
 
     aircraft = home_of(book, serial_no)
@@ -117,6 +117,7 @@ def capacity_of(book: Book, serial_no: str) -> Row:
         "sources": [source._asdict() for source in found.sources],
         "fade_per_cycle": _span(found.fade_per_cycle),
         "why": list(found.why),
+        "doubtful_charges": _doubtful(book, estimator, serial_no),
         "history": [
             {
                 "at": instant_of(point.at),
@@ -126,6 +127,27 @@ def capacity_of(book: Book, serial_no: str) -> Row:
             for point in history
         ],
     }
+
+
+def _doubtful(book: Book, estimator: Estimator, serial_no: str) -> list[Row]:
+    """Charges of a pack whose meter does not fit what was filled, with words that name each."""
+    found = []
+    for charge in estimator.doubtful_charges():
+        if charge.serial_no != serial_no:
+            continue
+        started = Records(book, "charge").find_all(charge.charge_id)[0][1]["started"]
+        found.append(
+            {
+                "charge_id": charge.charge_id,
+                "started": started,
+                "metered_kwh": charge.metered_kwh,
+                "expected_kwh": charge.expected_kwh,
+                "z": charge.z,
+                "words": f"charge of {shown_instant(started)}: {charge.metered_kwh:.1f} kWh at the meter, "
+                f"about {charge.expected_kwh:.1f} would fit; it counts little or nothing",
+            }
+        )
+    return found
 
 
 def forecasts_of(book: Book, aircraft: str, *, rows: bool = False, source: Source = estimator_of) -> Row:

@@ -90,6 +90,7 @@ def _limit(status: LimitStatus) -> Row:
 def _capacity(book: Book, serial_no: str, until: str) -> Row:
     """Usable capacity as flown, with the history up to the moment asked for."""
     found = capacity_of(book, serial_no)
+    found["doubtful_charges"] = [one for one in found["doubtful_charges"] if one["started"] <= until]
     history = [point for point in found["history"] if point["at"] <= until]
     if len(history) < len(found["history"]):
         found |= {"history": history, "as_of": history[-1]["at"] if history else None}

@@ -178,3 +178,26 @@ def test_a_swap_that_flights_speak_against_is_said_and_can_be_taken_back(logbook
         row["removed"] for row in before
     ]
     assert logbook("take-back", "nobody").status == 3
+
+
+def test_a_charge_whose_meter_does_not_fit_is_named_with_what_would(logbook, book_path) -> None:
+    """Ten times what thirty points can take: a slip of the decimal point."""
+    assert logbook("capacity", P1, "--format", "json").json["doubtful_charges"] == []
+    with Book.open(book_path) as book:
+        put(
+            book,
+            "charge",
+            charge("CX", P1, "2031-05-06T10:00Z", ended="2031-05-06T11:00Z", energy_kwh=42.0),
+        )
+    (named,) = logbook("capacity", P1, "--format", "json").json["doubtful_charges"]
+    assert (named["charge_id"], named["metered_kwh"]) == ("CX", 42.0)
+    assert 2 < named["expected_kwh"] < 8
+    assert named["z"] > 4
+    assert (
+        "doubtful: charge of 2031-05-06 10:00 UTC: 42.0 kWh at the meter, about"
+        in logbook("capacity", P1).err
+    )
+    assert logbook("capacity", P2, "--format", "json").json["doubtful_charges"] == []
+    assert logbook("pack", P1, "--format", "json").json["capacity"]["doubtful_charges"] == [named]
+    before = logbook("pack", P1, "--format", "json", "--as-of", "2031-05-05").json
+    assert before["capacity"]["doubtful_charges"] == []

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.energy.meter import charging_efficiency, meter_shares, meter_total, session_kwh, sessions_of
+from logbook.energy.meter import meter_shares, meter_total, session_kwh, sessions_of
 from logbook.energy.record import ChargeFacts
 
 
@@ -71,18 +71,6 @@ def test_the_shares_always_add_up_to_the_meter(total: float, packs: list[tuple[i
     assert sum(shares) == pytest.approx(total, rel=1e-12)
     assert min(shares) >= -1e-9
     assert meter_total(rows).kwh == total
-
-
-def test_efficiency_is_told_for_each_charger_from_three_sessions_on() -> None:
-    rows = [row(f"C{i}", "P1", own=6.0 / eta, at=i * 100) for i, eta in enumerate([0.88, 0.90, 0.91, 0.30])]
-    efficiency = charging_efficiency(rows, {"P1": 10.0}.get)
-    assert efficiency["east"].mid == pytest.approx(0.89)
-    assert efficiency["east"].n == 4
-    assert efficiency["east"].low < 0.89 < efficiency["east"].high
-    assert charging_efficiency(rows[:2], {"P1": 10.0}.get) == {}
-    assert charging_efficiency(rows, lambda _: None) == {}
-    small = [row(f"S{i}", "P1", own=1.0, start=90) for i in range(5)]
-    assert charging_efficiency(small, {"P1": 10.0}.get) == {}
 
 
 def test_rows_of_a_session_stay_together() -> None:

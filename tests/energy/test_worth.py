@@ -12,7 +12,7 @@ from logbook.energy.cycles import energy_through
 from logbook.energy.estimate import Estimate
 from logbook.energy.knowledge import Knowledge
 from logbook.energy.ledger_events import CHARGE_END, CHARGE_START, DEPARTURE, LANDING, Event
-from logbook.energy.meter import charging_efficiency, meter_shares
+from logbook.energy.meter import meter_shares
 from logbook.energy.model import drop_of
 from logbook.energy.pack_evidence import BENCH_BELOW_FLIGHT, below_flight
 from logbook.energy.parameters import CORE
@@ -82,10 +82,6 @@ def test_one_meter_is_shared_by_the_energy_filled_not_by_points() -> None:
     ]
     shares = meter_shares(rows, lambda _: 10.0, lambda _: WORTHS)
     assert [share.kwh for share in shares] == pytest.approx([23.0, 16.0])
-    sessions = [row._replace(charge_id=f"C{n}", started=1000 * n) for n in range(3) for row in rows]
-    assert charging_efficiency(sessions, lambda _: 10.0, lambda _: WORTHS)["wall"].mid == pytest.approx(
-        3.9 / 39
-    )
 
 
 def test_a_check_to_empty_is_set_against_what_the_curve_gives_to_empty() -> None:

@@ -40,6 +40,7 @@ def figures(view: PackView) -> list[Line]:
 def _capacity(capacity: Row) -> list[Line]:
     lines = [heading("Usable capacity: where it comes from"), Line(body=capacity["how"])]
     lines += [Line(body=why, tone="warning") for why in capacity["why"]]
+    lines += [Line(body=f"Doubtful: {one['words']}.", tone="warning") for one in capacity["doubtful_charges"]]
     for source in sorted(capacity["sources"], key=lambda one: -one["share"]):
         count = f"{source['n']} records" if source["n"] else ""
         said = ", ".join(part for part in (_SOURCES.get(source["name"], ""), count) if part)

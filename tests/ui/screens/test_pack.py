@@ -101,6 +101,17 @@ async def test_figures_name_sources_depths_and_each_reading(worn_desk) -> None:
         assert words in text, words
 
 
+async def test_figures_name_a_charge_whose_meter_does_not_fit(worn_desk) -> None:
+    slip = club.charge("SLIP", club.P1, "2031-06-23T09:00Z", ended="2031-06-23T10:00Z", energy_kwh=42.0)
+    club.put(worn_desk.book, "charge", slip)
+    async with walk(worn_desk, (140, 100)) as walker:
+        await opened(walker)
+        await walker.press("u")
+        text = walker.flat
+    assert "Doubtful: charge of 2031-06-23 09:00 UTC: 42.0 kWh at the meter," in text
+    assert "would fit; it counts little or nothing." in text
+
+
 async def test_charging_is_answered_for_what_is_read_at_the_charger_and_nothing_is_recorded(
     worn_desk,
 ) -> None:
