@@ -225,24 +225,6 @@ class PlanInput(Part):
         return self
 
 
-def circuits_plan(aircraft: str, circuits: int, **others: object) -> PlanInput:
-    """The plan "circuits, how many?".
-
-    Args:
-        aircraft: registration.
-        circuits: how many.
-        others: any other field of a plan.
-    """
-    return PlanInput.model_validate(
-        {
-            "aircraft": aircraft,
-            "kind": "circuits",
-            "legs": [{"kind": "circuits", "circuits": circuits}],
-            **others,
-        }
-    )
-
-
 def there_and_back_plan(
     aircraft: str,
     distance_nm: float,

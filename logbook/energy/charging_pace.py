@@ -100,22 +100,6 @@ class ChargingPace(NamedTuple):
         low, mid, high = (max(0.0, *column) for column in zip(*ends, strict=True))
         return Estimate(low, mid, high, self.n, self._how())
 
-    def soc_after(self, soc_now_pct: float, minutes: float) -> Estimate:
-        """Charge after so many minutes [%]: `minutes_to` the other way round, by bisection."""
-        ends = [self._reached(soc_now_pct, minutes, which) for which in (2, 1, 0)]
-        return Estimate(ends[0], ends[1], ends[2], self.n, self._how())
-
-    def _reached(self, soc_now_pct: float, minutes: float, which: int) -> float:
-        low, high = soc_now_pct, 100.0
-        for _ in range(20):
-            mid = (low + high) / 2
-            needed = self.minutes_to(soc_now_pct, mid)
-            if (needed.low, needed.mid, needed.high)[which] <= minutes:
-                low = mid
-            else:
-                high = mid
-        return (low + high) / 2
-
     def _quantiles(self, row: Sequence[float], *, scatter: bool) -> tuple[float, float, float]:
         parts = []
         for weight, sd, fit in self.fits:

@@ -14,7 +14,7 @@ import numpy as np
 
 from logbook.energy.baselines import Baselines
 from logbook.energy.capacity import Capacity, CapacityPoint, capacity, capacity_history
-from logbook.energy.demand import Demand, PackStart, amounts_of
+from logbook.energy.demand import Demand, PackStart
 from logbook.energy.events import Event, events_of
 from logbook.energy.filter import Filter
 from logbook.energy.forecast import LandingForecast, LegEnergies, forecast, forecast_legs, leg_energies
@@ -81,18 +81,6 @@ class Estimator:
         """A copy to be asked: a question teaches nothing."""
         self.filter.settle()
         return self.filter.copied()
-
-    def handbook_forecast(self, demand: Demand, packs: Sequence[PackStart]) -> tuple[float, ...]:
-        """Landing charge of each pack by the handbook alone [%]."""
-        return tuple(
-            self._baselines.handbook(amounts_of(demand, self.filter.reader, self.filter.state.x), packs)
-        )
-
-    def average_forecast(self, demand: Demand, packs: Sequence[PackStart]) -> tuple[float, ...]:
-        """Landing charge of each pack by the plain average per air minute so far [%]."""
-        return tuple(
-            self._baselines.average(amounts_of(demand, self.filter.reader, self.filter.state.x), packs)
-        )
 
     def rates(self) -> Rates:
         """What flying costs, with the handbook beside it, and what changes it."""

@@ -9,8 +9,6 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from logbook.energy.record import FlightFacts
-
 AIR = "air time"
 BLOCK = "block time"
 METER = "meter time"
@@ -52,18 +50,6 @@ class TimeInService(NamedTuple):
     """Flights counted by air time, block time, meter time, or without any time."""
     words: str
     """How it was counted; names every fall-back."""
-
-
-def service_flight(flight: FlightFacts, meter_min: float | None = None) -> ServiceFlight:
-    """A recorded flight as it counts for time in service.
-
-    Args:
-        flight: A flown flight.
-        meter_min: What the hour meter moved on [min].
-    """
-    air = None if None in (flight.takeoff, flight.landing) else (flight.landing or 0) - (flight.takeoff or 0)
-    block = None if flight.on_blocks is None else flight.on_blocks - flight.off_blocks
-    return ServiceFlight(flight.off_blocks, air, block, meter_min, flight.landings)
 
 
 def time_in_service(

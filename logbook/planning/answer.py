@@ -168,11 +168,6 @@ class PlanAnswer:
     density_altitude_ft: float | None = None
     assumptions: tuple[str, ...] = ()
 
-    @property
-    def verdict_words(self) -> str:
-        """The verdict as people read it."""
-        return VERDICT_WORDS[self.verdict]
-
     def to_json(self) -> dict[str, Any]:
         """The documented JSON of a plan's answer, as plain dicts and lists."""
         plain = _plain(self)

@@ -14,8 +14,6 @@ ADVICE = (
     "This is a planning aid. The flight manual, the aeroplane's own instruments, local rules and the pilot's judgement "
     "come before it."
 )
-HIGH_FT = 2_500.0
-"""A density altitude this much above the aerodrome's height is worth a word."""
 
 
 def cautions(

@@ -4,7 +4,7 @@ Directions are true, in degrees; a wind blows *from* its direction. With w the a
 sin(correction) = W·sin(w)/TAS, ground speed = TAS·cos(correction) − W·cos(w).
 """
 
-from math import asin, atan2, cos, degrees, hypot, isfinite, radians, sin
+from math import asin, cos, degrees, isfinite, radians, sin
 from typing import NamedTuple
 
 from logbook.errors import DataRefused
@@ -39,13 +39,6 @@ class Course(NamedTuple):
     groundspeed_kt: float
 
 
-class Track(NamedTuple):
-    """What a heading makes good in a wind."""
-
-    track_deg: float
-    groundspeed_kt: float
-
-
 def course(track_deg: float, tas_kt: float, wind: Wind) -> Course | None:
     """Heading and ground speed along a track, or ``None`` where the wind allows none.
 
@@ -61,23 +54,6 @@ def course(track_deg: float, tas_kt: float, wind: Wind) -> Course | None:
     if groundspeed_kt <= 0:
         return None
     return Course((track_deg + degrees(correction)) % 360, degrees(correction), groundspeed_kt)
-
-
-def made_good(heading_deg: float, tas_kt: float, wind: Wind) -> Track:
-    """Track and ground speed that a heading makes good."""
-    _check(tas_kt, wind)
-    head, blows = radians(heading_deg), radians(wind.from_deg)
-    north = tas_kt * cos(head) - wind.speed_kt * cos(blows)
-    east = tas_kt * sin(head) - wind.speed_kt * sin(blows)
-    return Track(degrees(atan2(east, north)) % 360, hypot(north, east))
-
-
-def found_wind(heading_deg: float, tas_kt: float, track_deg: float, groundspeed_kt: float) -> Wind:
-    """The wind that explains a heading flown and a track made good."""
-    head, made = radians(heading_deg), radians(track_deg)
-    north = tas_kt * cos(head) - groundspeed_kt * cos(made)
-    east = tas_kt * sin(head) - groundspeed_kt * sin(made)
-    return Wind(degrees(atan2(east, north)) % 360, hypot(north, east))
 
 
 def needed_course(track_deg: float, tas_kt: float, wind: Wind, field: str = "") -> Course:

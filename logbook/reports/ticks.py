@@ -8,7 +8,6 @@ from itertools import pairwise
 from typing import Final, NamedTuple
 
 MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-DAYS_A_MONTH: Final = 30.436875  # mean of the Gregorian calendar: 146,097 days in 4,800 months
 _STEPS: Final = (1.0, 2.0, 2.5, 5.0, 10.0)
 _DAY_STEPS: Final = (1, 2, 5, 7, 10, 14)
 _MONTH_STEPS: Final = (1, 2, 3, 6, 12, 24, 60, 120, 240, 600, 1200)

@@ -10,7 +10,6 @@ from logbook.energy.meter import MeterTotal, meter_shares, meter_total, session_
 from logbook.errors import DataRefused
 from logbook.services.add import Added, add, now
 from logbook.services.charge_cases import ChargeFlags
-from logbook.services.correct import Corrected, correct
 from logbook.services.pack_costs import charge_facts
 from logbook.services.pack_record import Minutes, PackRecord, read_fleet
 from logbook.services.pack_totals import usable_on
@@ -58,34 +57,6 @@ def record_session(
     common = {name: value for name, value in session.items() if name != "charge_id"}
     rows = [common | dict(pack) | {"charge_id": charge_id} for pack in packs]
     return charge_id, add(book, "charge", rows, by=by, clock=clock)
-
-
-def end_session(
-    book: Book,
-    charge_id: str,
-    session: Mapping[str, Any],
-    packs: Mapping[str, Mapping[str, Any]],
-    *,
-    by: str | None = None,
-    seen: int | None = None,
-) -> Corrected:
-    """Writes down the end of a session that was recorded when it began.
-
-    Args:
-        book: the open book.
-        charge_id: the session.
-        session: fields in common, such as `ended` and `shared_energy_kwh`.
-        packs: by serial number what was read on each pack.
-        by: who enters it.
-        seen: the token under which the session was read, if it must not have changed since.
-
-    Raises:
-        DataRefused: there is no such session, or a row cannot be.
-    """
-    changes: Row = dict(session)
-    for serial, fields in packs.items():
-        changes |= {f"{serial}.{name}": value for name, value in fields.items()}
-    return correct(book, "charge", charge_id, changes, by=by, why="end of the charge", seen=seen)
 
 
 def sessions(

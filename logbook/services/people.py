@@ -10,7 +10,7 @@ from logbook.errors import DataRefused
 from logbook.rules.crew import CrewPart, effective_crew
 from logbook.rules.experience import Experience, experience_of
 from logbook.rules.night import Spot
-from logbook.rules.person_totals import PersonTotals, brought_forward, total_up
+from logbook.rules.person_totals import PersonTotals, total_up
 from logbook.store.database import Book
 from logbook.store.people_sweep import PeopleSweep
 from logbook.store.records import Records
@@ -83,16 +83,6 @@ def totals_of(book: Book, name: str, until: str | None = None) -> PersonTotals:
         DataRefused: the book knows no such person.
     """
     return total_up(experience(book, name, until), person_row(book, name))
-
-
-def totals_of_all(book: Book) -> dict[str, PersonTotals]:
-    """Totals of everybody in the book, by name, in one sweep."""
-    people = {row["person"]: row for _, row in Records(book, "person").select("struck = 0", order="person")}
-    found = {name: PersonTotals(brought_forward=brought_forward(row)) for name, row in people.items()}
-    for one in aboard(book):
-        if one.part.person in found:
-            found[one.part.person].add(one.experience)
-    return found
 
 
 def totals_row(totals: PersonTotals) -> Row:

@@ -17,7 +17,7 @@ from logbook.services.estimates import capacity_of, forecasts_of, rates_of
 from logbook.services.export_book import export_package
 from logbook.services.import_book import import_package
 from logbook.services.pack_status import pack_rows
-from logbook.services.people import totals_of, totals_of_all
+from logbook.services.people import totals_of
 from logbook.services.recency import recency_of
 from logbook.store.backup import back_up
 from logbook.store.database import Book
@@ -66,7 +66,6 @@ def people(books: Books) -> list[Figure]:
         books,
         ("a bare SELECT of all flights", _bare(_PEOPLE_ROWS)),
         {
-            "totals of everybody": (totals_of_all, None),
             "totals of one person": (lambda book: totals_of(book, "Pilot 0001"), None),
             "recency of one person": (lambda book: recency_of(book, "Pilot 0001", "2026-06-30"), None),
         },

@@ -15,7 +15,7 @@ from logbook.services.add import add
 from logbook.services.billing import billing
 from logbook.services.import_book import import_package
 from logbook.services.legal_record import person_pages
-from logbook.services.people import students, totals_of, totals_of_all
+from logbook.services.people import students, totals_of
 from logbook.services.recency import recency_of
 from logbook.services.student import student_of
 from logbook.store.database import Book
@@ -36,7 +36,6 @@ def main() -> None:
 def _measure(book: Book, flights: int) -> None:
     questions: dict[str, Callable[[], object]] = {
         "totals of one person": lambda: totals_of(book, "Pilot 007"),
-        "totals of everybody": lambda: totals_of_all(book),
         "recency of one person": lambda: recency_of(book, "Pilot 007", "2024-06-30"),
         "table of students": lambda: students(book, "2024-06-30"),
         "pages of one person": lambda: person_pages(book, "Pilot 007"),

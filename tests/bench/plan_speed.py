@@ -4,10 +4,11 @@ import time
 from statistics import median
 
 from logbook.domain.aircraft import Aircraft
-from logbook.domain.plan import PlanInput, circuits_plan, there_and_back_plan
+from logbook.domain.plan import PlanInput, there_and_back_plan
 from logbook.energy.estimator import estimate
 from logbook.planning.asking import answer_plan
 from logbook.planning.fitted import FittedPack
+from tests.planning.linear import circuits_plan
 from tests.world.facts import history_of
 from tests.world.season import make_world
 

@@ -1,6 +1,6 @@
 import pytest
 
-from logbook.domain.plan import PlanInput, circuits_plan, there_and_back_plan
+from logbook.domain.plan import PlanInput, there_and_back_plan
 from logbook.domain.record import read_record
 from logbook.errors import DataRefused
 
@@ -80,13 +80,6 @@ def test_a_pack_named_twice_is_refused():
 def test_a_diversion_without_a_way_is_refused():
     with pytest.raises(DataRefused, match="distance_nm or minutes"):
         read(legs=[{"kind": "circuits", "circuits": 1}], diversion={"climb_ft": 1000})
-
-
-def test_a_plan_of_circuits_is_one_number():
-    plan = circuits_plan("ZZ-EAA", 5, mass_kg=610.0)
-    assert [(leg.leg_kind, leg.circuits) for leg in plan.legs] == [("circuits", 5)]
-    assert plan.mass_kg == 610
-    assert plan.flight_kind == "circuits"
 
 
 def test_a_plan_there_and_back_comes_home_on_the_reciprocal_track():

@@ -74,14 +74,6 @@ def test_charges_that_were_left_plugged_in_hardly_slow_the_pace() -> None:
     assert lazy.mid == pytest.approx(clean.mid, rel=0.1)
 
 
-def test_charge_after_some_minutes_is_the_same_question_the_other_way_round() -> None:
-    pace = charging_paces(record(60))["east", 1]
-    reached = pace.soc_after(40, 35.0)
-    assert pace.minutes_to(40, reached.mid).mid == pytest.approx(35, abs=0.5)
-    assert reached.low <= reached.mid <= reached.high
-    assert pace.soc_after(40, 2000).mid == pytest.approx(100, abs=0.1)
-
-
 def test_what_is_there_already_takes_no_time() -> None:
     assert charging_paces(record(10))["east", 1].minutes_to(90, 80)[:3] == (0, 0, 0)
 

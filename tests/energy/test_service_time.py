@@ -6,8 +6,7 @@ from hypothesis import strategies as st
 
 from logbook.energy.cycles import count_cycles_of, judged_cycles
 from logbook.energy.ledger_events import CHARGE_END, CHARGE_START, DEPARTURE, LANDING, Event
-from logbook.energy.record import FlightFacts
-from logbook.energy.service_time import METER, Installation, ServiceFlight, service_flight, time_in_service
+from logbook.energy.service_time import METER, Installation, ServiceFlight, time_in_service
 
 DAY = 1440
 
@@ -74,12 +73,6 @@ def test_by_meter_air_time_is_the_fall_back() -> None:
     service = time_in_service("P1", [Installation("P1", "X", 0)], flights, basis=METER)
     assert service.hours == pytest.approx(66 / 60)
     assert service.words == "by meter time; 1 of 2 flights by air time"
-
-
-def test_a_recorded_flight_gives_its_times() -> None:
-    flight = FlightFacts("F1", off_blocks=0, takeoff=8, landing=48, on_blocks=55, landings=3)
-    assert service_flight(flight, 50) == ServiceFlight(0, 40, 55, 50, 3)
-    assert service_flight(FlightFacts("F2", off_blocks=0)) == ServiceFlight(0)
 
 
 @given(st.lists(st.integers(0, 120), max_size=20), st.integers(0, 2100))

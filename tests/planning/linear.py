@@ -112,3 +112,9 @@ def asked(typed, forecaster=None, craft=AIRCRAFT, packs=FITTED, handbook=None, *
         forecaster = replace(forecaster, departures=charges)
         handbook = None if handbook is None else replace(handbook, departures=charges)
     return answer(question, Means(forecaster, handbook))
+
+
+def circuits_plan(aircraft: str, circuits: int, **others: object) -> PlanInput:
+    """The plan "circuits, how many?"; others: any other field of a plan."""
+    legs = [{"kind": "circuits", "circuits": circuits}]
+    return PlanInput.model_validate({"aircraft": aircraft, "kind": "circuits", "legs": legs, **others})

@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from logbook.domain.aircraft import Aircraft
-from logbook.domain.plan import circuits_plan, there_and_back_plan
+from logbook.domain.plan import there_and_back_plan
 from logbook.energy.demand import Demand, PackStart
 from logbook.energy.estimator import Estimator, estimate
 from logbook.energy.record import AircraftFacts, PackFacts
@@ -15,7 +15,7 @@ from logbook.energy.what_if import usual_circuit_min
 from logbook.errors import DataRefused
 from logbook.planning.asking import Asked, answer_plan
 from logbook.planning.fitted import FittedPack
-from tests.planning.linear import plan
+from tests.planning.linear import circuits_plan, plan
 from tests.world.facts import history_of
 from tests.world.season import make_world
 

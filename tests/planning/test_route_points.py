@@ -5,7 +5,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from logbook.errors import DataRefused
-from logbook.planning.points import point_of_equal_time, point_of_no_return
+from tests.planning.closed_forms import point_of_equal_time, point_of_no_return
 from tests.planning.linear import Linear, aircraft, asked, plan
 
 QUICK = settings(max_examples=40, deadline=None)

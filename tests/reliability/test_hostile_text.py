@@ -26,9 +26,9 @@ from logbook.services.import_book import import_package
 from logbook.services.import_csv import import_csv
 from logbook.services.questions import show
 from logbook.store.database import Book
-from logbook.ui.screen_text import screen_text
 from tests import club
 from tests.reliability.hostile import CORPUS, hostile_book
+from tests.ui.screen_text import screen_text
 from tests.ui.walk import walk
 
 LISTS = ("flights", "charges", "packs", "aircraft", "people", "places", "installations", "person-items", "observations",

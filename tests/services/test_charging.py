@@ -8,7 +8,7 @@ import pytest
 
 from logbook.errors import DataRefused
 from logbook.services.charge_now import Asked, charge_now, in_words
-from logbook.services.charging import end_session, metered, record_session, sessions
+from logbook.services.charging import metered, record_session, sessions
 from logbook.services.correct import correct, strike
 from logbook.services.pack_standing import set_state
 from logbook.services.questions import list_records, show
@@ -57,13 +57,9 @@ def test_a_session_enters_whole_or_not_at_all(book: Book) -> None:
 def test_a_session_is_ended_when_it_ends(book: Book) -> None:
     begun = {"started": "2031-05-09T10:00Z", "charger": "hangar"}
     charge_id, _ = record_session(book, begun, [{"serial_no": s, "soc_start_pct": 60} for s in (P1, P2)])
-    end_session(
-        book,
-        charge_id,
-        {"ended": "2031-05-09T11:00Z", "shared_energy_kwh": 8.1},
-        {P1: {"soc_end_pct": 90}, P2: {"soc_end_pct": 88}},
-        by="Ada Quill",
-    )
+    ended = {"ended": "2031-05-09T11:00Z", "shared_energy_kwh": 8.1}
+    ends = {f"{P1}.soc_end_pct": 90, f"{P2}.soc_end_pct": 88}
+    correct(book, "charge", charge_id, ended | ends, by="Ada Quill", why="end of the charge")
     found = sessions(book)[0]
     assert (found["ended"], found["meter_kwh"]) == ("2031-05-09T11:00Z", 8.1)
     assert [pack["soc_end_pct"] for pack in found["packs"]] == [90, 88]

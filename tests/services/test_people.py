@@ -8,7 +8,7 @@ import pytest
 
 from logbook.errors import DataRefused
 from logbook.reports.people_text import write_totals
-from logbook.services.people import students, totals_of, totals_of_all, totals_row
+from logbook.services.people import students, totals_of, totals_row
 from logbook.store.database import Book
 from tests.club import ADA, BEN, CLEO, WATT, flight, flight_at, put, rules_of
 
@@ -88,12 +88,6 @@ def test_totals_end_on_the_day_asked_for_and_leave_struck_flights_out(book):
     put(book, "flight", [flight_at(6, "A"), flight_at(6, "B", day="2031-05-10"), flight_at(9, "C", struck=1)])
     assert totals_of(book, ADA).flights == 2
     assert totals_of(book, ADA, until="2031-05-09").flights == 1
-
-
-def test_one_sweep_over_everybody_says_the_same_as_each_alone(book):
-    fly(book)
-    everybody = totals_of_all(book)
-    assert everybody == {name: totals_of(book, name) for name in (ADA, BEN, CLEO)}
 
 
 def test_night_needs_coordinates_and_says_how_many_flights_lack_them(book):

@@ -17,9 +17,9 @@ from logbook.ui.actions import (
     footer_of,
     is_typed,
 )
-from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.key_line import KeyLine, shown_keys
 from logbook.ui.widgets.section_bar import TITLES, SectionBar
+from tests.ui.screen_text import screen_text
 
 SCREENS = sorted({screen for action in ACTIONS for screen in action.screens} | set(SECTIONS))
 # A letter; F2 to F9; Enter, Escape; the question mark beside a letter.

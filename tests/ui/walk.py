@@ -8,7 +8,7 @@ from typing import Any
 
 from logbook.services.desk import Desk
 from logbook.ui.app import LogbookApp
-from logbook.ui.screen_text import screen_text
+from tests.ui.screen_text import screen_text
 
 LIMIT_S = 25
 

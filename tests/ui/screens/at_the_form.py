@@ -7,9 +7,9 @@ from pathlib import Path
 
 from logbook.services.desk import Desk
 from logbook.ui.app import LogbookApp
-from logbook.ui.screen_text import screen_text
 from logbook.ui.screens.log_flight import LogFlightScreen
 from logbook.ui.screens.take_from import TakeFromScreen
+from tests.ui.screen_text import screen_text
 
 
 class Keys:

@@ -10,12 +10,12 @@ import pytest
 from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
 from logbook.ui.app import LogbookApp
-from logbook.ui.screen_text import screen_text
 from logbook.ui.screens.charge_form import ChargeFormScreen
 from logbook.ui.screens.charging import ChargingScreen
 from logbook.ui.widgets.pick_box import PickBox
 from logbook.ui.widgets.problem_box import ProblemBox
 from tests.services.club import club_book
+from tests.ui.screen_text import screen_text
 
 NOW = "2031-05-08T15:00Z"  # after what is typed here: a time to come is doubted
 

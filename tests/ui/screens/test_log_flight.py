@@ -14,13 +14,13 @@ from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
 from logbook.services.flight_fields import MORE
 from logbook.ui.app import LogbookApp
-from logbook.ui.screen_text import screen_text
 from logbook.ui.screens.log_flight import LogFlightScreen
 from logbook.ui.screens.log_flight_saved import SavedBox
 from logbook.ui.widgets.pick_box import PickBox
 from logbook.ui.widgets.reading_text import Source
 from logbook.ui.widgets.words_field import WordsArea, WordsField
 from tests.services.club import NOW, club_book
+from tests.ui.screen_text import screen_text
 
 BEFORE = ["98", "enter", "=", "18", "enter", "97", "enter", "=", "19"]
 """Both packs: charge typed, health confirmed, temperature typed."""

@@ -1,7 +1,7 @@
 """Nothing is chosen for anybody; what is chosen is seen without colour."""
 
-from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.choice_field import Choice, ChoiceField
+from tests.ui.screen_text import screen_text
 
 KINDS = [Choice(value, words) for value, words in (("circuits", "circuits"), ("local", "local"), ("cross-country", "cross-country"), ("check", "check"))]  # fmt: skip
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.estimate_bar import DRAWN, TYPED, EstimateBar, EstimateLine, bar
+from tests.ui.screen_text import screen_text
 
 LEVEL = EstimateLine("Level", "kWh/min", 0.34, 0.36, 0.39, n=41, handbook=0.40)
 

@@ -4,8 +4,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.facts import Fact, Facts, lay_out
+from tests.ui.screen_text import screen_text
 
 FACTS = [
     Fact("Time in service", "1234.5", "h"),

@@ -2,9 +2,9 @@
 
 import pytest
 
-from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.head_line import HeadLine
 from logbook.ui.widgets.plain import PlainText, wrap
+from tests.ui.screen_text import screen_text
 
 WORDS = "0:37 h block · landed with 39 % · 18 min left at 30.2 kW · 3 °C and 120 points"
 UNITS = ("%", "h", "min", "kW", "°C", "points")

@@ -5,8 +5,8 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from logbook.reports.visible import visible
-from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.plain import PlainText, fit, plain, wrap
+from tests.ui.screen_text import screen_text
 
 ANY_TEXT = st.text(st.characters())
 

@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from logbook.reports.plot import SHAPES, Axis, Band, Limit, Mark, Plot, Series
-from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.plot import PlotView
 from logbook.ui.widgets.plot_canvas import DRAWN, TYPED
 from logbook.ui.widgets.plot_sheet import draw
+from tests.ui.screen_text import screen_text
 
 DAYS = [date(2031, month, 1).toordinal() for month in range(1, 13)]
 

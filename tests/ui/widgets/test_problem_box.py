@@ -4,8 +4,8 @@ import pytest
 
 from logbook.errors import FileTrouble
 from logbook.ui.copying import SENT, write_to_file
-from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.problem_box import ProblemBox
+from tests.ui.screen_text import screen_text
 
 LOCKED = FileTrouble(
     "The book is locked by another program.", next_step="Close it, then save again. Nothing was lost."

@@ -3,11 +3,11 @@
 import pytest
 from textual import events
 
-from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.entry_input import EntryInput
 from logbook.ui.widgets.reading_field import ReadingField
 from logbook.ui.widgets.reading_text import Note, Source, Understood, note_for
 from logbook.units import parse_number, plain_number
+from tests.ui.screen_text import screen_text
 
 
 def percent(text: str) -> Understood:

@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.errors import FileTrouble
-from logbook.ui.screen_text import screen_text
 from logbook.ui.widgets.columns import Column
 from logbook.ui.widgets.record_pages import PAGE, PAGES_KEPT, RecordPages
 from logbook.ui.widgets.record_table import GONE, RecordTable
+from tests.ui.screen_text import screen_text
 
 
 class Row(NamedTuple):

@@ -1,4 +1,4 @@
-"""The point of no return and the point of equal time, as energy sees them: closed forms.
+"""The point of no return and the point of equal time in closed form: what the search along a track must find on a straight one.
 
 Fuel burns at one rate whichever way one flies; a battery pays for power, and the power out may differ from the
 power home. With E the energy that may be spent (reserve and fixed costs already removed) [kWh], O and H the ground
@@ -10,10 +10,7 @@ speeds out and home [kt], Po and Ph the powers [kW]:
 With Po = Ph and E in hours these are the textbook's t = E·H/(O+H) and d = D·H/(O+H).
 """
 
-from math import isfinite
 from typing import NamedTuple
-
-from logbook.errors import DataRefused
 
 
 class Point(NamedTuple):
@@ -36,7 +33,6 @@ def point_of_no_return(
         power_out_kw: power on the way out [kW].
         power_home_kw: power on the way home [kW].
     """
-    _check_speeds(out_kt, home_kt, power_out_kw, power_home_kw)
     hours = max(energy_kwh, 0.0) * home_kt / (power_out_kw * home_kt + power_home_kw * out_kt)
     return Point(hours * out_kt, 60 * hours)
 
@@ -45,14 +41,5 @@ def point_of_equal_time(
     distance_nm: float, out_kt: float, home_kt: float, power_out_kw: float = 1.0, power_home_kw: float = 1.0
 ) -> Point:
     """Where flying home costs as much as flying on, equation (2); with equal powers, as much time."""
-    _check_speeds(out_kt, home_kt, power_out_kw, power_home_kw)
     share = power_out_kw * home_kt / (power_out_kw * home_kt + power_home_kw * out_kt)
     return Point(distance_nm * share, 60 * distance_nm * share / out_kt)
-
-
-def _check_speeds(*values: float) -> None:
-    if not all(isfinite(value) and value > 0 for value in values):
-        raise DataRefused(
-            "Ground speeds and powers must be more than zero to fly out and home.",
-            next_step="Correct the wind, the airspeed or the power.",
-        )
