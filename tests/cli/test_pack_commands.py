@@ -180,6 +180,7 @@ def test_a_swap_that_flights_speak_against_is_said_and_can_be_taken_back(logbook
     assert logbook("take-back", "nobody").status == 3
 
 
+@pytest.mark.usefixtures("flown")
 def test_a_charge_whose_meter_does_not_fit_is_named_with_what_would(logbook, book_path) -> None:
     """Ten times what thirty points can take: a slip of the decimal point."""
     assert logbook("capacity", P1, "--format", "json").json["doubtful_charges"] == []
