@@ -12,7 +12,17 @@ if TYPE_CHECKING:
 
 COMMANDS: Final = {
     "record_commands": ("add", "list", "show", "correct", "strike", "answer"),
-    "pack_commands": ("pack", "ledger", "fit", "remove", "swap", "state", "release", "charge-now"),
+    "pack_commands": (
+        "pack",
+        "ledger",
+        "fit",
+        "remove",
+        "swap",
+        "take-back",
+        "state",
+        "release",
+        "charge-now",
+    ),
     "paper_commands": ("paper",),
     "energy_commands": ("rates", "capacity", "forecasts", "plan", "plans"),
     "people_commands": ("totals", "recency", "student", "students", "pages", "forget", "billing"),
