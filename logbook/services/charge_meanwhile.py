@@ -6,11 +6,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from logbook.services.charge_entry import values_of
+from logbook.services.entry_upon import upon
 from logbook.services.unfinished import Entry
-from logbook.services.versions import label_of
 
 Row = dict[str, Any]
-_EMPTY = ("", "empty")
 
 
 def meanwhile(entry: Entry, shown: Mapping[str, Any]) -> tuple[Entry, list[str]]:
@@ -26,25 +25,10 @@ def meanwhile(entry: Entry, shown: Mapping[str, Any]) -> tuple[Entry, list[str]]
     """
     was = values_of({"packs": _as_read(shown, entry.seen or 0)}, entry.zone, entry.measures)
     now = values_of(shown, entry.zone, entry.measures)
-    values, said = dict(entry.values), []
-    for name in sorted(was.keys() | now.keys()):
-        before, after = was.get(name, _EMPTY), now.get(name, _EMPTY)
-        if before[0] == after[0]:
-            continue
-        mine = values.get(name, _EMPTY)
-        words = f"{_label(name)}: it was {before[0] or 'empty'} and is {after[0] or 'empty'} now"
-        if mine[0] in (before[0], after[0]):
-            values[name] = after
-            said.append(f"{words}.")
-        else:
-            said.append(f"{words}; you typed {mine[0] or 'nothing'}, which F2 writes over it.")
-    by = [
-        str(one["by_whom"]) for one in shown["versions"] if one["seq"] > (entry.seen or 0) and one["by_whom"]
-    ]
-    who = [f"By {', '.join(dict.fromkeys(by))}."] if by else []
+    entry, said = upon(entry, was, now, shown)
     if all(row["struck"] for row in shown["packs"]):
         said.insert(0, "It was struck out.")
-    return entry._replace(values=values, seen=int(shown["token"])), [*said, *who]
+    return entry, said
 
 
 def _as_read(shown: Mapping[str, Any], seen: int) -> list[Row]:
@@ -54,10 +38,3 @@ def _as_read(shown: Mapping[str, Any], seen: int) -> list[Row]:
         if one["seq"] > seen and one["was"] is not None:
             first.setdefault(one["was"]["serial_no"], one["was"])
     return [first.get(row["serial_no"], row) for row in shown["packs"]]
-
-
-def _label(name: str) -> str:
-    serial, _, column = name.rpartition(".")
-    label = label_of("charge", column)
-    words = f"{label} of {serial}" if serial else label
-    return words[:1].upper() + words[1:]

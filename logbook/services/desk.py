@@ -207,6 +207,12 @@ class Desk(DeskRecords):
         """The zones of places where times are shown in local time; None where they are shown in UTC."""
         return self.facts.zones() if self.setting("clock") == "local" else None
 
+    def flight_meanwhile(self, entry: Entry) -> tuple[Entry, list[str]]:
+        """An entry upon the flight as it is now, and what somebody else changed in it, in words."""
+        from logbook.services.flight_meanwhile import flight_meanwhile
+
+        return flight_meanwhile(entry, self.show("flight", entry.flight_id))
+
     def begin_flight(self, aircraft: str, day: str | None = None) -> Entry:
         """A flight to be entered, of today unless another day is named."""
         from logbook.services.typed_time import local_day
@@ -223,7 +229,9 @@ class Desk(DeskRecords):
         flight = self.show("flight", flight_id)
         begun = self.begin_flight(flight["aircraft"], flight["date"])
         values = values_of(flight, begun.zone, begun.measures)
-        return begun._replace(flight_id=flight_id, outcome=flight["outcome"], closing=True, values=values)
+        return begun._replace(
+            flight_id=flight_id, outcome=flight["outcome"], closing=True, values=values, seen=flight["token"]
+        )
 
     def flight_form(self, entry: Entry) -> Form:
         """The form for a flight, with what the record lets one expect now."""
@@ -252,12 +260,21 @@ class Desk(DeskRecords):
 
         return preview(self.book, form, values, flight_id, self.clock())
 
-    def save_flight(self, form: Form, values: Values, flight_id: str, *, open_only: bool) -> Saved:
-        """Saves a flight, opened or closed."""
+    def save_flight(
+        self, form: Form, values: Values, flight_id: str, *, open_only: bool, seen: int | None = None
+    ) -> Saved:
+        """Saves a flight, opened or closed; `seen` is the token under which it was read."""
         from logbook.services.flight_entry import save
 
         return save(
-            self.book, form, values, flight_id, open_only=open_only, at=self.clock(), by=self.operator
+            self.book,
+            form,
+            values,
+            flight_id,
+            open_only=open_only,
+            at=self.clock(),
+            by=self.operator,
+            seen=seen,
         )
 
     def add(self, kind: str, data: object) -> list[Added]:

@@ -14,6 +14,7 @@ from logbook.services.typed import Meaning
 from logbook.services.typed_time import both_clocks, clock_text
 from logbook.store.database import Book
 from logbook.store.flights import Flights
+from logbook.store.records import expect
 from logbook.units import minutes_of, to_cell
 
 Row = dict[str, Any]
@@ -150,7 +151,15 @@ def _look(book: Book, columns: Row, flight_id: str, said: set[str]) -> tuple[Row
 
 
 def save(
-    book: Book, form: Form, values: Values, flight_id: str, *, open_only: bool, at: str, by: str | None = None
+    book: Book,
+    form: Form,
+    values: Values,
+    flight_id: str,
+    *,
+    open_only: bool,
+    at: str,
+    by: str | None = None,
+    seen: int | None = None,
 ) -> Saved:
     """Saves the flight: new, or the flight that was opened before start and is closed now.
 
@@ -164,9 +173,11 @@ def save(
         open_only: only the readings before start; it is closed after landing.
         at: what time it is (UTC, stored form).
         by: who enters it.
+        seen: the token under which a flight that is in the book was read, if it must not have changed since.
 
     Raises:
         DataRefused: it contradicts itself; `field` names where.
+        ChangedMeanwhile: somebody else changed the flight since it was read; nothing was written.
     """
     from logbook.services.questions import show_flight
 
@@ -184,7 +195,7 @@ def save(
     if Flights(book).number(flight_id) is None:
         _new(book, record, _defect(form, values, record), {"entered_by": by, "entered_at": at})
     else:
-        _go_on(book, form, record, _defect(form, values, record), by=by)
+        _go_on(book, form, record, _defect(form, values, record), by=by, seen=seen)
     shown = show_flight(book, flight_id)
     return Saved(flight_id, shown["flags"], shown)
 
@@ -219,13 +230,17 @@ def _new(book: Book, record: Row, defect: Row | None, stamp: Row) -> None:
         refresh(book)
 
 
-def _go_on(book: Book, form: Form, record: Row, defect: Row | None, *, by: str | None) -> None:
+def _go_on(
+    book: Book, form: Form, record: Row, defect: Row | None, *, by: str | None, seen: int | None
+) -> None:
     """Writes what is new, different or taken back into a flight that is in the book already."""
     from logbook.services.add import add
     from logbook.services.correct import correct
     from logbook.services.questions import show_flight
 
     before = show_flight(book, record["flight_id"])
+    if seen is not None:
+        expect(book, record["flight_id"], seen)
     if before["state"] == "closed" and record["state"] == "open":
         raise DataRefused("This flight is closed already.", next_step="Save it with F2.")
     said, was = dict.fromkeys(f"{name}_source" for name in TIMES) | _flat(record), _flat(before)
@@ -233,7 +248,7 @@ def _go_on(book: Book, form: Form, record: Row, defect: Row | None, *, by: str |
     if defect is not None:  # first: told again it is the same one, while a closed flight is not offered again
         add(book, "defect", defect, by=by)
     why = "closed after landing" if record["state"] == "closed" else "readings before start"
-    correct(book, "flight", record["flight_id"], changes, by=by, why=why)
+    correct(book, "flight", record["flight_id"], changes, by=by, why=why, seen=seen)
 
 
 def _flat(flight: Row) -> Row:

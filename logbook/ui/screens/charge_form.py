@@ -23,7 +23,6 @@ from logbook.ui.widgets.field_scroll import FieldScroll
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 
-MEANWHILE = "Somebody else changed this charge since you opened it; your change is not written yet."
 _SETTLE_S = 0.4
 """The answers wait until no key came for so long [s]."""
 
@@ -167,23 +166,13 @@ class ChargeFormScreen(EntryScreen):
         try:
             flags: list[dict[str, Any]] = self.desk.charging.save(self.form, entry.values, entry)
         except ChangedMeanwhile:
-            self.call_later(self._upon_what_is_there, entry)
+            self.call_later(self.upon_what_is_there, *self.desk.charging.meanwhile(entry))
             return
         except LogbookError as error:
             self.refused(error)
             return
         self.forget_draft()
         self.dismiss(flags)
-
-    async def _upon_what_is_there(self, entry: Entry) -> None:
-        """Somebody else changed the session: says what, and takes it in where nothing else was typed."""
-        self.entry, changed = self.desk.charging.meanwhile(entry)
-        self.keep()
-        await self.build()
-        words = " ".join([MEANWHILE, *changed])
-        self.trouble(
-            ChangedMeanwhile(words, next_step="Look, and save with F2."), "Not saved: changed meanwhile"
-        )
 
     def action_back(self) -> None:
         """Leaves; the draft stays and is offered again."""

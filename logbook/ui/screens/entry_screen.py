@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from logbook.errors import LogbookError
+from logbook.errors import ChangedMeanwhile, LogbookError
 from logbook.services.flight_form import on_other_clock
+from logbook.services.unfinished import Entry
 from logbook.ui.screens.entry_typing import EntryTyping
+
+MEANWHILE = "Somebody else changed this {} since you opened it; your change is not written yet."
 
 
 class EntryScreen(EntryTyping):
@@ -80,6 +83,20 @@ class EntryScreen(EntryTyping):
                 doubtful, "! Not saved yet: improbable. Enter or ! in the field keeps it, or correct it."
             )
         return doubtful is None
+
+    async def upon_what_is_there(self, entry: Entry, changed: Sequence[str]) -> None:
+        """Somebody else changed the record: says what, and takes it in where nothing else was typed.
+
+        Args:
+            entry: what was typed, upon the record as it is now.
+            changed: what somebody else changed, in words.
+        """
+        self.entry = entry
+        self.keep()
+        await self.build()
+        words = " ".join([MEANWHILE.format(entry.kind), *changed])
+        error = ChangedMeanwhile(words, next_step="Look, and save with F2.")
+        self.trouble(error, "Not saved: changed meanwhile")
 
     def refused(self, error: LogbookError) -> None:
         """What is wrong stays in its field; what belongs to none, or to the file, in a box."""

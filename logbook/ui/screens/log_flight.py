@@ -11,7 +11,7 @@ from textual.binding import BindingType
 from textual.containers import Container, Horizontal
 from textual.widget import Widget
 
-from logbook.errors import LogbookError
+from logbook.errors import ChangedMeanwhile, LogbookError
 from logbook.services.flight_fields import AFTER, BEFORE, OUTCOMES, TIMES
 from logbook.services.flight_follows import as_before, carried_over, expected_now
 from logbook.services.flight_form import PEOPLE, Form
@@ -259,7 +259,12 @@ class LogFlightScreen(EntryScreen):
         if entry is None or self.form is None or not self.nothing_doubtful():
             return
         try:
-            saved = self.desk.save_flight(self.form, entry.values, entry.flight_id, open_only=open_only)
+            saved = self.desk.save_flight(
+                self.form, entry.values, entry.flight_id, open_only=open_only, seen=entry.seen
+            )
+        except ChangedMeanwhile:
+            self.call_later(self.upon_what_is_there, *self.desk.flight_meanwhile(entry))
+            return
         except LogbookError as error:
             self.refused(error)
             return
