@@ -95,6 +95,7 @@ ACTIONS: Final = (
     Action("page", ("f3",), "Whole plan", "All of the answer: profile, legs with turn-back charges, points, cautions.", ("plan",), 2),
     Action("kept-plans", ("f4",), "Kept plans", "Plans that were kept, and how they came out.", ("plan",), 3),
     Action("clear", ("f5",), "Empty", "Empty all fields and begin another plan.", ("plan",)),
+    Action("empty-form", ("f5",), "Empty", "Throw away what was typed here, after a question.", ("form",)),
     Action("next-part", ("f6",), "Next part", "Go to the next part of a long form.", FORMS, 6),
     Action("open", ("enter",), "Open", "Open the record one is on.", (*LISTS, "person", "student", "countersign", "exports", "setup-list", "plans", "kept-plan", "rates", "rate-flights"), 1),
     Action("add", ("a",), "Add", "Add a record; after saving a flight, another one of that aeroplane and date; from a kept plan, a new one.",

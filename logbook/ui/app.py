@@ -111,8 +111,10 @@ class LogbookApp(BaseApp):
             self.log_flight(entry_of(draft, self.desk.measures))
         elif draft.kind == "charge":
             self.action_go("charging")
-        elif draft.record_id == "new":
-            self.new_record(draft.kind.removeprefix("form:"))
+        elif draft.record_id.split("\t")[0] == "new":
+            from logbook.ui.screens.new_record import given_of
+
+            self.new_record(draft.kind.removeprefix("form:"), given_of(draft.record_id))
         elif draft.kind == "form:first-start":
             from logbook.ui.screens.first_start import first_form
 

@@ -17,6 +17,7 @@ from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.widgets.field_scroll import FieldScroll
+from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 from logbook.ui.widgets.reading_text import Parse, Source, Understood
@@ -176,6 +177,27 @@ class FormScreen(BookScreen):
         part = self.form.fields[here].part
         later = [f for f in self.form.fields[here:] if f.part != part]
         self._boxes[(later[0] if later else self.form.fields[0]).name].focus()
+
+    def action_empty_form(self) -> None:
+        """Throws away what was typed, once that is said again: nobody presses a key by chance and loses a form."""
+        if not any(box.text for box in self._boxes.values()):
+            self.notify("Nothing is typed here.", markup=False)
+            return
+
+        def picked(answer: str | None) -> None:
+            if answer == "yes":
+                for box in self._boxes.values():
+                    box.restore("", str(Source.EMPTY))
+                draft = self._draft()
+                if draft is not None:
+                    self.desk.drafts.drop(draft)
+                self._boxes[self.form.fields[0].name].focus()
+
+        picks = [
+            Pick("no", "Keep it"),
+            Pick("yes", "Throw it away", "all fields are empty then; nothing was saved"),
+        ]
+        self.app.push_screen(PickBox("Throw away what was typed here?", picks), picked)
 
     def action_save(self) -> None:
         """Saves, or says what is in the way and goes there."""
