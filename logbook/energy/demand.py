@@ -6,6 +6,7 @@ from typing import NamedTuple
 from logbook.energy.amounts import Amounts
 from logbook.energy.evidence import LEAST_KW, Reader
 from logbook.energy.parameters import POWER
+from logbook.energy.planned_mass import planned_mass
 from logbook.energy.state import Array
 
 
@@ -68,11 +69,11 @@ def amounts_of(demand: Demand, reader: Reader, core: Array, kind: str = "") -> A
     """
     kind = kind or kind_of(demand)
     circuit_flight = kind == "circuits"
-    ln_mass, ln_mass_sd = reader.mass(demand.mass_kg, demand.handler, demand.aboard)
+    mass = planned_mass(reader, demand.mass_kg, demand.handler, demand.aboard)
     level, extra = _level_and_extra(demand, reader, float(core[POWER]))
     kft, circuits = _finite(demand.climb_ft) / 1000, _finite(demand.circuits)
     departs = demand.departs if demand.departs is not None else bool(kft or level or extra)
-    terms = reader.clock.terms(kft, circuits, ln_mass, circuit_flight=circuit_flight)
+    terms = reader.clock.terms(kft, circuits, mass.ln, circuit_flight=circuit_flight)
     sd = reader.clock.sd(terms, circuit_flight=circuit_flight)
     flown = bool(kft or level or circuits or extra)
     habits = reader.habits
@@ -92,8 +93,8 @@ def amounts_of(demand: Demand, reader: Reader, core: Array, kind: str = "") -> A
         unexplained_min=unexplained,
         unexplained_sd=sd if demand.air_min is None and flown else 0.0,
         circuit_flight=circuit_flight,
-        ln_mass=ln_mass,
-        ln_mass_sd=ln_mass_sd,
+        ln_mass=mass.ln,
+        ln_mass_sd=mass.sd,
         temp=0.0 if demand.outside_temp_c is None else _bounded(demand.outside_temp_c - 15.0, 60.0),
         wind=0.0 if demand.wind_kt is None else min(max(demand.wind_kt, 0.0), 60.0) - 8.0,
         extra_kwh=extra,

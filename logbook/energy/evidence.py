@@ -60,6 +60,8 @@ class Reader:
         self.clock = Clock(aircraft.climb_rate_fpm)
         self.habits = Habits(aircraft.handbook_mass_kg, aircraft.empty_mass_kg)
         self.cruise_kw = aircraft.cruise_power_kw
+        self.heaviest_ln_mass = 0.0
+        """ln(mass / reference mass) of the heaviest flight learned from; 0 is the reference mass itself."""
 
     def read(self, flight: FlightFacts, minute_cost: float = 0.5) -> Reading:
         """The amounts of a flight, given only what was learned before it.
@@ -128,9 +130,10 @@ class Reader:
             habits.taxi_in.add(float(flight.on_blocks - flight.landing))
         if flight.mass_kg is not None and LEAST_MASS_KG < flight.mass_kg < MOST_MASS_KG:
             habits.learn_mass(flight.handler, flight.aboard, flight.mass_kg)
+            self.heaviest_ln_mass = max(self.heaviest_ln_mass, reading.amounts.ln_mass)
 
     def mass(self, mass_kg: float | None, handler: str | None, aboard: int | None) -> tuple[float, float]:
-        """ln(mass / reference mass) and its spread."""
+        """ln(mass / reference mass) of a recorded flight and its spread; a plan's mass: `planned_mass`."""
         reference = self.habits.reference_kg
         usual = self.habits.mass_kg(handler, aboard)
         if mass_kg is not None and LEAST_MASS_KG < mass_kg < MOST_MASS_KG:

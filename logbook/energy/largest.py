@@ -1,6 +1,10 @@
 """The largest of everything that was ever flown: beyond it a forecast says so."""
 
+from typing import Final
+
 from logbook.energy.amounts import Amounts
+
+HEAVIER: Final = "heavier than any flight recorded"
 
 
 class Largest:
@@ -28,6 +32,6 @@ class Largest:
             (a.circuits > self.circuits + 1, "more circuits than any flight recorded"),
             (a.temp + 15 < self.coldest - 3 and a.temp != 0, "colder than any flight recorded"),
             (a.temp + 15 > self.hottest + 3 and a.temp != 0, "hotter than any flight recorded"),
-            (a.ln_mass > self.ln_mass + 0.03, "heavier than any flight recorded"),
+            (a.ln_mass > self.ln_mass + 0.03, HEAVIER),
         )
         return tuple(words for true, words in checks if true)

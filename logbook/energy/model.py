@@ -65,7 +65,9 @@ def energy(
         dropped: Rates that the handbook says are nought.
         person: Effects of who handles it: on everything, on circuits, on level flight.
     """
-    m_climb, m_level = exp(core[MASS_CLIMB] * a.ln_mass), exp(core[MASS_LEVEL] * a.ln_mass)
+    # Scattered masses can pull an exponent below nought, but no heavier aeroplane flies for less.
+    by_climb, by_level = max(core[MASS_CLIMB], 0.0), max(core[MASS_LEVEL], 0.0)
+    m_climb, m_level = exp(by_climb * a.ln_mass), exp(by_level * a.ln_mass)
     climb = 0.0 if CLIMB in dropped else exp(core[CLIMB]) * a.kft * m_climb
     level_rate = 0.0 if LEVEL in dropped else exp(core[LEVEL]) * m_level
     level = level_rate * a.level_min * exp(core[POWER] * a.ln_power)
@@ -94,7 +96,7 @@ def energy(
     effect = core[TEMPERATURE] * a.temp + core[WIND] * a.wind + core[BLANK] * a.blank + a.today
     effect += person[0] + person[1] * c_part + person[2] * l_part
     kwh = total * exp(min(max(effect, -1.0), 1.0))
-    mass_sd = a.ln_mass_sd * (core[MASS_CLIMB] * (climb + circuits) + core[MASS_LEVEL] * (level + departs))
+    mass_sd = a.ln_mass_sd * (by_climb * (climb + circuits) + by_level * (level + departs))
     time_sd = core[phi_at] * minute * a.unexplained_sd
     return Energy(kwh, slopes, c_part, l_part, (mass_sd**2 + time_sd**2) ** 0.5)
 

@@ -11,6 +11,7 @@ from math import isfinite
 from logbook.energy.clock import CIRCUITS
 from logbook.energy.estimator import Estimator
 from logbook.energy.packs import Scale
+from logbook.energy.planned_mass import planned_mass
 from logbook.energy.record import PackFacts
 from logbook.energy.worth import Worths
 
@@ -46,6 +47,14 @@ def last_health(estimator: Estimator, serial_no: str) -> float | None:
     """The state of health last taken in for a pack [%]; ``None`` where nothing ever said it."""
     last = estimator.filter.last_soh.get(serial_no)
     return None if last is None else last[0]
+
+
+def mass_words(
+    estimator: Estimator, mass_kg: float | None, handler: str | None, aboard: int | None
+) -> tuple[str, ...]:
+    """What has to be said of a planned take-off mass [kg], in sentences; none where it lies within the record."""
+    words = planned_mass(estimator.filter.reader, mass_kg, handler, aboard).words
+    return (words,) if words else ()
 
 
 def stated_worths(estimator: Estimator, serial_no: str) -> Worths | None:

@@ -9,12 +9,14 @@ from logbook.energy.demand import Demand, PackStart, kind_of
 from logbook.energy.estimate import Estimate
 from logbook.energy.estimator import Estimator
 from logbook.energy.forecast import LandingForecast
+from logbook.energy.largest import HEAVIER
 from logbook.energy.rates import Rate
 from logbook.energy.usable import Z90
 from logbook.energy.what_if import (
     capacity_known,
     flights_known,
     last_health,
+    mass_words,
     stated_worths,
     untaught,
     usual_circuit_min,
@@ -128,7 +130,10 @@ class Asked:
     def _widened(self, found: Sequence[LandingForecast]) -> tuple[str, ...]:
         """Why the interval is wide, in sentences."""
         outside = dict.fromkeys(reason for forecast in found for reason in forecast.outside)
-        said = [f"The forecast is wider than usual ({reason})." for reason in outside]
+        mass = mass_words(self._estimator, self._plan.mass_kg, self._plan.handled_by, self._plan.aboard)
+        if mass:
+            outside.pop(HEAVIER, None)  # the sentence about the mass says it with its figures
+        said = [*mass, *(f"The forecast is wider than usual ({reason})." for reason in outside)]
         for pack, held in zip(self._packs, self._held, strict=True):
             if pack.soh_pct is None and last_health(self._record, pack.serial_no) is None:
                 said.append(
