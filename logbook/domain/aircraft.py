@@ -39,7 +39,7 @@ class Aircraft(Keyed):
         soh_zero_fraction: usable share of the nominal capacity at state of health 0, by the manual [1].
         soh_full_fraction: the same at state of health 100 [1].
         unusable_soc_pct: charge that cannot be used in flight [%].
-        energy_by_decile: energy for one per cent in each tenth of charge, full to empty; only the ratios count [1].
+        energy_by_decile: energy for one percent in each tenth of charge, full to empty; only the ratios count [1].
         cruise_power_kw: power in cruise [kW] at `cruise_tas_kt` [kt].
         climb_rate_fpm: usual rate of climb [ft/min].
         ceiling_ft: highest altitude of the manual [ft].

@@ -30,7 +30,7 @@ class PackFigures(Keyed):
         nominal_kwh: what the maker rates the pack when new [kWh].
         soh_zero_fraction: usable share of the nominal capacity at state of health 0 [1].
         soh_full_fraction: the same at state of health 100 [1].
-        energy_by_decile: energy for one per cent in each tenth of charge, from 100-90 down to 10-0 %, in any unit: only
+        energy_by_decile: energy for one percent in each tenth of charge, from 100-90 down to 10-0 %, in any unit: only
             the ratios count [1]; absent: the same all the way.
         cycle_definition: what the maker calls a cycle, in words; limits are compared with nothing else.
     """

@@ -102,7 +102,7 @@ def energy_through(
     Args:
         events: Readings of one pack in order.
         usable_kwh: Usable capacity at an instant [POSIX minutes -> kWh]; ``None`` where it is not known.
-        worths: What a per cent is worth in each tenth, where that is stated.
+        worths: What a percent is worth in each tenth, where that is stated.
     Returns: Energy out; ``None`` if the capacity was unknown at any fall.
     """
     low = mid = high = 0.0

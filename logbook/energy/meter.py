@@ -77,7 +77,7 @@ def meter_shares(
     Args:
         rows: The rows of one session.
         usable_kwh: Usable capacity of a pack by serial number [kWh]; where one is unknown, points filled alone decide.
-        worths: What a per cent is worth in each tenth of a pack, by serial number.
+        worths: What a percent is worth in each tenth of a pack, by serial number.
     Returns: One share a row; they add up to `session_kwh` exactly where a shared meter was read.
     """
     total = next((row.shared_energy_kwh for row in rows if row.shared_energy_kwh is not None), None)

@@ -105,9 +105,9 @@ class Drop(NamedTuple):
     """SOC drop of one pack and the derivatives it has beside those of the energy."""
 
     points: float
-    """Per cent of charge."""
+    """Percent of charge."""
     stretch: float
-    """d ln D / d ln X: 1 without a stated curve; more where a per cent is worth less at landing than above."""
+    """d ln D / d ln X: 1 without a stated curve; more where a percent is worth less at landing than above."""
     curve_slope: float
     """d ln D / d CURVE."""
     cold_slope: float
@@ -124,7 +124,7 @@ def drop_of(
         core: The first ``CORE`` unknowns.
         departure_pct: Charge before [%].
         cold: How cold the pack is, in tens of °C below 20.
-        worths: What a per cent is worth in each tenth from full to empty where it is stated; ``None``: learned.
+        worths: What a percent is worth in each tenth from full to empty where it is stated; ``None``: learned.
     """
     points = max(kwh * exp(core[COLD] * cold), 1e-6)
     if worths is not None:

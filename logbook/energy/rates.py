@@ -33,7 +33,7 @@ class Rate(NamedTuple):
 
 
 class Effect(NamedTuple):
-    """One thing that changes the energy of a flight, in per cent for the step named in ``unit``."""
+    """One thing that changes the energy of a flight, in percent for the step named in ``unit``."""
 
     name: str
     unit: str

@@ -81,7 +81,7 @@ def energy_of_drop(
         soc_to_pct: Charge after [%].
         gauge_sd_pct: Standard deviation of the difference of the two readings [points];
             ``ROUNDING_SD_PCT`` where rounding is the only error.
-        worths: What a per cent is worth in each tenth, where that is stated.
+        worths: What a percent is worth in each tenth, where that is stated.
     """
     drop = points_between(worths, soc_from_pct, soc_to_pct)
     mid = usable_kwh.mid * drop / 100

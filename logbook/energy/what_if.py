@@ -58,7 +58,7 @@ def mass_words(
 
 
 def stated_worths(estimator: Estimator, serial_no: str) -> Worths | None:
-    """What a per cent of a pack is worth in each tenth of charge; ``None`` where its type does not say."""
+    """What a percent of a pack is worth in each tenth of charge; ``None`` where its type does not say."""
     scale = estimator.filter.scales.get(serial_no)
     return None if scale is None else scale.worths
 

@@ -1,15 +1,15 @@
-"""What a per cent of charge is worth: the curve of energy over charge, where one is stated.
+"""What a percent of charge is worth: the curve of energy over charge, where one is stated.
 
     w_k = r_k / mean(r_1 … r_6)                                                                 (1)
     points(a, b) = ∫ w ds from b to a                                                           (2)
     energy = usable / 100 × points(a, b)                                                        (3)
 
 r_k are the ten stated figures, k = 1 for 100 to 90 %, k = 10 for 10 to 0 %; w is constant within a tenth. The scale is the
-mean of the upper six tenths because *usable capacity as flown* is kWh for one per cent × 100 on the charge normally flown
-(100 to 40 %): there one per cent is worth one point, with a curve as without. From full to empty a pack then gives
+mean of the upper six tenths because *usable capacity as flown* is kWh for one percent × 100 on the charge normally flown
+(100 to 40 %): there one percent is worth one point, with a curve as without. From full to empty a pack then gives
 usable × mean(w_1 … w_10), which is less where the curve falls. Without a curve w = 1 and (2) is a − b, exactly.
 
-See docs/energy/capacity.md, "What a per cent is worth".
+See docs/energy/capacity.md, "What a percent is worth".
 """
 
 from collections.abc import Sequence
@@ -21,14 +21,14 @@ TENTHS = 10
 UPPER = 6
 """Tenths normally flown: the scale on which usable capacity is stated."""
 EVEN: Worths = (1.0,) * TENTHS
-"""Every per cent worth the same: the line that is otherwise learned is then switched off."""
+"""Every percent worth the same: the line that is otherwise learned is then switched off."""
 
 
 def worths_of(stated: Sequence[float] | None) -> Worths | None:
     """The weights of ten stated figures, equation (1).
 
     Args:
-        stated: Energy for one per cent in each tenth, full to empty, in any unit.
+        stated: Energy for one percent in each tenth, full to empty, in any unit.
     Returns: ``None`` where nothing usable is stated, and where all ten are equal: that states what is assumed anyway.
     """
     if stated is None or len(stated) != TENTHS or min(stated) <= 0 or min(stated) == max(stated):
@@ -62,7 +62,7 @@ def charge_after(worths: Worths | None, charge_pct: float, points: float) -> flo
 
 
 def worth_about(worths: Worths | None, charge_pct: float) -> float:
-    """Points for one per cent about a charge: the mean of five per cent on each side, so that it has no steps."""
+    """Points for one percent about a charge: the mean of five percent on each side, so that it has no steps."""
     if worths is None:
         return 1.0
     return points_between(worths, charge_pct + 5, charge_pct - 5) / 10

@@ -25,7 +25,7 @@ from logbook.energy.worth import EVEN
 FEWEST = 20
 """With fewer flights compared nothing is said (common practice, no source)."""
 SLIGHT_PCT = 0.1
-"""A smaller gain can be real and still not matter to anybody who reads a gauge in whole per cent [points]."""
+"""A smaller gain can be real and still not matter to anybody who reads a gauge in whole percent [points]."""
 GIVEN, WITHOUT, OPEN = "given", "without", "cannot tell"
 
 
@@ -71,7 +71,7 @@ def trial(
 
 
 def held_constant(estimator: Estimator) -> Estimator:
-    """An estimator that has seen nothing yet, told that every per cent of every pack is worth the same."""
+    """An estimator that has seen nothing yet, told that every percent of every pack is worth the same."""
     for scale in estimator.filter.scales.values():
         scale.worths = EVEN
     return estimator

@@ -22,7 +22,7 @@ class PackOutlook(NamedTuple):
     """Of the load of the whole aeroplane [0..1]."""
     chance_below_reserve: float | None = None
     worths: Worths | None = None
-    """What a per cent is worth in each tenth of charge, where the pack type states it."""
+    """What a percent is worth in each tenth of charge, where the pack type states it."""
 
 
 class Outlook(NamedTuple):

@@ -47,7 +47,7 @@ class ChargeCase(NamedTuple):
         own_kwh: the pack's own meter [kWh].
         shared_kwh: one meter for the session [kWh], and `shared_differs` where its rows give different figures.
         usable_kwh: what the pack holds that day [kWh].
-        worths: what a per cent is worth in each tenth of charge, where that is stated.
+        worths: what a percent is worth in each tenth of charge, where that is stated.
         session_filled_kwh: what was filled into all packs of the session [kWh], by their high ends; None if unknown.
         session_holds_kwh: what all packs of the session can hold together [kWh], by their high ends.
         overlaps: what it overlaps with in time, in words, or empty.

@@ -80,7 +80,7 @@ def several(text: str) -> Meaning:
 
 
 def tenths(text: str) -> Meaning:
-    """Energy for one per cent in each tenth of charge; repeated as shares of the mean, which is all that counts."""
+    """Energy for one percent in each tenth of charge; repeated as shares of the mean, which is all that counts."""
     from logbook.domain.fields import ten_tenths
 
     bare = text.strip().strip("[]")

@@ -47,9 +47,9 @@ _SOH: Final = Part(
     ),
 )  # fmt: skip
 _TENTHS: Final = Part(
-    "What a per cent is worth",
+    "What a percent is worth",
     (
-        Words("energy_by_decile", "Energy by tenths", "Energy for one per cent of charge in each tenth, from 100-90 down to 10-0 %, apart by semicolons, in any unit: only the ratios count. Seldom in a flight manual; a capacity check or ten metered charges of ten points each give it. Left empty, each per cent counts the same, and forecasts learn a straight line. Rates compares forecasts with and without it."),
+        Words("energy_by_decile", "Energy by tenths", "Energy for one percent of charge in each tenth, from 100-90 down to 10-0 %, apart by semicolons, in any unit: only the ratios count. Seldom in a flight manual; a capacity check or ten metered charges of ten points each give it. Left empty, each percent counts the same, and forecasts learn a straight line. Rates compares forecasts with and without it."),
     ),
 )  # fmt: skip
 _LIFE: Final = Part(

@@ -89,7 +89,7 @@ class PackRecord(NamedTuple):
 
     @property
     def worths(self) -> Worths | None:
-        """What a per cent is worth in each tenth of charge, where that is stated."""
+        """What a percent is worth in each tenth of charge, where that is stated."""
         return worths_of(self.figures["energy_by_decile"])
 
     @property

@@ -88,7 +88,7 @@ def heat_fits(
         book: the open book.
         usable_kwh: by serial number, what each pack holds; its flights are weighed by today's capacity, which makes
             earlier ones look a little smaller than they were [kWh].
-        worths: what a per cent of each is worth in each tenth of charge, where that is stated.
+        worths: what a percent of each is worth in each tenth of charge, where that is stated.
     """
     from logbook.energy.cooling import cooling_of
     from logbook.energy.warmth import rise_of

@@ -123,7 +123,7 @@ def _of_pack(pack: PackCase, case: FlightCase) -> Row:
 
 
 def _how(pack: PackCase) -> str:
-    """How capacity was told, and whether a per cent is worth the same all the way."""
+    """How capacity was told, and whether a percent is worth the same all the way."""
     if pack.usable_kwh is None:
         return ""
     return pack.usable_kwh.how + (

@@ -12,7 +12,7 @@ import pytest
 from tests.docs.pages import ROOT
 
 FALLING = [12, 11, 10, 10, 9, 8, 8, 8, 7, 7]
-"""Upper six 10 in the mean: a per cent near full is worth 1.2 points, near empty 0.7."""
+"""Upper six 10 in the mean: a percent near full is worth 1.2 points, near empty 0.7."""
 
 
 def run(book: Path, *words: str, rc: int = 0, typed: str = "") -> str:

@@ -80,3 +80,10 @@ def test_the_readme_leads_to_the_documentation() -> None:
 @pytest.mark.parametrize("page", HELD, ids=name_of)
 def test_lines_of_running_text_have_one_width(page: Path) -> None:
     assert text_of(page) == wrapped(text_of(page)), "break them again: python -m tests.docs.width"
+
+
+def test_percent_is_written_in_one_way_on_pages_and_screens() -> None:
+    """One word for one thing, also where a line breaks between its halves."""
+    told = [*PAGES, *(ROOT / "logbook").rglob("*.md"), *(ROOT / "logbook").rglob("*.py")]
+    halves = re.compile(r"\bper[\s#-]+cents?\b", re.IGNORECASE)
+    assert [path.name for path in told if halves.search(path.read_text(encoding="utf-8"))] == []

@@ -1,4 +1,4 @@
-"""What a per cent is worth: a curve worked by hand, a real cell's, and what holds for every curve."""
+"""What a percent is worth: a curve worked by hand, a real cell's, and what holds for every curve."""
 
 import csv
 from pathlib import Path
@@ -20,7 +20,7 @@ from logbook.energy.record import AircraftFacts, ChargeFacts, PackFacts
 from logbook.energy.usable import PackNow, energy_of_drop, minutes_left
 from logbook.energy.worth import charge_after, points_between, worth_about, worths_of
 
-# Upper six 12 11 10 10 9 8: mean 10. One per cent is then worth 1.2 1.1 1.0 1.0 0.9 0.8 | 0.8 0.8 0.7 0.7 points.
+# Upper six 12 11 10 10 9 8: mean 10. One percent is then worth 1.2 1.1 1.0 1.0 0.9 0.8 | 0.8 0.8 0.7 0.7 points.
 BY_HAND = (12, 11, 10, 10, 9, 8, 8, 8, 7, 7)
 WORTHS = worths_of(BY_HAND)
 TEN = Estimate(9.0, 10.0, 11.0, 4, "stated")
@@ -95,7 +95,7 @@ def test_a_check_to_empty_is_set_against_what_the_curve_gives_to_empty() -> None
 
 
 def cell(c_rate: str) -> list[float]:
-    """Wh for one per cent in each tenth from full to empty, mean of the runs at a rate."""
+    """Wh for one percent in each tenth from full to empty, mean of the runs at a rate."""
     path = Path(__file__).parents[1] / "data" / "real_cell_deciles.csv"
     rows = [
         row
@@ -173,7 +173,7 @@ def test_from_full_to_two_fifths_a_per_cent_is_worth_a_point_whatever_the_curve(
 
 
 def test_errors_of_energy_move_a_landing_on_worthless_per_cents_further() -> None:
-    """Found by moving the energy: 64 points from full end at 35 %, where one per cent is worth 0.8 points."""
+    """Found by moving the energy: 64 points from full end at 35 %, where one percent is worth 0.8 points."""
     core = [0.0] * CORE
     step = 1e-6
     at, below = (drop_of(64 + more, core, 100, 0, WORTHS) for more in (0.0, step))

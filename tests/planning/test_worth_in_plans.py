@@ -1,4 +1,4 @@
-"""Reserves and minutes left of packs whose per cents are not all worth the same, worked by hand."""
+"""Reserves and minutes left of packs whose percents are not all worth the same, worked by hand."""
 
 import pytest
 
@@ -14,7 +14,7 @@ from logbook.planning.reserve import final_reserve
 from tests.planning.linear import aircraft
 from tests.planning.test_asking import FITTED, PACKS, SIX, craft, unflown
 
-# Upper six 12 11 10 10 9 8: mean 10; near empty one per cent is worth 0.8, 0.8, 0.7, 0.7 points.
+# Upper six 12 11 10 10 9 8: mean 10; near empty one percent is worth 0.8, 0.8, 0.7, 0.7 points.
 BY_HAND = (12, 11, 10, 10, 9, 8, 8, 8, 7, 7)
 WORTHS = worths_of(BY_HAND)
 
@@ -41,7 +41,7 @@ def test_minutes_left_after_a_plan_are_those_of_the_energy_left() -> None:
 
 
 def test_a_plan_that_would_not_fit_says_from_which_charge_it_would() -> None:
-    """The least charge it names is one from which the same plan keeps its reserve, and one per cent less does not."""
+    """The least charge it names is one from which the same plan keeps its reserve, and one percent less does not."""
     known = unflown(tuple(pack._replace(curve=BY_HAND) for pack in PACKS))
     low = tuple(pack._replace(soc_pct=60.0) for pack in FITTED)
     found = answer_plan(SIX, craft(), low, known)

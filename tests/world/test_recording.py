@@ -88,7 +88,7 @@ def test_charge_and_counts_are_the_truth(tmp_path: Path, kind: str, seed: int) -
     findings = found(write(tmp_path / "card.csv", flight, every_s=1.0, seed=seed), flight)
     for pack, told in enumerate(findings.packs):
         first, last = flight.stretches[0].soc[pack][0], flight.stretches[-1].soc[pack][1]
-        assert told["soc_departure_pct"] == pytest.approx(100 * first, abs=1)  # it shows whole per cents
+        assert told["soc_departure_pct"] == pytest.approx(100 * first, abs=1)  # it shows whole percents
         assert told["soc_landing_pct"] == pytest.approx(100 * last, abs=1)
     assert findings.flown["circuits"] == (flight.flown.circuits if flight.flown.circuits > 1 else 0)
     assert findings.flown["highest_ft"] == pytest.approx(flight.flown.highest_ft, abs=5 * 3)

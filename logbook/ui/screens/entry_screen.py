@@ -31,11 +31,12 @@ class EntryScreen(EntryTyping):
             self.go_to(empty)
 
     def empty_after(self, taken: Mapping[str, tuple[str, str]]) -> str | None:
-        """The first field behind those that were confirmed in which nothing stands."""
+        """The first field behind those that were confirmed in which nothing stands; what was empty before stays so."""
         order = self.fields.order() if self.fields else []
         last = max((order.index(name) for name in taken), default=-1)
         typed = self.entry.typed() if self.entry else {}
-        return next((name for name in order[last + 1 :] if name not in typed), None)
+        passed = {*typed, *self.SAME} if taken else typed
+        return next((name for name in order[last + 1 :] if name not in passed), None)
 
     def action_switch_clock(self) -> None:
         """Times in UTC or local; those typed already keep their meaning and change their figures."""

@@ -64,6 +64,8 @@ class EntryTyping(BookScreen):
     """Fields that hold times, each read from the one before it."""
     LEADS: ClassVar[tuple[str, ...]]
     """Fields on which the meaning of those that follow here may depend."""
+    SAME: ClassVar[tuple[str, ...]] = ()
+    """Fields "as before" is about: what was empty then is passed over."""
 
     def __init__(self) -> None:
         super().__init__()

@@ -12,7 +12,7 @@ from textual.containers import Container, Horizontal
 from textual.widget import Widget
 
 from logbook.errors import ChangedMeanwhile, LogbookError
-from logbook.services.flight_fields import AFTER, BEFORE, OUTCOMES, TIMES
+from logbook.services.flight_fields import AFTER, AS_BEFORE, BEFORE, OUTCOMES, TIMES
 from logbook.services.flight_follows import as_before, carried_over, expected_now
 from logbook.services.flight_form import PEOPLE, Form
 from logbook.services.unfinished import Entry
@@ -45,6 +45,7 @@ class LogFlightScreen(EntryScreen):
     PARTS = HEADINGS
     TIMES = (*TIMES, "expected_back")
     LEADS = (*TIMES, "meter_start", "meter_end")
+    SAME = AS_BEFORE
     CSS_PATH = STYLES / "log_flight.tcss"
     AUTO_FOCUS = ""
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("log")]

@@ -193,6 +193,16 @@ async def test_nothing_is_stored_that_was_not_typed_or_confirmed(desk: Desk) -> 
         assert desk.drafts.offered() == []  # an untouched form leaves nothing behind
 
 
+async def test_as_before_passes_over_a_mass_that_was_left_empty_before_too(desk: Desk) -> None:
+    """Digits typed right after the key belong to the meter or a pack; in the mass they would be improbable."""
+    desk.correct("flight", "last", {"mass_kg": None, "meter_start": None, "meter_end": None})
+    async with at_the_keys(desk) as keys:
+        screen = await keys.to_form("l")
+        await keys("f5", "98", "enter")
+        assert value(screen, "P-101.soc_departure_pct") == ("98", "read")
+        assert value(screen, "mass_kg") == ("", "empty")
+
+
 async def test_a_dash_says_not_read_and_the_flight_is_saved(desk: Desk) -> None:
     async with at_the_keys(desk) as keys:
         screen = await keys.to_form("l")
