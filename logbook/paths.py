@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from pathlib import Path
+from typing import Final
 
 
 def default_book() -> Path:
@@ -50,6 +51,44 @@ def state_folder() -> Path:
 def backup_folder(book: Path) -> Path:
     """The folder beside a book in which its backups are kept."""
     return book.with_name(book.name + ".backups")
+
+
+_DATABASE: Final = b"SQLite format 3\0"
+_BESIDE: Final = ("-wal", "-shm", "-journal")
+"""What SQLite keeps beside an open database."""
+
+
+def refuse_unfit(target: Path) -> None:
+    """Refuses a place for a report that must not be overwritten even by force: a book, what belongs to it, a device.
+
+    Raises:
+        UsageError: it is such a place.
+    """
+    from logbook.errors import UsageError
+
+    belongs = next(
+        (target.with_name(target.name.removesuffix(end)) for end in _BESIDE if target.name.endswith(end)),
+        target,
+    )
+    for path in {target, belongs}:
+        if path.exists() and not path.is_file() and not path.is_dir():
+            raise UsageError(
+                f"{target} is no ordinary file.", next_step="Name a file, or - for standard output."
+            )
+        if path.is_file() and _begins(path) == _DATABASE:
+            raise UsageError(
+                f"{target} is a book or another database, or belongs to one.",
+                next_step="Name another file; --force replaces none of these.",
+            )
+
+
+def _begins(path: Path) -> bytes:
+    """The first bytes of a file; none of one that may not be read."""
+    try:
+        with path.open("rb") as file:
+            return file.read(len(_DATABASE))
+    except OSError:
+        return b""
 
 
 def for_owner(path: str, flags: int) -> int:

@@ -7,6 +7,7 @@ import json
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -39,17 +40,25 @@ def command(
 
 @contextmanager
 def book_of(options: argparse.Namespace, *, create: bool = False) -> Iterator[Book]:
-    """The book the options name, open and with its derived figures up to date."""
+    """The book the options name, open and with its derived figures up to date.
+
+    One that was made for a command that then wrote nothing, as it was refused or only tried, is taken back.
+    """
     from logbook.services.freshness import freshen
     from logbook.wiring import open_book
 
     path = options.file or default_book()
-
     with open_book(path, create=create) as book:
-        if not freshen(book):
-            say("note: the book cannot be written now; flags and figures may be those of an earlier time.")
-        book.after_commit = lambda: WRITTEN.add(path)
-        yield book
+        try:
+            if not freshen(book):
+                say(
+                    "note: the book cannot be written now; flags and figures may be those of an earlier time."
+                )
+            book.after_commit = lambda: WRITTEN.add(path)
+            yield book
+        finally:
+            if create and path not in WRITTEN:
+                book.take_back()
 
 
 def read_text(path: str) -> str:
@@ -114,12 +123,13 @@ def write_json(value: Any) -> None:
 
 def write_json_list(rows: Iterable[Any]) -> None:
     """A bare list, written as it comes so that a large book needs no large memory."""
-    sys.stdout.write("[")
-    separator = "\n"
-    for row in rows:
-        sys.stdout.write(separator + json.dumps(row, ensure_ascii=False, allow_nan=False))
-        separator = ",\n"
-    sys.stdout.write("\n]\n")
+    begin = "[\n"
+    for (
+        row
+    ) in rows:  # the first row is there before anything is written: what is refused leaves no half answer
+        sys.stdout.write(begin + json.dumps(row, ensure_ascii=False, allow_nan=False))
+        begin = ",\n"
+    sys.stdout.write("[\n]\n" if begin == "[\n" else "\n]\n")
 
 
 def write_csv(columns: Sequence[str], rows: Iterable[dict[str, Any]]) -> None:
@@ -130,8 +140,10 @@ def write_csv(columns: Sequence[str], rows: Iterable[dict[str, Any]]) -> None:
     from logbook.units import to_cell
 
     writer = csv.writer(sys.stdout, lineterminator="\r\n")
+    rows = iter(rows)
+    first = next(rows, None)  # what is refused leaves no half answer
     writer.writerow(columns)
-    for row in rows:
+    for row in rows if first is None else chain((first,), rows):
         cells = (row.get(column) for column in columns)
         writer.writerow(
             [guarded(to_cell(cell)) if isinstance(cell, (str, list)) else to_cell(cell) for cell in cells]

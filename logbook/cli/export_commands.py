@@ -10,6 +10,7 @@ from typing import Any
 from logbook.cli.common import book_of, command
 from logbook.errors import UsageError
 
+_OF_ALL = ("all", "flights", "packs", "due")
 _FORMATS = ("csv", "json", "xlsx", "html", "pdf", "text", "ics")
 
 
@@ -32,6 +33,16 @@ def _export(options: argparse.Namespace) -> int:
     if options.what in ("person", "pack", "plan", "aircraft", "year") and not options.which:
         raise UsageError(
             f"Which {options.what}?", next_step=f"Name it: logbook export {options.what} NAME --to PATH."
+        )
+    if options.which and options.what in _OF_ALL:
+        raise UsageError(
+            f"An export of {options.what} is of all there are, not of '{options.which}'.",
+            next_step="Leave the name out, or export one person, pack, plan, aircraft or year.",
+        )
+    if options.what == "all" and options.format not in (None, "csv"):
+        raise UsageError(
+            f"The whole book is a package of CSV files, not {options.format}.",
+            next_step="Leave --format out; a path that ends in .zip gives one file.",
         )
     with book_of(options) as book:
         if options.what == "all":

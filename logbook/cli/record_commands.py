@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from typing import Any
+from typing import Any, Final
 
 from logbook.cli.columns import columns_of, flight_text_row, recorded_columns
 from logbook.cli.common import (
@@ -110,6 +110,10 @@ def _add(options: argparse.Namespace) -> int:
     return 0
 
 
+_MOST: Final = 2**62
+"""A larger number is no number for SQLite, and no book has so many records."""
+
+
 def _filter(options: argparse.Namespace) -> Any:
     from logbook.store.flights import FlightFilter
     from logbook.units import canonical_date
@@ -142,7 +146,7 @@ def _filter(options: argparse.Namespace) -> Any:
         text=options.text,
         kind=options.kind_of_flight,
         struck=options.struck,
-        limit=options.limit,
+        limit=None if options.limit is None else min(options.limit, _MOST),
     )
 
 

@@ -15,7 +15,7 @@ from tempfile import TemporaryDirectory, TemporaryFile
 from typing import IO, Any, BinaryIO, Final, Protocol
 
 from logbook.errors import FileTrouble, UsageError
-from logbook.paths import for_owner
+from logbook.paths import for_owner, refuse_unfit
 
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 """The earliest time a zip file can hold: a package must not tell when it was made."""
@@ -114,8 +114,9 @@ def refuse_taken(to: Path, *, force: bool) -> None:
     """Makes sure that nothing is overwritten unless that is wanted; an empty folder may be filled.
 
     Raises:
-        UsageError: there is something already.
+        UsageError: there is something already, or it is a book or a device.
     """
+    refuse_unfit(to)
     if force or not to.exists() or (to.is_dir() and not any(to.iterdir())):
         return
     raise UsageError(f"{to} is there already.", next_step="Name another place, or replace it with --force.")

@@ -12,6 +12,7 @@ from tempfile import NamedTemporaryFile
 from typing import IO, BinaryIO
 
 from logbook.errors import FileTrouble, UsageError
+from logbook.paths import refuse_unfit
 
 
 @contextmanager
@@ -26,7 +27,7 @@ def written_to(to: Path | str | BinaryIO, *, force: bool = False) -> Iterator[IO
         force: replace a file that is there.
 
     Raises:
-        UsageError: there is a file already, or it is a folder.
+        UsageError: there is a file already, or it is a folder, a book or a device.
         FileTrouble: it cannot be written.
     """
     if isinstance(to, str) and to == "-":
@@ -56,6 +57,7 @@ def text_to(to: Path | str | BinaryIO, *, force: bool = False) -> Iterator[TextI
 def _file(path: Path, *, force: bool) -> Iterator[IO[bytes]]:
     if path.is_dir():
         raise UsageError(f"{path} is a folder.", next_step="Name a file.")
+    refuse_unfit(path)
     if path.exists() and not force:
         raise UsageError(
             f"{path} is there already.", next_step="Name another file, or replace it with --force."

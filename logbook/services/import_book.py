@@ -65,6 +65,11 @@ def import_package(
         FileTrouble: the book cannot be written.
     """
     with open_package(path) as package:
+        if not package.files:
+            raise DataRefused(
+                f"{path.name} holds no file of a name that is known, such as flights.csv.",
+                next_step="See docs/interface.md for the names; small letters count.",
+            )
         files = RefusedFiles(refused or free_folder(book.path)) if partial and not dry_run else None
         run = PackageImport(book, package, files, dry_run=dry_run, by=by, progress=progress)
         run.each_row = each_row and dry_run

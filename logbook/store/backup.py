@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import quote
 
-from logbook.errors import FileTrouble, NoBook
+from logbook.errors import FileTrouble, NoBook, UsageError
 from logbook.paths import backup_folder
 
 KEEP_RECENT: Final = 10
@@ -37,6 +37,7 @@ def back_up(book: Path, to: Path | None = None, *, reason: str = "by-hand") -> P
     Returns: where the copy is.
 
     Raises:
+        UsageError: the copy would stand in the book's own place.
         FileTrouble: the copy could not be written, or is not whole; no half copy stays behind.
     """
     from logbook.store.database import troubles
@@ -44,6 +45,8 @@ def back_up(book: Path, to: Path | None = None, *, reason: str = "by-hand") -> P
     if not book.exists():
         raise NoBook(f"There is no logbook at {book}.", next_step="Name another file with --file.")
     target = to or _dated(book, reason)
+    if target.exists() and target.samefile(book):
+        raise UsageError("A book is no backup of itself.", next_step="Name another file.")
     with troubles(target):
         target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         draft = target.with_name(f"{target.name}.{os.getpid()}.part")

@@ -67,6 +67,8 @@ class Book:
         self.after_commit: Callable[[], None] | None = None
         self.clock: Callable[[], str] = _clock
         self._file = _identity(path)
+        self._made: int | None = None
+        """Where this opening made the file: what others had written by then."""
 
     @classmethod
     def open(cls, path: Path, *, create: bool = False, readonly: bool = False) -> Self:
@@ -92,7 +94,24 @@ class Book:
                 _make_private(path)
             if 0 < path.stat().st_size < _HEADER_BYTES:
                 raise foreign(path)  # SQLite would take so short a file for an empty one, and write over it
-            return cls(path, _opened(path, readonly=readonly))
+            book = cls(path, _opened(path, readonly=readonly))
+            book._made = None if exists else book._written_by_others()
+            return book
+
+    def take_back(self) -> None:
+        """Removes the file where this opening made it and nobody else has written to it since.
+
+        For whoever made a book and then has nothing to put into it. What this connection wrote goes with it.
+        """
+        with suppress(sqlite3.OperationalError):  # somebody else is writing: it stays
+            self.connection.execute("BEGIN EXCLUSIVE")
+            if self._made == self._written_by_others() and _identity(self.path) == self._file:
+                self.path.unlink()
+            self.connection.execute("ROLLBACK")
+
+    def _written_by_others(self) -> int:
+        """A number that changes once another connection has written."""
+        return int(self.connection.execute("PRAGMA data_version").fetchone()[0])
 
     def close(self) -> None:
         """Lets go of the file."""
