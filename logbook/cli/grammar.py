@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     import argparse
 
 COMMANDS: Final = {
-    "record_commands": ("add", "list", "show", "correct", "strike", "answer"),
+    "record_commands": ("add", "list", "show", "correct", "strike", "undo", "answer"),
     "pack_commands": (
         "pack",
         "ledger",

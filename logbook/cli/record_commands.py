@@ -1,4 +1,4 @@
-"""Commands on records: add, list, show, correct, strike, answer."""
+"""Commands on records: add, list, show, correct, strike, undo, answer."""
 
 from __future__ import annotations
 
@@ -47,6 +47,14 @@ def register(commands: Any) -> None:
     strike.add_argument("--by", help="who strikes it out")
     strike.add_argument("--why", required=True, help="the reason")
     strike.set_defaults(run=_strike)
+
+    undo = command(
+        commands, "undo", "take the last correction of a record back; that is a correction too, and is kept"
+    )
+    undo.add_argument("kind", help="the kind of record, as in add")
+    undo.add_argument("id", help="its id, or the name people know it by")
+    undo.add_argument("--by", help="who takes it back")
+    undo.set_defaults(run=_undo)
 
     answer = command(commands, "answer", "answer a flag of a flight or of a charge in words")
     answer.add_argument("id", help="the flight, or the charge")
@@ -254,6 +262,20 @@ def _strike(options: argparse.Namespace) -> int:
         write_json(record)
     else:
         say(f"Struck out; restore it with: logbook correct {options.kind} {options.id} struck=0")
+    return 0
+
+
+def _undo(options: argparse.Namespace) -> int:
+    from logbook.services.questions import show
+    from logbook.services.undo import undo
+
+    with book_of(options) as book:
+        words = undo(book, options.kind, options.id, by=options.by)
+        record = show(book, options.kind, options.id)
+    if options.format == "json":
+        write_json(record)
+    else:
+        say(f"Taken back: {words}")
     return 0
 
 

@@ -148,9 +148,16 @@ def _list_keys(options: argparse.Namespace) -> int:
 
 
 def _sign(options: argparse.Namespace) -> int:
+    from logbook.services.people_list import teacher_named
     from logbook.services.sign import sign
 
     with book_of(options) as book:
+        for flight_id in options.flights:
+            teacher = teacher_named(book, flight_id)
+            if teacher not in ("", options.person):
+                say(
+                    f"note: {flight_id} names another instructor: {teacher}. Whoever signs certifies the lesson."
+                )
         done = sign(book, options.flights, options.person, passphrase())
     if options.format == "json":
         write_json([one._asdict() for one in done])

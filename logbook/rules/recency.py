@@ -14,7 +14,7 @@ from typing import Any, Final, NamedTuple
 
 from logbook.rules.experience import AS_COMMANDER, Experience, engines_of
 from logbook.rules.recency_rules import MEASURES, RecencyRule
-from logbook.units import plain_number
+from logbook.units import hours_and_minutes, plain_number
 
 UNKNOWN_SCOPE: Final = "(not written down)"
 
@@ -249,11 +249,15 @@ def _until(item: Item) -> str:
     return f" (until {item['valid_until']})" if item.get("valid_until") else ""
 
 
+def _had(share: Share) -> str:
+    """Hours as everywhere else, since 69.15 reads like 69 h 15 min; whatever else as it is counted."""
+    if share.measure.endswith("hours"):
+        return hours_and_minutes(round(share.have * 60))
+    return plain_number(share.have)
+
+
 def _share_words(shares: Iterable[Share]) -> str:
-    return (
-        ", ".join(f"{plain_number(s.have)} {s.words} ({plain_number(s.need)} needed)" for s in shares)
-        + " on that day."
-    )
+    return ", ".join(f"{_had(s)} {s.words} ({plain_number(s.need)} needed)" for s in shares) + " on that day."
 
 
 def _standing(

@@ -97,7 +97,7 @@ def before_start(last: Row, base: str, operator: str = "") -> list[Field]:
     return [
         Field("pilot", "Pilot", expected=operator or was("pilot"), hint="the beginning of a name is enough"),
         Field("function", "Function", expected=was("function", "pic"), hint=_choices(FUNCTIONS)),
-        Field("second_person", "Second", expected=was("second_person"), hint="second person, if any"),
+        Field("second_person", "Second", expected=was("second_person"), hint="second pilot or instructor; whoever only rides along: count in Aboard, name in Remarks"),
         Field("second_function", "Function", expected=was("second_function"), hint=_choices(FUNCTIONS)),
         Field("kind", "Kind", expected=was("kind"), hint=_choices(KINDS)),
         Field("place_from", "From", expected=was("place_to", base), hint="place of departure"),

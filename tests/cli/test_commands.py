@@ -327,6 +327,19 @@ def test_a_struck_flight_leaves_the_list_and_comes_back_when_it_is_restored(logb
 
 
 @pytest.mark.usefixtures("filled")
+def test_undo_takes_the_last_correction_back_and_keeps_both(logbook):
+    before = logbook("show", "flight", "F1", "--format", "json").json["remarks"]
+    assert logbook("correct", "flight", "F1", "remarks=wrong slip").status == 0
+    taken = logbook("undo", "flight", "F1", "--by", club.BEN)
+    assert taken.status == 0
+    assert "Taken back" in taken.err
+    shown = logbook("show", "flight", "F1", "--format", "json").json
+    assert shown["remarks"] == before
+    assert len(shown["versions"]) == 2
+    assert logbook("undo", "flight", "F2").status == 3  # nothing to take back
+
+
+@pytest.mark.usefixtures("filled")
 def test_an_answered_flag_is_no_longer_open(logbook):
     assert (
         logbook("answer", "F3", "landing_below_reserve", "--words", "go-around", "--by", club.BEN).status == 0

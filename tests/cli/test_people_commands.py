@@ -107,6 +107,16 @@ def test_a_key_a_signature_and_a_change_that_shows(capsys):
 
 
 @pytest.mark.usefixtures("secret")
+def test_signing_what_names_another_instructor_is_noted(capsys):
+    answer(capsys, "key", "new", ADA)
+    answer(capsys, "key", "new", BEN)
+    lesson = ("pilot=Cleo Fenn", "function=dual", f"second_person={ADA}", "second_function=instructor")
+    answer(capsys, "correct", "flight", "F", *lesson)
+    assert "another instructor" not in answer(capsys, "sign", "F", "--person", ADA).err
+    assert f"F names another instructor: {ADA}" in answer(capsys, "sign", "F", "--person", BEN).err
+
+
+@pytest.mark.usefixtures("secret")
 def test_a_fingerprint_that_was_read_out_is_pinned(capsys):
     said = answer(capsys, "key", "pin", BEN, "ab" * 32).err
     assert "no key with this fingerprint" in said

@@ -196,6 +196,7 @@ def test_a_rating_is_revalidated_by_what_was_flown_in_the_year_before_it_ends():
         "hours": 1,
         "instructor_hours": 1,
     }
+    assert "11:00 hours (12 needed)" in short.words  # as everywhere: 69.15 hours would read like 69 h 15 min
     unclear = stand("FCL.740.A", [flown("2025-01-01", group=None)], "2025-06-29", rating)
     assert "class is not written down" in unclear.words
 
