@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Any
 
 from logbook.measures import TIME, USUAL, Measures
 from logbook.reports.text_table import Column
 from logbook.services.kinds import kind_of
+
+if TYPE_CHECKING:
+    from logbook.store.database import Book
 
 _FLIGHTS = (
     Column("flight_id", "flight"),
@@ -47,11 +51,14 @@ _OTHERS: dict[str, tuple[Column, ...]] = {
     "pack": (
         Column("serial_no", "pack"),
         Column("part_no", "part"),
-        Column("nominal_kwh", "nominal kWh", right=True),
         Column("state", "state"),
+        Column("place", "where"),
+        Column("hours", "h", right=True),
         Column("limit_hours", "limit h", right=True),
+        Column("cycles", "cycles", right=True),
         Column("limit_cycles", "limit cycles", right=True),
-        Column("cycle_definition", "cycle"),
+        Column("soh", "SOH %", right=True),
+        Column("first", "first limit expected"),
     ),
     "aircraft": (
         Column("registration", "aircraft"),
@@ -132,6 +139,36 @@ def recorded_columns(word: str) -> tuple[str, ...]:
     from logbook.exchange.layout import LAYOUTS
 
     return tuple(LAYOUTS[kind_of(word).file].columns)
+
+
+def pack_text_rows(book: Book, rows: Iterable[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """Packs as lines: where each is, what it has accrued, its limits (its own, else its type's), and which comes first."""
+    from logbook.services.add import now
+    from logbook.services.pack_lines import pack_lines
+
+    lines = {line.serial_no: line for line in pack_lines(book, now(), {})}
+    for row in rows:
+        line = lines.get(row["serial_no"])
+        if line is None:  # struck out
+            yield row
+            continue
+        found = line.row
+        cycles = found["cycles_accumulated"]
+        cycles = found["equivalent_cycles_discharge"] if cycles is None else cycles
+        yield {
+            "serial_no": line.serial_no,
+            "part_no": row["part_no"],
+            "state": f"{found['state']}, MAY NOT FLY: {found['grounded']}"
+            if found["grounded"]
+            else found["state"],
+            "place": line.place,
+            "hours": f"{found['time_in_service_hours']:.1f}",
+            "limit_hours": found["hours_limit"],
+            "cycles": f"{cycles:.1f}",
+            "limit_cycles": found["cycles_limit"],
+            "soh": found["soh_pct"],
+            "first": line.first_limit,
+        }
 
 
 def flight_text_row(flight: dict[str, Any], measures: Measures = USUAL) -> dict[str, Any]:

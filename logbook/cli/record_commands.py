@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import Any, Final
 
-from logbook.cli.columns import columns_of, flight_text_row, recorded_columns
+from logbook.cli.columns import columns_of, flight_text_row, pack_text_rows, recorded_columns
 from logbook.cli.common import (
     book_of,
     command,
@@ -176,6 +176,8 @@ def _list(options: argparse.Namespace) -> int:
                 rows = (flight_text_row(row, measures) for row in rows)
         else:
             rows = list_records(book, options.kind, wanted)
+            if options.format == "text" and options.kind in ("pack", "packs"):
+                rows = pack_text_rows(book, rows)
         if options.format == "json":
             write_json_list(rows)
             return 0

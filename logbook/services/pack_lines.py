@@ -16,6 +16,7 @@ Row = dict[str, Any]
 _LIMITS: Final = (("hours", "hours"), ("cycles", "cycles"), ("date", "date"), ("soh", "SOH"))
 _KEPT: Final = "pack table"
 _FIRST: Final = "First to come: "
+_REACHED: Final = "Limit reached: "
 
 
 class PackLine(NamedTuple):
@@ -61,6 +62,28 @@ class PackLine(NamedTuple):
         """Usable capacity by the SOH scale [kWh], mid (low to high)."""
         low, mid, high = (self.row[f"usable_kwh_{end}"] for end in ("low", "mid", "high"))
         return "" if mid is None else f"{mid:.1f} ({low:.1f} to {high:.1f})"
+
+    @property
+    def limit_reached(self) -> bool:
+        """Whether nothing is left of one of its limits."""
+        return str(self.row["first_limit"]).startswith(_REACHED)
+
+    @property
+    def first_limit_short(self) -> str:
+        """The limit that comes first and the years between which it is expected: `cycles 2036-2052`; `REACHED: hours`."""
+        words = str(self.row["first_limit"])
+        if self.limit_reached:
+            return f"REACHED: {words.removeprefix(_REACHED).partition('.')[0]}"
+        if not words.startswith(_FIRST):
+            return "none stated" if words.startswith("No limit is set") else "no date yet"
+        kind = words.removeprefix(_FIRST).partition(", ")[0]
+        name = {shown: key for key, shown in _LIMITS}[kind]
+        low, high = ((self.row[f"{name}_expected_{end}"] or "")[:4] for end in ("low", "high"))
+        if not low:
+            return f"{kind} {NOT_WITHIN}"
+        if low == high:
+            return f"{kind} {self.row[f'{name}_expected_mid'][:7]}"
+        return f"{kind} {low}-{high}" if high else f"{kind} {low} or on"
 
     @property
     def first_limit(self) -> str:

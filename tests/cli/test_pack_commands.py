@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -202,3 +203,17 @@ def test_a_charge_whose_meter_does_not_fit_is_named_with_what_would(logbook, boo
     assert logbook("pack", P1, "--format", "json").json["capacity"]["doubtful_charges"] == [named]
     before = logbook("pack", P1, "--format", "json", "--as-of", "2031-05-05").json
     assert before["capacity"]["doubtful_charges"] == []
+
+
+@pytest.mark.usefixtures("flown")
+def test_the_list_of_packs_has_limits_of_the_type_and_what_was_accrued(logbook) -> None:
+    with Book.open(Path(os.environ["LOGBOOK_FILE"])) as book:
+        correct(book, "pack-type", "PK-12", {"limit_hours": 900, "cycle_definition": "discharge"}, by=ADA)
+        correct(book, "pack", P2, {"limit_hours": 1}, by=ADA)
+    head, first, second = logbook("list", "packs").out.splitlines()[:3]
+    assert head.split("  ")[0] == "pack"
+    assert "first limit expected" in head
+    assert [first.split()[i] for i in (0, 3, 4, 5, 6)] == [P1, WATT, "front", "2.5", "900"]
+    assert "Limit reached: hours." in second
+    recorded = logbook("list", "packs", "--format", "json").json[0]
+    assert (recorded["serial_no"], recorded["limit_hours"]) == (P1, None)  # as it is recorded

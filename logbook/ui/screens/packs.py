@@ -46,6 +46,10 @@ def _sign(line: PackLine) -> tuple[str, str]:
     return ("‼", "error") if line.row["grounded"] else ("", "")
 
 
+def _worn(line: PackLine) -> str:
+    return "error" if line.limit_reached else ""
+
+
 def _tone(line: PackLine) -> str:
     return "error" if line.row["grounded"] else ""
 
@@ -55,18 +59,18 @@ COLUMNS: tuple[Column[PackLine], ...] = (
     Column("state", "State", lambda p: p.state, 11, tone=_tone),
     Column("place", "Where", lambda p: p.place, 12, most=18, priority=1),
     Column("charge", "Charge read", lambda p: p.charge, 18, most=20),
-    Column("soh", "SOH %", _soh, 5, right=True, priority=2),
-    Column("hours", "Hours", lambda p: f"{p.row['time_in_service_hours']:.1f}", 6, right=True, priority=3),
+    Column("soh", "SOH %", _soh, 5, right=True, priority=3),
+    Column("limit", "First limit", lambda p: p.first_limit_short, 17, most=18, priority=2, tone=_worn),
+    Column("hours", "Hours", lambda p: f"{p.row['time_in_service_hours']:.1f}", 6, right=True, priority=4),
     Column(
         "cycles",
         "Cycles",
         lambda p: f"{p.row['equivalent_cycles_discharge']:.1f}",
         6,
         right=True,
-        priority=4,
+        priority=5,
     ),
     Column("usable", "Usable kWh", lambda p: p.usable, 19, priority=6),
-    Column("limit", "First limit", lambda p: p.first_limit, 14, most=34, priority=5),
 )
 
 
