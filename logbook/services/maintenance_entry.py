@@ -22,7 +22,7 @@ from logbook.services.pack_standing import (
 from logbook.services.refresh import refresh
 from logbook.services.typed_time import never
 from logbook.store.database import Book
-from logbook.store.records import Records
+from logbook.store.records import Records, Row, versions
 
 
 def record_entry(
@@ -128,7 +128,15 @@ def follow_entry(book: Book, entry_id: str, entry: Record) -> None:
     records = Records(book, "defect")
     for n, defect in list(records.select("state = 'closed' AND closed_by_entry = ?", (entry_id,))):
         if entry.struck or entry.closes_defect != defect["defect_id"]:
-            records.update(n, {"state": "open", "closed_by_entry": None})
+            records.update(n, {"state": _state_before(book, defect), "closed_by_entry": None})
     if not entry.struck:
         with suppress(DataRefused):  # as when it was added: the entry stands, and is flagged
             close_defect(book, entry_id, entry)
+
+
+def _state_before(book: Book, defect: Row) -> str:
+    """What a closed defect was before: open, or deferred until its day."""
+    for one in reversed(versions(book, defect["defect_id"])):
+        if one["was"] is not None and one["was"]["state"] != "closed":
+            return str(one["was"]["state"])
+    return "open"

@@ -13,6 +13,7 @@ from logbook.services.liked_units import measures_of
 from logbook.store.attention import COUNTED, Attention
 from logbook.store.book_facts import BookFacts, FittedPack, LastReading
 from logbook.store.database import Book
+from logbook.store.derived import Derived
 from logbook.store.records import Records
 
 if TYPE_CHECKING:
@@ -60,6 +61,7 @@ class TodayView(NamedTuple):
         counted: what is more than these is not counted further: `flagged` and `missing` are then one more.
         measures: the units figures are shown in.
         charges: charges with an unanswered flag; None until they were looked for.
+        zones: the zones of places where times are shown in local time; None where they are shown in UTC.
         by_use: what is past its hours or cycles or has few left; empty until it was worked out.
     """
 
@@ -75,6 +77,7 @@ class TodayView(NamedTuple):
     measures: Measures = USUAL
     charges: FlaggedCharges | None = None
     by_use: tuple[Row, ...] = ()
+    zones: Mapping[str, str] | None = None
 
 
 def today(book: Book, now: str) -> TodayView:
@@ -115,6 +118,7 @@ def today(book: Book, now: str) -> TodayView:
         flights=attention.any_flight(),
         missing=attention.missing_readings(),
         measures=measures,
+        zones=facts.zones() if Derived(book).setting("clock") == "local" else None,
     )
 
 

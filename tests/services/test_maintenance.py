@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from logbook.errors import DataRefused, UsageError
-from logbook.services.correct import correct
+from logbook.services.correct import correct, strike
 from logbook.services.due_by_use import all_due, due_by_use
 from logbook.services.fitting import fit, remove, swap
 from logbook.services.maintenance import aircraft_totals, component_rows
@@ -259,3 +259,20 @@ def flagged_flights(book: Book) -> list[str]:
         refresh(book)
     assert now() == kept
     return kept
+
+
+@pytest.mark.parametrize("deferred", [True, False])
+def test_a_defect_whose_closing_was_a_mistake_is_again_what_it_was(book: Book, deferred: bool) -> None:
+    put(book, "defect", {"defect_id": "D1", "aircraft": WATT, "found": AT, "text": "lamp"})
+    if deferred:
+        change = {"state": "deferred", "deferred_until": "2031-07-15", "deferred_by": ADA}
+        correct(book, "defect", "D1", change, by=ADA, why="day only")
+    before = {
+        name: show(book, "defect", "D1")[name] for name in ("state", "deferred_until", "closed_by_entry")
+    }
+    entry = {"entry_id": "M1", "aircraft": WATT, "text": "x", "completed": NOW, "closes_defect": "D1"}
+    record_entry(book, entry, clock=lambda: NOW)
+    assert show(book, "defect", "D1")["state"] == "closed"
+    strike(book, "maintenance", "M1", by=ADA, why="another lamp")
+    after = show(book, "defect", "D1")
+    assert {name: after[name] for name in before} == before

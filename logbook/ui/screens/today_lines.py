@@ -57,20 +57,22 @@ def _out(view: TodayView, now: str) -> list[Line]:
         if flight["place_from"]:
             words.append(f"from {flight['place_from']}")
         words.append(
-            f"since {since[11:16]} UTC ({ago(since, now)})" if since else f"opened for {flight['date']}"
+            f"since {_clock(since, flight, view)} ({ago(since, now)})"
+            if since
+            else f"opened for {flight['date']}"
         )
         back = flight["expected_back"]
         if back and flight["overdue"]:
             lines.append(
                 Line(
                     (Span("‼ ", "error"), Span(f"{flight['aircraft']}  ")),
-                    f"OVERDUE by {overdue(back, now)}, expected {back[11:16]} UTC: {', '.join(words)}",
+                    f"OVERDUE by {overdue(back, now)}, expected {_clock(back, flight, view)}: {', '.join(words)}",
                     "error",
                     ("out", flight["flight_id"]),
                 )
             )
             continue
-        words.append(f"expected back {back[11:16]} UTC" if back else "no time of return given")
+        words.append(f"expected back {_clock(back, flight, view)}" if back else "no time of return given")
         lines.append(
             Line(
                 (Span("  "), Span(f"{flight['aircraft']}  ")),
@@ -80,6 +82,16 @@ def _out(view: TodayView, now: str) -> list[Line]:
             )
         )
     return lines
+
+
+def _clock(instant: str, flight: dict[str, Any], view: TodayView) -> str:
+    """A time of a flight that is out as the book shows times: UTC, or local where the flight began."""
+    zone = (view.zones or {}).get(flight["place_from"] or "")
+    if zone is None:
+        return f"{instant[11:16]} UTC"
+    from logbook.services.typed_time import clock_of
+
+    return f"{clock_of(instant, zone)} local"
 
 
 def _defects(view: TodayView, now: str) -> list[Line]:

@@ -167,3 +167,16 @@ async def test_what_runs_out_by_hours_stands_on_today_before_dates(busy_desk, si
     assert "directive 2031-07 by hours of X-WATT:" in text
     assert "2031-09" not in text
     assert "321.8 h read on 2031-06-01" in text
+
+
+async def test_who_is_out_has_local_times_where_the_book_shows_local_times(busy_desk) -> None:
+    book = busy_desk.book
+    if not [row for row in busy_desk.records("place") if row["place"] == club.FIELD]:
+        club.put(book, "place", {"place": club.FIELD})
+    busy_desk.correct("place", club.FIELD, {"zone": "Europe/Rome"}, why="it was missing")
+    async with walk(busy_desk, (140, 40)) as walker:
+        assert "expected 11:30 UTC" in walker.flat
+    busy_desk.set("clock", "local")
+    async with walk(busy_desk, (140, 40)) as walker:
+        assert "OVERDUE by 0:30 h, expected 13:30 local" in walker.flat
+        assert "since 12:30 local" in walker.flat
