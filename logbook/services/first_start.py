@@ -34,7 +34,7 @@ _FIELDS: Final = (
     FormField("cruise_power_kw", "Cruise power", "kW", "Flight manual, performance: power in cruise, whole aeroplane. Left empty, minutes left cannot be told.", _PLANE),
     FormField("positions", "Pack positions", "such as front; rear", "Where packs are fitted, apart by semicolons. Left empty, the book keeps times only and no charge.", _PACKS),
     FormField("serials", "Serial numbers", "in that order", "Of the packs fitted now, apart by semicolons, in the order of the positions. Left empty, packs can be fitted later in Setup.", _PACKS),
-    FormField("fitted", "Fitted since", "a day; empty: today", "When these packs were fitted. Flights before that day are flagged: pack not fitted then.", _PACKS),
+    FormField("fitted", "Fitted since", "a day; empty: today", "When these packs were fitted: name the day of the first flight you will enter, or an earlier one. Flights before that day are asked for no charge, and flagged.", _PACKS),
     FormField("part_no", "Part number", "", "Of the pack type, as on the packs. Left empty, the figures below are kept with the aeroplane.", _PACKS),
     FormField("nominal_kwh", "Nominal capacity", "kWh, one pack", "What the maker rates one pack when new. Left empty, percent become energy only once charges were metered.", _PACKS),
     FormField("soh_zero_fraction", "SOH 0 means", "share left, 0.46 or 46 %", "What does SOH 0 mean in your manual? Look for 'state of health': the share of the nominal capacity that is usable then; 0 where SOH is the share of capacity left. There is no usual value: left empty, capacity is learnt from flights and metered charges alone.", _PACKS),

@@ -64,7 +64,12 @@ def preview(book: Book, form: Form, values: Values, flight_id: str, now: str | N
     read = meanings(form, values)
     problem, field = _first_problem(form, read)
     record = record_of(form, values, flight_id=flight_id, open_only=not may_close(form, values))
-    warned = _grounded(form) + _still_to_come(form, read, now or form.now) + _person(book, record)
+    warned = [
+        *_grounded(form),
+        *(("check", words) for words in form.unfitted),
+        *_still_to_come(form, read, now or form.now),
+        *_person(book, record),
+    ]
     try:
         flight = read_record(Flight, record)
     except DataRefused as error:

@@ -15,6 +15,7 @@ from logbook.measures import USUAL, Measures
 from logbook.services import flight_fields as fields_of
 from logbook.services import typed, typed_time
 from logbook.services.flight_fields import FUNCTIONS, KINDS, TIMES, Field, Slot
+from logbook.services.flight_packs import not_fitted_yet
 from logbook.services.flight_shares import SHARES, share_reader
 from logbook.services.grounding import waits_after_heat
 from logbook.services.liked_units import presented
@@ -64,6 +65,8 @@ class Form(NamedTuple):
     """The units figures are typed in."""
     least_mass: LeastMass | None = None
     """What a take-off mass must be above to be believed."""
+    unfitted: tuple[str, ...] = ()
+    """Packs that are not on the form, because the book has them fitted only after that day; in words."""
 
     @property
     def clock(self) -> Clock:
@@ -224,7 +227,12 @@ def form_for(
     asked = [field for field in found if field.name not in senseless]
     fields = tuple(presented(asked, measures, exact=False))
     least = least_mass(row.get("empty_mass_kg"), row.get("handbook_mass_kg"))
-    return Form(choice, fields, slots, tuple(facts.people()), now, measures, least)
+    later = (
+        ()
+        if device
+        else not_fitted_yet(book, choice.aircraft, f"{choice.clock.day}T12:00Z" if until else now)
+    )
+    return Form(choice, fields, slots, tuple(facts.people()), now, measures, least, later)
 
 
 def _operator(book: Book, facts: BookFacts) -> str:

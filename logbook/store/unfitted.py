@@ -39,3 +39,20 @@ def present_fitting(book: Book, serial_no: str) -> tuple[str, str, str] | None:
         (serial_no,),
     ).fetchone()
     return None if row is None else (str(row[0]), str(row[1]), str(row[2]))
+
+
+def fitted_only_later(book: Book, registration: str, at: str) -> list[tuple[str, str, str]]:
+    """Packs in positions in which nothing was fitted at a moment (UTC), and are fitted since later.
+
+    Returns: Position, serial number and since when, of each the earliest.
+    """
+    rows = book.connection.execute(
+        """SELECT i.position, p.serial_no, min(i.fitted) FROM aircraft a JOIN installation i ON i.aircraft = a.n
+        JOIN pack p ON p.n = i.serial_no
+        WHERE a.registration = ?1 AND i.struck = 0 AND i.fitted > ?2 AND NOT EXISTS (SELECT 1 FROM installation o
+            WHERE o.aircraft = i.aircraft AND o.position = i.position AND o.struck = 0
+                AND o.fitted <= ?2)
+        GROUP BY i.position ORDER BY i.position""",
+        (registration, at),
+    )
+    return [(str(position), str(serial), str(fitted)) for position, serial, fitted in rows.fetchall()]
