@@ -32,6 +32,7 @@ def cautions(
         *_departure(aircraft, packs),
         *_temperatures(aircraft, packs),
         *_mass(plan, aircraft),
+        *_waits(plan),
         *_reserves(aircraft, final, case),
         *widened,
         ADVICE,
@@ -78,6 +79,17 @@ def _mass(plan: PlanInput, aircraft: Aircraft) -> Iterable[str]:
         yield (
             f"The take-off mass of {plan.mass_kg:g} kg is not above {least.words}, {least.kg:g} kg; "
             "the aeroplane itself belongs in it."
+        )
+
+
+def _waits(plan: PlanInput) -> Iterable[str]:
+    """A wait on the ground between flights without a power: what it takes, and another start, is in no figure."""
+    between = [leg for leg in plan.legs[1:] if leg.leg_kind == "ground" and not leg.power_kw]
+    if between:
+        minutes = sum(leg.minutes or 0.0 for leg in between)
+        yield (
+            f"{minutes:g} min on the ground on the way are counted without energy: no power was typed for them. Type one, "
+            "such as 'ground 5 4kw'; another start and taxi takes about what the first took."
         )
 
 

@@ -55,6 +55,18 @@ def test_the_middle_is_rounded_as_in_the_table_beside_it_and_never_reads_as_what
     assert percent_middle(middle, below=needed) == words
 
 
+@pytest.mark.parametrize(("power", "said"), [({}, True), ({"power_kw": 4}, False)])
+def test_a_wait_between_flights_without_a_power_is_said_to_count_no_energy(power, said):
+    """At 4 kW five minutes are a third of a kWh; without a power they are none, which must not be silent."""
+    answer = asked(plan(CIRCUITS, {"kind": "ground", "minutes": 5, **power}, CIRCUITS))
+    assert (
+        any("5 min on the ground on the way are counted without energy" in one for one in answer.cautions)
+        is said
+    )
+    first = asked(plan({"kind": "ground", "minutes": 5}, CIRCUITS))
+    assert not any("on the ground on the way" in one for one in first.cautions)  # the usual start and taxi
+
+
 class TestReserve:
     def test_by_day_half_an_hour_at_20_kw_from_20_kwh_is_half_the_charge(self):
         """30 min × 20 kW / 20 kWh = 50 %; illustrative arithmetic, computed here."""

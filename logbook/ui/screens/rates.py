@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Any, ClassVar
 
 from textual.binding import BindingType
@@ -61,7 +62,7 @@ class RatesScreen(BookScreen):
                 yield PlainText("", id="table")
                 yield PlainText("", id="tenths")
                 yield PlainText("", classes="words", id="tenths-words")
-                yield PlotView(forecast_plot(()), id="plot")
+                yield PlotView(replace(forecast_plot(()), empty=_WORKING), id="plot")
                 yield PlainText("", classes="part", id="suspects-title")
                 yield RecordTable(
                     _SUSPECTS, sign=lambda _: ("?", "warning"), empty="No entry stands out.", id="suspects"
@@ -75,7 +76,7 @@ class RatesScreen(BookScreen):
         fleet = self.desk.planning.fleet()
         aircraft = self.query_one("#aircraft", ChoiceField)
         if not fleet:
-            self._say("No aeroplane with packs is in the book yet: add one in Setup.")
+            self._say_why("No aeroplane with packs is in the book yet: add one in Setup.")
             return
         with self.prevent(ChoiceField.Changed):
             aircraft.show([Choice(name, name) for name in fleet])
@@ -88,7 +89,12 @@ class RatesScreen(BookScreen):
 
     def answer_failed(self, topic: str, error: LogbookError) -> None:  # noqa: ARG002 - there is one topic
         """Says why there are no figures."""
-        self._say(str(error))
+        self._say_why(str(error))
+
+    def _say_why(self, words: str) -> None:
+        self._say(words)
+        if self.shown is None:
+            self.query_one("#plot", PlotView).show(replace(forecast_plot(()), empty="No figures."))
 
     def _say(self, words: str) -> None:
         state = self.query_one("#state", PlainText)

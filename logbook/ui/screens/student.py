@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any, ClassVar
 
 from textual import events
@@ -26,6 +27,7 @@ from logbook.ui.widgets.plot import PlotView
 from logbook.ui.widgets.record_table import RecordTable
 
 Row = dict[str, Any]
+_READING = "Reading the flights …"
 AID = "A record, not a judgement; the instructor and the flight manual decide."
 
 
@@ -52,13 +54,13 @@ class StudentScreen(BookScreen):
 
     def body(self) -> Iterable[Widget]:
         """Progress in words; table and plots; the flight under the cursor in words."""
-        yield PlainText("Reading the flights …", id="about")
+        yield PlainText(_READING, id="about")
         yield PlainText("", id="progress")
         with Container(id="sides"):
             yield RecordTable[Any](COLUMNS, sign=sign_of, empty="No flights yet.", id="flights")
             with Vertical(id="plots"):
-                yield PlotView(error_plot(()), id="errors")
-                yield PlotView(margin_plot(()), id="margins")
+                yield PlotView(replace(error_plot(()), empty=_READING), id="errors")
+                yield PlotView(replace(margin_plot(()), empty=_READING), id="margins")
         yield PlainText("", id="said")
         yield PlainText(AID, id="aid")
 

@@ -43,6 +43,7 @@ async def test_while_the_record_is_read_the_screen_says_so(desk, monkeypatch) ->
     monkeypatch.setattr(RatesScreen, "ask", lambda *_: None)
     async with walk(desk, first="rates") as walker:
         assert "Working out what the record says" in walker.text
+        assert "No flight with both charges" not in walker.text  # nobody knows that yet
 
 
 async def test_error_bias_share_inside_and_width_stand_beside_handbook_and_average(desk) -> None:  # noqa: F811
