@@ -17,12 +17,12 @@ def reserve_case(
 ) -> str:
     """Night if any landing is by night; local if circuits, or local with the same place; else day.
 
-    A local flight with a place left out counts as one that comes back.
+    A local flight without any place counts as one that comes back; with one place alone nobody knows, and the stricter
+    case applies.
     """
     if landings_night:
         return "night"
-    same = place_from is None or place_to is None or place_from == place_to
-    if flight_kind == "circuits" or (flight_kind == "local" and same):
+    if flight_kind == "circuits" or (flight_kind == "local" and place_from == place_to):
         return "local"
     return "day"
 

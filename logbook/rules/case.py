@@ -145,10 +145,26 @@ class FlightCase(NamedTuple):
     following: Neighbour | None = None
     recordings: tuple[RecordedCase, ...] = ()
 
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """Packs that were fitted and have no reading: what the others gave is then not what the flight took."""
+        return unread_of(self.packs, self.fitted)
+
     def limit(self, name: str) -> Any:
         """A limit of the operator's policy: that in force on the flight, else the aeroplane's."""
         own = self.flight.get(name)
         return own if own is not None else self.aircraft.get(name)
+
+
+def unread_of(packs: Sequence[PackCase], fitted: Sequence[str]) -> tuple[str, ...]:
+    """Fitted packs of which nothing was read, where fewer were read than fitted.
+
+    None where a reading is of the aeroplane as a whole; as many of other packs speak of a swap nobody wrote down.
+    """
+    read = {pack.serial_no for pack in packs}
+    if None in read or not 0 < len(read) < len(fitted):
+        return ()
+    return tuple(serial for serial in fitted if serial not in read)
 
 
 class FinalReserve(NamedTuple):
@@ -167,13 +183,23 @@ class FinalReserve(NamedTuple):
 def final_reserve(flight: dict[str, Any], aircraft: dict[str, Any]) -> FinalReserve:
     """The final reserve that applies to a flight; figures recorded with the flight go first.
 
-    The case is that of `domain.reserve.reserve_case`.
+    The case is that of `domain.reserve.reserve_case`; a landing by night counts wherever it was written down.
     """
     case = reserve_case(
-        flight.get("kind"), flight.get("landings_night"), flight.get("place_from"), flight.get("place_to")
+        flight.get("kind"), _landings_by_night(flight), flight.get("place_from"), flight.get("place_to")
     )
     minutes, power = reserve_figures(aircraft, case)
     own_minutes, own_power = flight.get("final_reserve_min"), flight.get("final_reserve_kw")
     minutes = minutes if own_minutes is None else own_minutes
     power = power if own_power is None else own_power
     return FinalReserve(minutes, power, case)
+
+
+def _landings_by_night(flight: Mapping[str, Any]) -> int:
+    """The most that the flight or somebody aboard has, to a full stop or not."""
+    found = [
+        part.get(name) or 0
+        for part in (flight, *(flight.get("crew") or ()))
+        for name in ("landings_night", "landings_night_full_stop")
+    ]
+    return max(found)

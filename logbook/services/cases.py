@@ -8,7 +8,16 @@ from typing import Any, Final, NamedTuple
 
 from logbook.energy.estimate import Estimate
 from logbook.energy.usable import PackNow, energy_of_drop, minutes_left, usable_from_soh
-from logbook.rules.case import Event, FlightCase, Limits, Neighbour, PackCase, final_reserve, in_force
+from logbook.rules.case import (
+    Event,
+    FlightCase,
+    Limits,
+    Neighbour,
+    PackCase,
+    final_reserve,
+    in_force,
+    unread_of,
+)
 from logbook.services.grounding import GROUNDING, in_state
 from logbook.services.recorded import Recordings
 from logbook.store.catalogue import TABLES
@@ -152,24 +161,26 @@ class Cases:
 
         Without `around`, what lies before and after is left out: enough for the flight's own figures.
         """
-        return self.assemble(flight, self._look_around(n, flight, whole=around), whole=around)
+        return self.assemble(flight, self._look_around(n, flight, whole=around))
 
-    def assemble(self, flight: Row, around: Around, *, whole: bool = True) -> FlightCase:
+    def assemble(self, flight: Row, around: Around) -> FlightCase:
         """The case of a flight whose surroundings are known already."""
         aircraft = self._aircraft(flight["aircraft"])
         off_blocks = flight["off_blocks"]
         pairs = zip(flight["readings"], around.packs, strict=True)
         packs = tuple(self._pack_case(flight, reading, *events) for reading, events in pairs)
         reserve = final_reserve(flight, aircraft)
+        fitted = () if off_blocks is None else self.fitted(flight["aircraft"], off_blocks)
+        whole_known = not unread_of(packs, fitted)
         return FlightCase(
             flight=flight,
             aircraft=aircraft,
             packs=packs,
             block_min=between(off_blocks, flight["on_blocks"]),
             air_min=between(flight["takeoff"], flight["landing"]),
-            minutes_left=minutes_left_after(packs, reserve.power_kw),
+            minutes_left=minutes_left_after(packs, reserve.power_kw) if whole_known else None,
             reserve=reserve,
-            fitted=() if off_blocks is None or not whole else self.fitted(flight["aircraft"], off_blocks),
+            fitted=fitted,
             previous=around.previous,
             following=around.following,
             recordings=self._recordings.cases(flight["flight_id"]),

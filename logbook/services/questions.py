@@ -72,7 +72,7 @@ def _per_minute(energy: Estimate | None, air_min: int | None) -> Estimate | None
 def total_energy(case: FlightCase) -> Estimate | None:
     """Energy of the flight over all packs [kWh]; None where any pack's is unknown."""
     known = [pack.energy_kwh for pack in case.packs if pack.energy_kwh is not None]
-    if not known or len(known) != len(case.packs):
+    if not known or len(known) != len(case.packs) or case.unread:
         return None
     mid = sum(energy.mid for energy in known)
     half = sum(((energy.high - energy.low) / 2) ** 2 for energy in known) ** 0.5

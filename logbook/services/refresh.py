@@ -100,7 +100,7 @@ class _Rows:
 def _index_row(n: int, case: FlightCase, flags: list[FlagRow]) -> IndexRow:
     energies = [pack.energy_kwh for pack in case.packs]
     known = [energy for energy in energies if energy is not None]
-    whole = bool(known) and len(known) == len(energies)
+    whole = bool(known) and len(known) == len(energies) and not case.unread
     landed = [
         pack.reading["soc_landing_pct"] for pack in case.packs if pack.reading["soc_landing_pct"] is not None
     ]

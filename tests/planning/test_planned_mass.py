@@ -4,11 +4,11 @@ import json
 
 import pytest
 
-from logbook.domain.plan import circuits_plan
 from logbook.energy.estimator import Estimator, estimate
 from logbook.energy.record import AircraftFacts, AircraftHistory, FlightFacts, ReadingFacts
 from logbook.planning.answer import PlanAnswer
 from logbook.planning.asking import answer_plan
+from tests.planning.linear import circuits_plan
 from tests.planning.test_asking import FITTED, PACKS, RATES, SIX, craft, unflown
 
 USUAL_KG = 550.0

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from logbook.energy.estimate import Estimate
-from logbook.rules.case import Neighbour, RecordedCase, in_force
+from logbook.rules.case import Neighbour, RecordedCase, final_reserve, in_force
 from logbook.rules.catalogue import RULES
 from logbook.rules.flag import ORDER, SIGNS
 from tests import club
@@ -207,6 +207,22 @@ def test_the_limit_in_force_on_the_flight_goes_before_the_aeroplanes_of_today():
     assert "landing_below_reserve" not in found(
         flight_case(pack_case(soc_landing_pct=20), flight={"reserve_soc_pct": 20}, fitted=(club.P1,))
     )
+
+
+@pytest.mark.parametrize(
+    "by_night",
+    [
+        {"landings_night": 1},
+        {"landings_night_full_stop": 1},
+        {"crew": [{"person": club.ADA, "landings_night": 1}]},
+        {"crew": [{"person": club.BEN, "landings_night_full_stop": 2}]},
+    ],
+    ids=["flight", "full stop", "crew", "crew, full stop"],
+)
+def test_a_landing_by_night_asks_for_the_reserve_by_night_wherever_it_was_written_down(by_night):
+    flight = club.flight() | {"kind": "circuits"}
+    assert final_reserve(flight, club.aircraft()).case == "local"
+    assert final_reserve(flight | by_night, club.aircraft()).case == "night"
 
 
 def test_the_temperature_limit_written_down_with_the_flight_goes_before_the_packs():
