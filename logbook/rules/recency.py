@@ -7,10 +7,11 @@ today as the first day and stop at D + 89: on that last day the answer says so.
 
 from __future__ import annotations
 
-from calendar import monthrange
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any, Final, NamedTuple
+
+from dateutil.relativedelta import relativedelta
 
 from logbook.rules.experience import AS_COMMANDER, Experience, engines_of
 from logbook.rules.recency_rules import MEASURES, RecencyRule
@@ -82,15 +83,12 @@ _MEASURED: Final[dict[str, Callable[[Experience], float]]] = {
 
 def add_months(day: date, months: int) -> date:
     """The same day some months later or earlier, or the last of that month where it has no such day."""
-    index = day.year * 12 + day.month - 1 + months
-    year, month = divmod(index, 12)
-    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
+    return day + relativedelta(months=months)
 
 
 def end_of_month(day: date, months: int) -> date:
     """The last day of the calendar month some months later."""
-    later = add_months(day.replace(day=1), months)
-    return later.replace(day=monthrange(later.year, later.month)[1])
+    return day + relativedelta(months=months, day=31)
 
 
 def standings(
