@@ -13,6 +13,7 @@ from logbook.errors import LogbookError
 from logbook.services.drafts import Draft
 from logbook.services.liked_units import DRAFT_KEY, kept_units, requoted
 from logbook.services.plain_form import FormField, PlainForm
+from logbook.services.typed import words
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
@@ -22,6 +23,10 @@ from logbook.ui.widgets.plain import PlainText
 from logbook.ui.widgets.reading_field import ReadingField
 from logbook.ui.widgets.reading_text import Parse, Source, Understood
 
+_WIDTH: Final = 22
+_WIDTH_OF_WORDS: Final = 36
+_WIDTH_BESIDE: Final = 28
+"""Of boxes for figures, for words, and for words with a note beside them [cells]: 60 columns have room for each."""
 _ROOM: Final = 200
 """A longer problem stands at its field alone; the last line says what can be done [characters]."""
 Save = Callable[[dict[str, Any]], object]
@@ -98,13 +103,20 @@ class FormScreen(BookScreen):
             parse=self._parse(field.name),
             unit=field.unit,
             expected=field.expected,
-            width=22,
+            width=self._width(field),
             label_width=18,
             not_read=self.form.changing,
             id=f"field-{number}",
         )
         self._boxes[field.name] = box
         return box
+
+    def _width(self, field: FormField) -> int:
+        """Words in one's own are longer than a figure; where nothing else stands beside them, they have more room."""
+        beside = len(field.unit) > len("needed") or field.expected
+        if beside or self.form.readers.get(field.name, words) is not words:
+            return _WIDTH
+        return _WIDTH_OF_WORDS if not field.unit else _WIDTH_BESIDE
 
     def _parse(self, name: str) -> Parse:
         def parse(text: str) -> Understood:

@@ -70,3 +70,19 @@ async def test_what_was_typed_is_thrown_away_after_a_question_only(busy_desk) ->
 def test_a_draft_says_whose_record_it_is(about) -> None:
     assert given_of(draft_id(about)) == about
     assert given_of("P-101") is None
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (140, 40)])
+async def test_words_of_ones_own_have_more_room_than_a_figure_and_notes_stand_whole(busy_desk, size) -> None:
+    async with walk(busy_desk, size) as walker:
+        await walker.press("m")
+        await walker.until(lambda: walker.app.screen.NAME == "maintenance")
+        await walker.press("a")
+        await pick(walker, "maintenance")
+        await pick(walker, "repair")
+        await walker.until(lambda: isinstance(walker.app.screen, FormScreen))
+        boxes = walker.app.screen._boxes
+        await walker.until(lambda: boxes["text"].box.size.width > 0)
+        assert boxes["text"].box.size.width > boxes["completed"].box.size.width
+        assert walker.flat.count("needed") == 2
+        assert "= repair ?" in walker.flat
