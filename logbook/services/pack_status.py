@@ -66,7 +66,7 @@ COLUMNS: Final = (
         "cycles_basis",
     ),
     *("charges", "energy_out_kwh", "energy_out_kwh_low", "energy_out_kwh_high", "energy_basis"),
-    *("nominal_kwh", "reference_capacity", "soh_pct", "soh_read_at"),
+    *("nominal_kwh", "reference_capacity", "soh_pct", "soh_read_at", "soh_note"),
     *("usable_kwh_low", "usable_kwh_mid", "usable_kwh_high", "usable_basis"),
     *("highest_temp_c", "highest_temp_at", "exceedances", "cautions", "charge_exceedances"),
     "cycle_definition",
@@ -189,6 +189,11 @@ class Beside:
         for _, row in rows:
             self.inspections.setdefault(row["serial_no"], row["found"][:10])
         self.hot = Attention(book).overheated(instant_of(now))
+        broke = Records(book, "observation").select(
+            "baseline_break IS NOT NULL AND struck = 0 AND at <= ?", (until,), "at"
+        )
+        self.anew = {row["serial_no"]: row["at"] for _, row in broke}
+        """Since when the estimates of a pack started anew, at the newest break."""
 
     def state(self, record: PackRecord) -> tuple[str, str | None, str | None]:
         """State of a pack, since when and why: one that somebody set, else by its fittings."""
@@ -205,6 +210,13 @@ class Beside:
             last = max(record.fittings, key=lambda one: one.removed or "")
             return "store", last.removed, last.reason
         return pack["state"] or "store", pack["state_since"], pack["state_reason"]
+
+    def soh_note(self, serial_no: str, read_at: int) -> str:
+        """What is to be known of a state of health that was read: that it is older than the newest baseline break."""
+        anew = self.anew.get(serial_no)
+        if anew is None or read_at >= minutes_of(anew):
+            return ""
+        return f"read before its estimates started anew on {anew[:10]}; it may say nothing of the pack now"
 
     def grounded(self, record: PackRecord, state: str) -> str:
         """Why a pack may not fly, as far as the book knows; empty if it may."""
@@ -238,6 +250,7 @@ def row_of(standing: Standing, more: Beside, now: int) -> Row:
         "charges": totals.cycles.charges,
         "soh_pct": totals.soh[1] if totals.soh else None,
         "soh_read_at": instant_of(totals.soh[0]) if totals.soh else None,
+        "soh_note": more.soh_note(record.serial_no, totals.soh[0]) if totals.soh else "",
         "nominal_kwh": figures["nominal_kwh"],
         "reference_capacity": _reference(figures["nominal_kwh"]),
         "highest_temp_c": totals.highest[0] if totals.highest else None,
@@ -250,6 +263,8 @@ def row_of(standing: Standing, more: Beside, now: int) -> Row:
         "as_of": instant_of(now),
     }
     row |= _cycles(standing) | _capacity(totals) | _limits(standing.limits)
+    if row["soh_note"] and row["usable_kwh_mid"] is not None:
+        row["usable_basis"] = f"{row['usable_basis']}; SOH {row['soh_note']}"
     return {name: row[name] for name in COLUMNS}
 
 

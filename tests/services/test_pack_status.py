@@ -299,3 +299,18 @@ def test_now_is_by_the_clock_of_the_desk(book: Book) -> None:
     assert row(book, as_of=None)["as_of"] == "2031-07-01T09:30Z"
     Desk(book, clock=lambda: "2031-01-01T09:30Z")
     assert row(book, as_of=None)["as_of"] == "2031-05-01T23:59Z"  # the newest day on record is later
+
+
+def test_a_health_read_before_a_baseline_break_says_so_wherever_it_or_its_capacity_stands(book):
+    put(book, "observation", {"serial_no": P1, "at": "2031-06-01T08:00Z", "soh_pct": 85})
+    assert row(book)["soh_note"] == ""
+    broke = {"observation_id": "B", "serial_no": P1, "at": "2031-06-01T10:00Z", "baseline_break": "module"}
+    put(book, "observation", broke)
+    found = row(book)
+    assert found["soh_note"].startswith("read before its estimates started anew on 2031-06-01")
+    assert found["usable_basis"].endswith(f"; SOH {found['soh_note']}")
+    assert row(book, as_of="2031-05-31")["soh_note"] == ""  # not broken yet then
+    put(book, "observation", {"serial_no": P1, "at": "2031-06-02T08:00Z", "soh_pct": 97})
+    assert (row(book)["soh_pct"], row(book)["soh_note"]) == (97, "")
+    strike(book, "observation", "B", why="it was another pack")
+    assert row(book, as_of="2031-06-01T12:00Z")["soh_note"] == ""

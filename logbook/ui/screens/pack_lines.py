@@ -90,7 +90,10 @@ def _flown(capacity: Row) -> str:
 
 
 def _soh(row: Row) -> str:
-    return "never read" if row["soh_pct"] is None else f"{row['soh_pct']:g} % on {row['soh_read_at'][:10]}"
+    if row["soh_pct"] is None:
+        return "never read"
+    note = f": {row['soh_note']}" if row["soh_note"] else ""
+    return f"{row['soh_pct']:g} % on {row['soh_read_at'][:10]}{note}"
 
 
 def charging(view: PackView) -> list[Line]:
