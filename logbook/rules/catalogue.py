@@ -100,7 +100,7 @@ RULES: Final = {
             "two_pics",
             "two in command",
             "Correct the function of one of them.",
-            "FCL.010, 14 CFR 1.1: one pilot in command; 14 CFR 61.51(d): solo is sole occupant (from memory)",
+            "FCL.010, 14 CFR 1.1: one pilot in command; 14 CFR 61.51(d): solo is sole occupant",
         ),
         Rule(
             "person_twice",
