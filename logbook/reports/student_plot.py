@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from logbook.reports.plot import Axis, Limit, Plot, Series, Shape, Tone, day_number
@@ -36,26 +36,42 @@ def error_plot(flights: Sequence[Flight]) -> Plot:
 
 
 def margin_plot(flights: Sequence[Flight]) -> Plot:
-    """How far the weaker pack landed above the reserve in force; below the line the reserve was eaten into."""
-    margin = _series("margin", flights, "margin_pct", "dot")
+    """How far the weaker pack landed above the reserve in force.
+
+    A landing below it has a sign of its own: in a low window one or two points below share a row with the line.
+    """
+    margin = [
+        series
+        for series in (
+            _series("margin", flights, "margin_pct", "dot", wanted=lambda margin: margin >= 0),
+            _series("below", flights, "margin_pct", "cross", "error", wanted=lambda margin: margin < 0),
+        )
+        if series is not None
+    ]
     return Plot(
         "Margin over the reserve",
         Axis("day", dated=True),
         Axis("margin", "points", decimals=0),
-        [margin] if margin else (),
+        margin,
         limits=[Limit("reserve", 0.0, "error")] if margin else (),
         empty="No flight with a landing charge and a reserve yet.",
     )
 
 
 def _series(
-    label: str, flights: Sequence[Flight], name: str, shape: Shape, tone: Tone = "accent"
+    label: str,
+    flights: Sequence[Flight],
+    name: str,
+    shape: Shape,
+    tone: Tone = "accent",
+    *,
+    wanted: Callable[[float], bool] = lambda _: True,
 ) -> Series | None:
-    """The known values of one figure."""
+    """The known values of one figure, of those that are wanted."""
     known = [
         (x, flight[name])
         for x, flight in zip(_moments(flights), flights, strict=True)
-        if flight[name] is not None
+        if flight[name] is not None and wanted(flight[name])
     ]
     if not known:
         return None

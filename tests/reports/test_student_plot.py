@@ -23,6 +23,14 @@ def test_the_reserve_is_a_line_at_nought() -> None:
     assert [(limit.label, limit.y, limit.tone) for limit in plot.limits] == [("reserve", 0, "error")]
 
 
+def test_a_landing_below_the_reserve_has_a_sign_of_its_own_and_a_word() -> None:
+    """In a low window -1 shares a row with the line of the reserve: colour alone would not tell it."""
+    over, below = margin_plot([flight("2031-05-09", margin=0), flight("2031-05-10", margin=-1)]).series
+    assert (list(over.y), over.shape, over.label) == ([0], "dot", "margin")
+    assert (list(below.y), below.shape, below.label) == ([-1], "cross", "below")
+    assert len(margin_plot([flight("2031-05-09", margin=3)]).series) == 1
+
+
 @pytest.mark.parametrize("plot", [error_plot, margin_plot])
 def test_nothing_known_is_said_in_words(plot) -> None:
     assert not plot([flight("2031-05-09")]).series
