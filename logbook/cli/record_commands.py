@@ -56,8 +56,12 @@ def register(commands: Any) -> None:
     undo.add_argument("--by", help="who takes it back")
     undo.set_defaults(run=_undo)
 
-    answer = command(commands, "answer", "answer a flag of a flight or of a charge in words")
-    answer.add_argument("id", help="the flight, or the charge")
+    answer = command(
+        commands,
+        "answer",
+        "answer a flag of a flight, a charge, an observation or a maintenance entry in words",
+    )
+    answer.add_argument("id", help="the flight, charge, observation or entry")
     answer.add_argument("rule", help="the rule's id, e.g. ledger_gap")
     answer.add_argument("--words", required=True, help="what was found out")
     answer.add_argument("--pack", default="", help="serial number, where several packs have the flag")

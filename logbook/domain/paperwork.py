@@ -14,7 +14,8 @@ class Answer(Record):
     """Words that close a flag, until the figure it rests on changes.
 
     Attributes:
-        flight_id: the flight whose flag it is; or `charge_id`, the charging session. One of the two.
+        flight_id: the flight whose flag it is; or `charge_id`, the charging session; or `observation_id`; or `entry_id`, the
+            maintenance entry. One of the four.
         rule: the rule's id.
         figures: the figures behind the flag when it was answered, as canonical JSON.
     """
@@ -24,6 +25,8 @@ class Answer(Record):
     answer_id: Name | None = None
     flight_id: Name | None = None
     charge_id: Name | None = None
+    observation_id: Name | None = None
+    entry_id: Name | None = None
     serial_no: Name | None = None
     rule: Name
     figures: Text
@@ -33,8 +36,9 @@ class Answer(Record):
 
     @model_validator(mode="after")
     def _to_one_record(self) -> Self:
-        if (self.flight_id is None) == (self.charge_id is None):
-            raise ValueError("an answer belongs to one flight or to one charge")
+        owners = (self.flight_id, self.charge_id, self.observation_id, self.entry_id)
+        if sum(owner is not None for owner in owners) != 1:
+            raise ValueError("an answer belongs to one flight, charge, observation or maintenance entry")
         return self
 
 

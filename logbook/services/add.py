@@ -27,7 +27,7 @@ _NATURAL: Final = {
     "defect": ("aircraft", "serial_no", "found", "text"),
     "maintenance": ("aircraft", "serial_no", "completed", "text"),
     "component": ("aircraft", "name", "serial_no", "fitted"),
-    "answer": ("flight_id", "charge_id", "serial_no", "rule", "figures"),
+    "answer": ("flight_id", "charge_id", "observation_id", "entry_id", "serial_no", "rule", "figures"),
     "recording": ("flight_id", "digest"),
 }
 """Fields that tell two records of a kind apart where no id is given; the same record then gets the same id."""

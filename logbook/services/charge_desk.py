@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from logbook.services.desk import Desk
     from logbook.services.flagged_charges import FlaggedCharges
     from logbook.services.flight_form import Values
-    from logbook.services.flight_sheet import Block
 
 Row = dict[str, Any]
 
@@ -81,12 +80,6 @@ class ChargeDesk(NamedTuple):
             found.append((f"Pack {row['serial_no']}", "", "", ""))
             found += lines("charge", mine, measures)
         return found
-
-    def flags_of(self, shown: Row) -> Block:
-        """The flags of a session with what to do and the answers, as `desk.show` gives it."""
-        from logbook.services.flight_sheet import flags
-
-        return flags(shown, self.desk.measures)
 
     def known_flagged(self) -> FlaggedCharges | None:
         """Charges with an unanswered flag, if they were looked for since the book changed last."""

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from logbook.services.flight_entry import Preview, Saved
     from logbook.services.flight_form import Form, Values
     from logbook.services.flight_rows import FlightRows
+    from logbook.services.flight_sheet import Block
     from logbook.services.people_desk import PeopleDesk
     from logbook.services.plan_desk import PlanDesk
     from logbook.services.rates_view import RatesView
@@ -303,8 +304,15 @@ class Desk(DeskRecords):
 
         strike(self.book, kind, record_id, by=self.operator, why=why)
 
-    def answer(self, record_id: str, rule: str, words: str, serial_no: str = "") -> None:
-        """Answers a flag of a flight or of a charge in words."""
+    def answer(self, record_id: str, flag: Mapping[str, Any], words: str) -> None:
+        """Answers a flag of a record, as `show` gives it, in words."""
         from logbook.services.answer import answer
 
-        answer(self.book, record_id, rule, words, serial_no=serial_no, by=self.operator)
+        serial, figures = flag["serial_no"], flag["figures"]
+        answer(self.book, record_id, flag["rule"], words, serial_no=serial, figures=figures, by=self.operator)
+
+    def flags_of(self, shown: Mapping[str, Any]) -> Block:
+        """The flags of a record as `show` gives it, with what to do and the answers."""
+        from logbook.services.flight_sheet import flags
+
+        return flags(shown, self.measures)

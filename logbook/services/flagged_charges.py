@@ -10,8 +10,9 @@ from typing import Any, Final, NamedTuple
 
 from logbook.rules.flag import NOTE, ORDER
 from logbook.services.charge_cases import NEWEST, ChargeFlags, bands
+from logbook.services.upkeep_flags import UpkeepFlag, listed_flags
 from logbook.store.database import Book
-from logbook.store.marks import change_mark, newest_answer
+from logbook.store.marks import change_mark, newest_answer, newest_entry
 from logbook.store.records import Records
 
 _KEPT: Final = "flagged charges"
@@ -33,10 +34,12 @@ class FlaggedCharges(NamedTuple):
     Attributes:
         flags: those found.
         looked_at: sessions that were looked through, the newest ones; None where that were all.
+        upkeep: beside them, flags of observations and maintenance entries that wait for an answer.
     """
 
     flags: tuple[FlaggedCharge, ...] = ()
     looked_at: int | None = None
+    upkeep: tuple[UpkeepFlag, ...] = ()
 
     @property
     def sessions(self) -> int:
@@ -72,14 +75,15 @@ def known_flagged(book: Book, learned: dict[str, Any]) -> FlaggedCharges | None:
 
 
 def learn_flagged(book: Book, learned: dict[str, Any]) -> FlaggedCharges:
-    """The flagged charges; they are kept in `learned` for the next look."""
+    """The flagged charges, and what else waits beside them; they are kept in `learned` for the next look."""
     found = known_flagged(book, learned)
     if found is None:
         mark = _mark(book)
-        found = flagged_charges(book)
+        upkeep = tuple(flag for flag in listed_flags(book) if not flag.answered)
+        found = flagged_charges(book)._replace(upkeep=upkeep)
         learned[_KEPT] = (mark, found)
     return found
 
 
 def _mark(book: Book) -> tuple[object, ...]:
-    return (*change_mark(book), newest_answer(book), bands(book))
+    return (*change_mark(book), newest_answer(book), newest_entry(book), bands(book))

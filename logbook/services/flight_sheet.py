@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any, Final, NamedTuple
 
 from logbook.measures import TIME, USUAL, Measures, quantity_of
+from logbook.rules.flag import Flag
 from logbook.services.flight_words import FLIGHT_FIELDS
 from logbook.services.record_form import as_typed
 from logbook.services.rule_words import what_to_do
@@ -150,10 +151,14 @@ def flags(flight: Flight, measures: Measures = USUAL) -> Block:
 
 
 def _answers(flight: Flight, flag: Mapping[str, Any]) -> list[SheetLine]:
+    # A rule may have found two things in one record: an answer for the figures of the other is none for this one.
+    others = {_fingerprint(one) for one in flight["flags"]} - {_fingerprint(flag)}
     mine = [
         answer
         for answer in flight["answers"]
-        if answer["rule"] == flag["rule"] and (answer["serial_no"] or "") == flag["serial_no"]
+        if answer["rule"] == flag["rule"]
+        and (answer["serial_no"] or "") == flag["serial_no"]
+        and (answer["rule"], flag["serial_no"], answer["figures"]) not in others
     ]
     heading = "  answered" if flag["answered"] else "  answered before its figure changed"
     return [
@@ -165,6 +170,11 @@ def _answers(flight: Flight, flag: Mapping[str, Any]) -> list[SheetLine]:
         )
         for answer in mine
     ]
+
+
+def _fingerprint(flag: Mapping[str, Any]) -> tuple[str, str, str]:
+    made = Flag(flag["rule"], flag["severity"], flag["words"], flag["figures"])
+    return flag["rule"], flag["serial_no"], made.fingerprint
 
 
 def forecast(flight: Flight, rows: Sequence[Mapping[str, Any]]) -> Block:

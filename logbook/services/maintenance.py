@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from logbook.energy.service_time import AIR, METER, counted
-from logbook.rules.upkeep_rules import CounterRead, HoursRead, counters_back, hours_apart, hours_back
-from logbook.services.hours_read import APART_H, NO_TIME, counted_at
 from logbook.services.pack_record import Minutes, service_flight_of
 from logbook.services.pack_status import moment
 from logbook.store.database import Book
@@ -79,39 +77,4 @@ def component_rows(book: Book, totals: Mapping[str, Row]) -> list[Row]:
         hours = round((row["hours_brought_forward"] or 0.0) + flown, 4)
         left = None if row["limit_hours"] is None else round(row["limit_hours"] - hours, 4)
         found.append(row | {"hours": hours, "hours_remaining": left})
-    return found
-
-
-def upkeep_flags(book: Book, serial_no: str | None = None) -> dict[str, list[Row]]:
-    """Counters and hours that went back, by the id of the later record; of one pack or of everything."""
-    found: dict[str, list[Row]] = {}
-    read: dict[str, list[CounterRead]] = {}
-    for seen in PackSweep(book, None if serial_no is None else [serial_no]).observations():
-        one = CounterRead(
-            seen.observation_id,
-            seen.at,
-            seen.counter_hours,
-            seen.counter_cycles,
-            seen.baseline_break is not None,
-        )
-        read.setdefault(seen.serial_no, []).append(one)
-    for serial, counters in read.items():
-        for record_id, flag in counters_back(serial, counters):
-            found.setdefault(record_id, []).append(flag._asdict() | {"answered": False})
-    if serial_no is None:
-        hours: dict[str, list[HoursRead]] = {}
-        for _, row in Records(book, "maintenance").select(
-            "struck = 0 AND aircraft IS NOT NULL AND aircraft_hours IS NOT NULL", order="completed, n"
-        ):
-            one_read = HoursRead(row["entry_id"], row["completed"], row["aircraft_hours"])
-            hours.setdefault(row["aircraft"], []).append(one_read)
-        totals = aircraft_totals(book) if hours else {}
-        for aircraft, entries in hours.items():
-            for record_id, flag in hours_back(aircraft, entries):
-                found.setdefault(record_id, []).append(flag._asdict() | {"answered": False})
-            total = totals.get(aircraft, NO_TIME)
-            for entry in entries:
-                apart = hours_apart(aircraft, entry, counted_at(total, entry.at), APART_H)
-                if apart is not None:
-                    found.setdefault(entry.record_id, []).append(apart._asdict() | {"answered": False})
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from statistics import linear_regression
 from typing import Any, Final
 
@@ -20,6 +21,7 @@ from logbook.services.pack_ledger import gap_row, gaps_of, unread
 from logbook.services.pack_record import Fleet, Minutes, PackRecord, installations_of, read_fleet
 from logbook.services.pack_status import Beside, day_expected, moment, row_of, standing_of
 from logbook.services.pack_totals import charges_too_warm_or_cold
+from logbook.services.upkeep_flags import upkeep_flags
 from logbook.store.database import Book
 from logbook.store.pack_sweep import PackSweep
 from logbook.store.records import Records, versions
@@ -58,7 +60,7 @@ def pack_detail(book: Book, serial_no: str, as_of: str | None = None) -> Row:
         "gaps": [gap_row(gap) for gap in gaps_of(fleet, serial_no)],
         "unread": unread(record),
         "exceedances": _exceedances(book, record, until),
-        "observations": _observations(record),
+        "observations": _observations(record, upkeep_flags(book, serial_no)),
         "capacity": _capacity(book, serial_no, until),
         "temperature": heat_of(record),
         "costs": costs_of(standing, fleet, now),
@@ -179,15 +181,16 @@ def _exceedances(book: Book, record: PackRecord, until: str) -> list[Row]:
     return sorted(found, key=lambda row: str(row["at"]), reverse=True)
 
 
-def _observations(record: PackRecord) -> Row:
-    """What was seen on the pack, oldest first, and how cell difference and insulation move."""
+def _observations(record: PackRecord, flags: Mapping[tuple[str, str], list[Row]]) -> Row:
+    """What was seen on the pack with its flags, oldest first, and how cell difference and insulation move."""
     rows = []
     for seen in record.observations:
         row = seen._asdict()
         apart = None
         if seen.cell_min_v is not None and seen.cell_max_v is not None:
             apart = round((seen.cell_max_v - seen.cell_min_v) * 1000, 1)
-        rows.append(row | {"cells_apart_mv": apart})
+        noticed = flags.get(("observation", seen.observation_id), [])
+        rows.append(row | {"cells_apart_mv": apart, "flags": noticed})
     return {
         "rows": rows,
         "trends": {

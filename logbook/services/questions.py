@@ -8,7 +8,7 @@ from itertools import islice
 from logbook.energy.estimate import Estimate
 from logbook.errors import DataRefused
 from logbook.rules.case import FlightCase, PackCase
-from logbook.services.answers_given import answers_of
+from logbook.services.answers_given import OWNERS, answers_of
 from logbook.services.cases import Cases
 from logbook.services.kinds import KINDS, kind_of
 from logbook.services.recorded import Recordings, described
@@ -181,7 +181,10 @@ def show(book: Book, word: str, record_id: str) -> Row:
         raise _unknown(kind.name, record_id)
     row = found[1]
     filed = str(row[TABLES[kind.table].file_id])
-    noticed = {"flags": _flags(book, kind.name, [(filed, row["serial_no"])])} if kind.name in _FLAGGED else {}
+    noticed = {}
+    if kind.name in _FLAGGED:
+        flags = _flags(book, kind.name, [(filed, row["serial_no"])])
+        noticed = {"flags": flags, "answers": answers_of(book, filed, OWNERS[kind.name])}
     return row | noticed | {"versions": versions(book, filed), "token": token(book, filed)}
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final
 
 from logbook.services.charge_cases import ChargeFlags
-from logbook.services.maintenance import upkeep_flags
+from logbook.services.upkeep_flags import upkeep_flags
 from logbook.store.database import Book
 
 Row = dict[str, Any]
@@ -34,7 +34,7 @@ def flagged(book: Book, kind: str, rows: Iterable[Row]) -> Iterator[Row]:
     flags = upkeep_flags(book)
     key = "observation_id" if kind == "observation" else "entry_id"
     for row in listed:
-        yield row | {"flags": flags.get(row[key], [])}
+        yield row | {"flags": flags.get((kind, row[key]), [])}
 
 
 def flags_of(book: Book, kind: str, named: Sequence[tuple[str, str | None]]) -> list[list[Row]]:
@@ -50,4 +50,4 @@ def flags_of(book: Book, kind: str, named: Sequence[tuple[str, str | None]]) -> 
         charges = ChargeFlags(book, serials, only=[record_id for record_id, _ in named])
         return [charges.of(record_id, serial or "") for record_id, serial in named]
     flags = upkeep_flags(book)
-    return [flags.get(record_id, []) for record_id, _ in named]
+    return [flags.get((kind, record_id), []) for record_id, _ in named]

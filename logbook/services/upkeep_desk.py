@@ -10,6 +10,7 @@ from logbook.store.database import Book
 
 if TYPE_CHECKING:
     from logbook.services.plain_form import PlainForm
+    from logbook.services.upkeep_flags import UpkeepFlag
 
 Row = dict[str, Any]
 
@@ -23,6 +24,7 @@ class Board(NamedTuple):
         entries: newest first.
         components: parts that are fitted, with their time.
         aircraft: registration to total time and landings and how they were counted.
+        flags: of observations and entries, the newest first, answered ones too.
         hot: packs that got too hot and that nobody has looked at since, with what they wait for.
     """
 
@@ -32,6 +34,7 @@ class Board(NamedTuple):
     components: list[Row]
     aircraft: dict[str, Row]
     hot: list[Row]
+    flags: list[UpkeepFlag]
 
     def of(self, thing: str) -> Board:
         """Only what is about one aeroplane or pack."""
@@ -48,6 +51,7 @@ class Board(NamedTuple):
             mine(self.components),
             aircraft,
             mine(self.hot),
+            [flag for flag in self.flags if thing in (flag.aircraft, flag.serial_no)],
         )
 
 
@@ -89,6 +93,7 @@ class UpkeepDesk:
         from logbook.services.due_by_use import all_due
         from logbook.services.freshness import freshen
         from logbook.services.maintenance import aircraft_totals, component_rows
+        from logbook.services.upkeep_flags import listed_flags
         from logbook.store.records import Records
 
         freshen(self.book)
@@ -104,6 +109,7 @@ class UpkeepDesk:
             [row for row in component_rows(self.book, totals) if row["removed"] is None],
             totals,
             self._hot(),
+            listed_flags(self.book),
         )
 
     def _hot(self) -> list[Row]:
@@ -192,8 +198,8 @@ class UpkeepDesk:
         """
         from logbook.services.due_after import as_total
         from logbook.services.due_again import due_again, no_longer_due
-        from logbook.services.maintenance import upkeep_flags
         from logbook.services.maintenance_entry import record_entry
+        from logbook.services.upkeep_flags import upkeep_flags
 
         given = {name: value for name, value in values.items() if value is not None}
         release = bool(given.pop("release", 0))
@@ -207,7 +213,7 @@ class UpkeepDesk:
         ended = no_longer_due(self.book, entry)
         entry_id, done = record_entry(self.book, entry, by=self.operator, release=release, clock=self.clock)
         words = "; ".join([f"Entry recorded for {thing}", *done, *due_again(entry)])
-        noticed = [flag["words"] for flag in upkeep_flags(self.book).get(entry_id, [])]
+        noticed = [flag["words"] for flag in upkeep_flags(self.book).get(("maintenance", entry_id), [])]
         return entry | {"entry_id": entry_id}, " ".join([f"{words}.", *noticed, *ended])
 
     def start_anew(self, entry: Mapping[str, Any]) -> str:

@@ -38,3 +38,8 @@ def newest_upkeep(book: Book) -> tuple[int, int]:
 def newest_answer(book: Book) -> int:
     """The number of the answer to a flag given last; 0 where there is none."""
     return int(book.connection.execute("SELECT coalesce(max(n), 0) FROM answer").fetchone()[0])
+
+
+def newest_entry(book: Book) -> int:
+    """The number of the maintenance entry recorded last; 0 where there is none."""
+    return int(book.connection.execute("SELECT coalesce(max(n), 0) FROM maintenance").fetchone()[0])

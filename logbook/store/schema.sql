@@ -431,12 +431,14 @@ CREATE TABLE signature (
     entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
--- Words about a flag: of a flight, or of a charging session.
+-- Words about a flag: of a flight, a charging session, an observation, or a maintenance entry.
 CREATE TABLE answer (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
     flight_id TEXT,
     charge_id TEXT,
+    observation_id TEXT,
+    entry_id TEXT,
     serial_no INTEGER REFERENCES pack(n),
     rule TEXT NOT NULL,
     figures TEXT NOT NULL,
@@ -446,7 +448,7 @@ CREATE TABLE answer (
     struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
     entered_by TEXT,
     entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days')),
-    CHECK ((flight_id IS NULL) <> (charge_id IS NULL))
+    CHECK ((flight_id IS NOT NULL) + (charge_id IS NOT NULL) + (observation_id IS NOT NULL) + (entry_id IS NOT NULL) = 1)
 ) STRICT;
 
 -- What a recording of the aeroplane said of a flight; the raw file itself stays outside, known by its digest.
@@ -500,6 +502,8 @@ CREATE INDEX installation_by_pack ON installation (serial_no, fitted);
 CREATE INDEX installation_by_place ON installation (aircraft, position, fitted);
 CREATE INDEX answer_by_flight ON answer (flight_id);
 CREATE INDEX answer_by_charge ON answer (charge_id) WHERE charge_id IS NOT NULL;
+CREATE INDEX answer_by_observation ON answer (observation_id) WHERE observation_id IS NOT NULL;
+CREATE INDEX answer_by_entry ON answer (entry_id) WHERE entry_id IS NOT NULL;
 CREATE INDEX recording_by_flight ON recording (flight_id);
 CREATE INDEX signature_by_flight ON signature (flight_id);
 CREATE INDEX observation_by_pack ON observation (serial_no, at);

@@ -107,7 +107,7 @@ ACTIONS: Final = (
     Action("strike", ("d",), "Strike out", "Strike the record out, with a reason. It stays readable and can be restored.", (*RECORDS, "kept-plan"), 6),
     Action("undo", ("f7",), "Take back", "Take the last correction back; that is kept as a correction too.", RECORDS),
     Action("versions", ("v",), "Versions", "Earlier versions of the record: what it said, who changed it, when and why.", RECORDS, 3),
-    Action("answer", ("w",), "Answer", "Answer a flag in words; it stays in the record with who and when.", ("today", "flight", "charge", "charging", "student", "pack"), 2),
+    Action("answer", ("w",), "Answer", "Answer a flag in words; it stays in the record with who and when.", ("today", "flight", "charge", "charging", "student", "pack", "record", "maintenance"), 2),
     Action("sign", ("k",), "Sign", "Countersign the record; a later change will show.", ("flight", "people", "person", "student", "countersign"), 4),
     Action("figures", ("u",), "Figures", "The figures behind this: records used, left out and why.", (*SIGHTS, "flight", "kept-plan"), 4),
     Action("plot", ("g",), "Plot", "Draw it over time; again: the next plot.", (*SIGHTS, "student"), 2),

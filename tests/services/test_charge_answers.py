@@ -114,7 +114,7 @@ def test_a_flight_and_a_charge_of_one_id_are_told_apart_by_the_rule(cold: Book) 
 def test_an_answer_to_both_or_to_neither_is_refused(cold: Book) -> None:
     words = {"rule": "charge_fell", "figures": "{}", "words": "seen"}
     for owners in ({}, {"flight_id": "F1", "charge_id": "C1"}):
-        with pytest.raises(DataRefused, match="one flight or to one charge"):
+        with pytest.raises(DataRefused, match="one flight, charge, observation or maintenance entry"):
             put(cold, "answer", words | owners)
 
 

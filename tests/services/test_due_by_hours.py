@@ -10,8 +10,8 @@ from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
 from logbook.services.due_again import no_longer_due
 from logbook.services.due_by_use import all_due, due_by_use
-from logbook.services.maintenance import upkeep_flags
 from logbook.services.questions import show
+from logbook.services.upkeep_flags import upkeep_flags
 from logbook.services.upkeep_forms import entry_form
 from logbook.store.database import Book
 from tests.club import NOW, P1, VOLT, WATT, flight_at, put, rules_of
@@ -55,7 +55,7 @@ def test_the_newest_reading_counts_whichever_work_it_was_read_at(desk: Desk) -> 
 def test_a_reading_far_from_what_the_book_counts_is_said(desk: Desk) -> None:
     added = put(desk.book, "maintenance", ENTRY | {"entry_id": "M1", "aircraft_hours": 321.8})
     assert rules_of(added) == {"hours_apart"}
-    (flag,) = upkeep_flags(desk.book)["M1"]
+    (flag,) = upkeep_flags(desk.book)["maintenance", "M1"]
     assert flag["figures"] == {"read": 321.8, "counted": 0.5}
     assert "up to then the book counts 0.5 h, 321.3 h less" in flag["words"]
     assert rules_of(put(desk.book, "maintenance", ENTRY | {"text": "near", "aircraft_hours": 1.4})) == {

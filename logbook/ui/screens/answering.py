@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from logbook.errors import LogbookError
 from logbook.ui.widgets.pick_box import Pick, PickBox
@@ -13,16 +13,19 @@ if TYPE_CHECKING:
     from logbook.ui.screens.base import BookScreen
 
 Flag = Mapping[str, Any]
+KINDS: Final = ("flight", "charge", "observation", "maintenance")
+"""Kinds of record that can have flags."""
+_CALLED: Final = {"maintenance": "entry"}
 
 
 def answer_flag(screen: BookScreen, record_id: str, said: str = "", *, kind: str = "flight") -> None:
-    """Asks which flag of a flight or a charge, where it has several without an answer, and then for the words.
+    """Asks which flag of a record, where it has several without an answer, and then for the words.
 
     Args:
         screen: where the key was pressed.
-        record_id: the flight, or the charging session.
+        record_id: its id.
         said: what the line one is on says: where that is a flag without an answer, it is the one that is meant.
-        kind: flight or charge.
+        kind: one of `KINDS`.
     """
     try:
         shown = screen.desk.show(kind, record_id)
@@ -32,7 +35,8 @@ def answer_flag(screen: BookScreen, record_id: str, said: str = "", *, kind: str
     open_flags = [flag for flag in shown["flags"] if not flag["answered"]]
     meant = [flag for flag in open_flags if screen.desk.measures.sentence(flag["words"]) == said]
     if not open_flags:
-        words = f"Every flag of this {kind} is answered." if shown["flags"] else f"This {kind} has no flag."
+        thing = _CALLED.get(kind, kind)
+        words = f"Every flag of this {thing} is answered." if shown["flags"] else f"This {thing} has no flag."
         screen.notify(words, markup=False)
     elif len(open_flags) == 1 or meant:
         _ask_words(screen, record_id, (meant or open_flags)[0])
@@ -56,7 +60,7 @@ def _ask_words(screen: BookScreen, record_id: str, flag: Flag) -> None:
         if words is None:
             return
         try:
-            screen.desk.answer(record_id, flag["rule"], words, flag["serial_no"])
+            screen.desk.answer(record_id, flag, words)
         except LogbookError as error:
             screen.trouble(error, "Not answered")
         else:

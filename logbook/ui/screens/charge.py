@@ -10,7 +10,6 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 
 from logbook.ui.actions import bindings_of
-from logbook.ui.screens.answering import answer_flag
 from logbook.ui.screens.charge_form import ChargeFormScreen
 from logbook.ui.screens.record import RecordScreen
 from logbook.ui.widgets.facts import Fact, Facts
@@ -54,16 +53,10 @@ class ChargeScreen(RecordScreen):
         self.shown["struck"] = int(all(row["struck"] for row in packs))
         struck = "Struck out: it counts nowhere. Restore it with d." if self.shown["struck"] else ""
         self.query_one("#struck", PlainText).show(struck)
-        block = self.desk.charging.flags_of(self.shown)
-        # Once the width is known: sentences that are broken anew afterwards would lose their last line.
-        self.call_after_refresh(self.query_one("#flags", BlockView).show, block)
+        self.show_flags()
         facts = [Fact(*line) for line in self.desk.charging.lines_of(packs)]
         self.query_one("#facts", Facts).show(facts)
         self.show_versions()
-
-    def action_answer(self) -> None:
-        """Answers a flag."""
-        answer_flag(self, self.record_id, kind="charge")
 
     def action_edit(self) -> None:
         """Corrects the session; the earlier version stays."""

@@ -13,6 +13,7 @@ from textual.widget import Widget
 from logbook.errors import LogbookError
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
+from logbook.ui.screens.answering import answer_flag
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.maintenance_lines import more_lines, waiting_lines
 from logbook.ui.screens.papers import ask_paper
@@ -107,6 +108,15 @@ class MaintenanceScreen(BookScreen):
             ask_paper(self, "aircraft", which)
         else:
             self.logbook.open_record(what, which)
+
+    def action_answer(self) -> None:
+        """Answers the flag one is on."""
+        lines = self.focused
+        target = lines.target if isinstance(lines, LineList) else None
+        if isinstance(lines, LineList) and target and target[0] in ("observation", "maintenance"):
+            answer_flag(self, target[1], lines.words, kind=target[0])
+        else:
+            self.notify("Go to a line with a flag first.", markup=False)
 
     def action_add(self) -> None:
         """Asks what is to be written down, then opens its form."""

@@ -9,14 +9,17 @@ from logbook.services.ages import due_in
 from logbook.services.upkeep_words import SOON, left_words
 from logbook.ui.screens.pack_history import defect_line, entry_line
 from logbook.ui.screens.pack_lines import BLANK
+from logbook.ui.screens.today_lines import SIGNS
 from logbook.ui.widgets.line_list import Line, Span, heading
 
 if TYPE_CHECKING:
     from logbook.services.upkeep_desk import Board
+    from logbook.services.upkeep_flags import UpkeepFlag
 
 Row = dict[str, Any]
 _ENTRIES: Final = 30
 _SOON_DAYS: Final = 30
+_FLAGS: Final = 12
 
 
 def waiting_lines(board: Board, today: str) -> list[Line]:
@@ -26,7 +29,43 @@ def waiting_lines(board: Board, today: str) -> list[Line]:
         board: how maintenance stands.
         today: the day now.
     """
-    return [*_hot(board.hot), *_defects(board.defects, today), BLANK, *_due(board.due, today)]
+    return [
+        *_hot(board.hot),
+        *_open_flags(board.flags),
+        *_defects(board.defects, today),
+        BLANK,
+        *_due(board.due, today),
+        *_answered(board.flags),
+    ]
+
+
+def _open_flags(found: Sequence[UpkeepFlag]) -> list[Line]:
+    """Flags of observations and entries that nobody answered, and an empty line; nothing where there is none."""
+    waiting = [flag for flag in found if not flag.answered]
+    if not waiting:
+        return []
+    lines = [heading(f"Flags without an answer: {len(waiting)} of observations and entries (w answers one)")]
+    for flag in waiting[:_FLAGS]:
+        head = (Span(*SIGNS[flag.severity]), Span(f"{flag.day}  "))
+        lines.append(Line(head, flag.words, "", (flag.kind, flag.record_id)))
+    if len(waiting) > _FLAGS:
+        lines.append(Line(body=f"… and {len(waiting) - _FLAGS} earlier.", tone="grey"))
+    return [*lines, BLANK]
+
+
+def _answered(found: Sequence[UpkeepFlag]) -> list[Line]:
+    """What was answered stays to be read, after an empty line; nothing where there is none."""
+    known = [flag for flag in found if flag.answered]
+    if not known:
+        return []
+    lines = [BLANK, heading("Flags that were answered")]
+    for flag in known[:_FLAGS]:
+        head = (Span("ok ", "success"), Span(f"{flag.day}  "))
+        body = f"{flag.words} Answered: {flag.said}"
+        lines.append(Line(head, body, "grey", (flag.kind, flag.record_id)))
+    if len(known) > _FLAGS:
+        lines.append(Line(body=f"… and {len(known) - _FLAGS} earlier.", tone="grey"))
+    return lines
 
 
 def _hot(found: Sequence[Row]) -> list[Line]:

@@ -13,7 +13,7 @@ from logbook.errors import LogbookError
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens import pack_lines
-from logbook.ui.screens.answering import answer_flag
+from logbook.ui.screens.answering import KINDS, answer_flag
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.changing import ChangesRecords
 from logbook.ui.screens.charging_now import ask_charging
@@ -190,13 +190,14 @@ class PackScreen(ChangesRecords, BookScreen):
             self.dismiss()
 
     def action_answer(self) -> None:
-        """Answers the flag one is on, or one of the flight one is on."""
+        """Answers the flag one is on, or one of the record one is on."""
         lines = self.query_one("#lines", LineList)
         target = lines.target
-        if target and target[0] == "flight":
-            answer_flag(self, target[1], lines.words)
+        if target and target[0] in KINDS:
+            answer_flag(self, target[1], lines.words, kind=target[0])
         else:
-            self.notify("Go to a line about a flight first: an exceedance or a gap.", markup=False)
+            words = "Go to a line about a flight, a charge, an observation or an entry first."
+            self.notify(words, markup=False)
 
     def action_add(self) -> None:
         """Writes something down about it."""

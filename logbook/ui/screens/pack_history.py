@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, Final
 
 from logbook.ui.screens.pack_fact import fact
+from logbook.ui.screens.today_lines import SIGNS
 from logbook.ui.widgets.line_list import Line, Span, heading
 
 if TYPE_CHECKING:
@@ -120,8 +121,11 @@ def observations(seen: Row, measures: Measures) -> list[Line]:
         slope = "" if trend["value"] is None else f"{trend['value']:+.1f} {unit} a year, "
         lines.append(fact(label, f"{slope}{trend['words']}"))
     for one in rows[:_FEW]:
-        head = (Span("  "), Span(f"{one['at'][:10]}  "))
-        lines.append(Line(head, _seen(one, measures), "", ("observation", one["observation_id"])))
+        target = ("observation", one["observation_id"])
+        lines.append(Line((Span("  "), Span(f"{one['at'][:10]}  ")), _seen(one, measures), "", target))
+        for flag in one["flags"]:
+            sign = ("ok ", "success") if flag["answered"] else SIGNS[flag["severity"]]
+            lines.append(Line((Span("  "), Span(*sign)), flag["words"], "grey" * flag["answered"], target))
     return lines + _more(rows)
 
 

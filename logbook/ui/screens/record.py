@@ -12,10 +12,12 @@ from textual.widget import Widget
 from logbook.errors import LogbookError
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
+from logbook.ui.screens.answering import KINDS, answer_flag
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.changing import ChangesRecords
 from logbook.ui.widgets.facts import Fact, Facts
 from logbook.ui.widgets.plain import PlainText
+from logbook.ui.widgets.sheet import BlockView
 
 
 class RecordScreen(ChangesRecords, BookScreen):
@@ -49,6 +51,7 @@ class RecordScreen(ChangesRecords, BookScreen):
         """Facts and versions, scrollable."""
         with VerticalScroll():
             yield PlainText("", id="struck")
+            yield BlockView(id="flags")
             yield Facts(id="facts")
             yield PlainText("", classes="part", id="versions-title")
             yield Facts(id="versions")
@@ -58,9 +61,26 @@ class RecordScreen(ChangesRecords, BookScreen):
         self.shown = self.desk.show(self.kind, self.record_id)
         struck = "Struck out: it counts nowhere. Restore it with d." if self.shown.get("struck") else ""
         self.query_one("#struck", PlainText).show(struck)
+        self.show_flags()
         lines = self.desk.lines_of(self.kind, self.shown)
         self.query_one("#facts", Facts).show([Fact(*line) for line in lines])
         self.show_versions()
+
+    def show_flags(self) -> None:
+        """What rules found in it, with what to do and the answers; nothing for a kind no rule looks at."""
+        for view in self.query("#flags").results(BlockView):
+            view.display = "flags" in self.shown
+            if not view.display:
+                continue
+            # Once the width is known: sentences that are broken anew afterwards would lose their last line.
+            self.call_after_refresh(view.show, self.desk.flags_of(self.shown))
+
+    def action_answer(self) -> None:
+        """Answers a flag."""
+        if self.kind in KINDS:
+            answer_flag(self, self.record_id, kind=self.kind)
+        else:
+            self.notify("No rule looks at such a record: there is nothing to answer.", markup=False)
 
     def show_versions(self) -> None:
         """The earlier versions, newest first."""

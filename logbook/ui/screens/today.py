@@ -93,9 +93,9 @@ class TodayScreen(BookScreen):
 
     def _found(self, looked: tuple[FlaggedCharges, list[Row]]) -> None:
         """Shows the lines anew where that changes any: a screen nobody touches writes nothing."""
-        shown = (self._charges.flags if self._charges else (), self._by_use)
+        shown = _waiting(self._charges), self._by_use
         self._charges, self._by_use = looked
-        if (self._charges.flags, self._by_use) != shown and self.is_current:
+        if (_waiting(self._charges), self._by_use) != shown and self.is_current:
             self.refill()
 
     def on_resize(self, _: events.Resize) -> None:
@@ -118,12 +118,17 @@ class TodayScreen(BookScreen):
             self.logbook.open_record(what, which)
 
     def action_answer(self) -> None:
-        """Answers the flag one is on, of a flight or of a charge."""
-        focused = self.focused
-        if isinstance(focused, LineList) and focused.target and focused.target[0] in ("flight", "charge"):
-            from logbook.ui.screens.answering import answer_flag
+        """Answers the flag one is on."""
+        from logbook.ui.screens.answering import KINDS, answer_flag
 
+        focused = self.focused
+        if isinstance(focused, LineList) and focused.target and focused.target[0] in KINDS:
             kind, record_id = focused.target
             answer_flag(self, record_id, focused.words, kind=kind)
         else:
             self.notify("Go to a line with a flag first.", markup=False)
+
+
+def _waiting(found: FlaggedCharges | None) -> tuple[object, ...]:
+    """Everything in it that makes a line."""
+    return () if found is None else (*found.flags, *found.upkeep)

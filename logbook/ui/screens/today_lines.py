@@ -34,7 +34,13 @@ def today_lines(view: TodayView, drafts: list[Draft], now: str, state: list[Line
     blocks = [_out(view, now), _defects(view, now), _by_use(view), _drafts(drafts, now), _due(view, now)]
     if not any(blocks):
         blocks = [[Line((Span("Nobody is out, nothing is defective, nothing is due.", "grey"),))]]
-    blocks += [state, _flags(view, most), _charge_flags(view, most), _missing(view)]
+    blocks += [
+        state,
+        _flags(view, most),
+        _charge_flags(view, most),
+        _upkeep_flags(view, most),
+        _missing(view),
+    ]
     return _joined([block for block in blocks if block])
 
 
@@ -171,6 +177,20 @@ def _charge_flags(view: TodayView, most: int) -> list[Line]:
         lines.append(Line(head, view.measures.sentence(flag.words), "", ("charge", flag.charge_id)))
     if len(found.flags) > most:
         lines.append(Line((Span("  "),), "… all of them in Charging", "grey", ("go", "charging")))
+    return lines
+
+
+def _upkeep_flags(view: TodayView, most: int) -> list[Line]:
+    """Flags of observations and maintenance entries."""
+    found = view.charges.upkeep if view.charges is not None else ()
+    if not found:
+        return []
+    lines = [heading(f"Flags without an answer: {len(found)} of observations and entries")]
+    for flag in found[:most]:
+        head = (Span(*SIGNS[flag.severity]), Span(f"{flag.day}  "))
+        lines.append(Line(head, flag.words, "", (flag.kind, flag.record_id)))
+    if len(found) > most:
+        lines.append(Line((Span("  "),), "… all of them in Maintenance", "grey", ("go", "maintenance")))
     return lines
 
 

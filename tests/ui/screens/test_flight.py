@@ -189,7 +189,7 @@ async def test_with_nothing_to_take_back_it_says_so(busy_desk) -> None:
 async def test_an_answered_flag_shows_who_answered_and_no_longer_waits(busy_desk) -> None:
     busy_desk.set("operator", club.CLEO)
     for flag in busy_desk.show("flight", "LOW")["flags"]:
-        busy_desk.answer("LOW", flag["rule"], "talked over", flag["serial_no"])
+        busy_desk.answer("LOW", flag, "talked over")
     async with walk(busy_desk, (140, 90)) as walker:
         await opened(walker)
         assert "talked over (Cleo Fenn," in walker.flat
