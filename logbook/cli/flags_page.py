@@ -37,14 +37,15 @@ enters and is flagged, what cannot be is refused. It says *below the planned fin
 | ! | check | the record contradicts itself, or something is out of the ordinary: find out |
 | · | note | something is missing, or worth knowing |
 
-**To answer a flag**: open the flight (`f`, Enter) or the charge (`c`, Enter), press `w`, say what was found out. The
-same as a command: `logbook answer ID RULE --words "…" --by NAME`. An answer keeps who and when, and holds until the
+**To answer a flag**: open the flight (`f`, Enter) or the charge (`c`, Enter), press `w`, say what was found out; for
+an observation or an entry press it on the line in Maintenance (`m`), on the pack or on the record. The same as a command: `logbook answer ID RULE --words "…" --by NAME`. An answer keeps who and when, and holds until the
 figure behind the flag changes; then the flag opens again. If the record is wrong, do not answer: **correct it** (`e`,
 or `logbook correct`), and the flag goes by itself.
 
 **To find them**: Today shows those without an answer (of charges those that are more than notes);
 `logbook list flights --flag any`, or `--flag RULE` with an id from this page; `logbook list charges --flag RULE` does
-the same for the flags of charges.
+the same for the flags of charges, `list observations` and `list maintenance` for theirs. What was answered stands as
+answered on the record, and of observations and entries in Maintenance and on the pack, too.
 
 A limit that nobody stated raises no flag: an empty list is not a clean bill of health. Charge and minutes are judged by
 the weaker pack. Bands marked "can be set" are changed in Setup, Rules; "common practice, no source" means what it says.

@@ -56,3 +56,25 @@ def test_a_rule_that_looks_at_other_records_is_refused(
 ) -> None:
     assert run(["--file", str(charged.path), "list", *words]) == 2
     assert said in capsys.readouterr().err
+
+
+def test_a_counter_that_went_back_is_answered_by_command_and_is_then_open_no_more(logbook, book_path) -> None:
+    from logbook.store.database import Book
+    from tests.club import P1, put
+
+    with Book.open(book_path) as book:
+        for number, cycles in ((1, 90), (2, 3)):
+            seen = {"observation_id": f"O{number}", "serial_no": P1, "at": f"2031-05-0{number}T08:00Z"}
+            put(book, "observation", seen | {"counter_cycles": cycles})
+    assert [
+        row["observation_id"]
+        for row in logbook("list", "observations", "--flag", "any", "--format", "json").json
+    ] == ["O2"]
+    assert (
+        logbook("answer", "O2", "counter_back", "--words", "display exchanged", "--by", "Ada Quill").status
+        == 0
+    )
+    assert logbook("list", "observations", "--flag", "any", "--format", "json").json == []
+    shown = logbook("show", "observation", "O2")
+    assert "display exchanged" in shown.out
+    assert logbook("answer", "O1", "counter_back", "--words", "x").status == 3

@@ -103,6 +103,14 @@ def make_book(path: Path) -> Book:
     enter("defect", {"aircraft": "X-ABC", "found": "2031-05-03T12:00Z", "text": "-tyre worn"})
     enter("maintenance", {"aircraft": "X-ABC", "text": "tyre changed", "completed": "2031-05-04T12:00Z"})
     enter("component", {"aircraft": "X-ABC", "name": "motor"})
+    seen = {"observation_id": "O-1", "serial_no": "S1", "at": "2031-05-22T10:00Z"}
+    enter("observation", seen | {"counter_hours": 2})
+    enter(
+        "maintenance", {"entry_id": "E-1", "aircraft": "X-ABC", "text": "x", "completed": "2031-05-05T12:00Z"}
+    )
+    told = {"figures": '{"is":1,"was":2}', "words": "=looked into"}
+    enter("answer", {"observation_id": "O-1", "serial_no": "S1", "rule": "counter_back"} | told)
+    enter("answer", {"entry_id": "E-1", "rule": "hours_back"} | told)
     enter("plan", {"plan_id": "P1", "aircraft": "X-ABC", "inputs": '{"legs": []}'})
     enter(
         "signature",
