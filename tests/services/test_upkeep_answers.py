@@ -27,7 +27,8 @@ COUNTERS: dict[str, dict[str, Any]] = {
     "O1": {"at": "2031-05-01T08:00Z", "counter_hours": 120, "counter_cycles": 80},
     "O2": {"at": "2031-05-08T08:00Z", "counter_hours": 20, "counter_cycles": 3},
 }
-HOURS = {"M1": ("2031-05-02T08:00Z", 400), "M2": ("2031-05-09T08:00Z", 300)}
+HOURS = {"M1": ("2031-05-02T08:00Z", 0.9), "M2": ("2031-05-09T08:00Z", 0.4)}
+"""Less than an hour from what the book counts, so that no rule speaks of that."""
 FOUND = (("observation", "O2", "counter_back"), ("maintenance", "M2", "hours_back"))
 
 
@@ -83,7 +84,7 @@ def test_it_opens_again_when_its_figure_changes_and_not_when_something_else_does
     answer(back, "M2", "hours_back", "typing error")
     correct(back, "maintenance", "M2", {"text": "Inspected, washed"})
     assert answered(back, "maintenance", "M2") == [True]
-    correct(back, "maintenance", "M2", {"aircraft_hours": 310})
+    correct(back, "maintenance", "M2", {"aircraft_hours": 0.5})
     assert answered(back, "maintenance", "M2") == [False]
 
 
@@ -105,7 +106,7 @@ def test_no_rule_looks_at_two_kinds_so_that_a_rule_tells_which_record_is_meant(b
 
 def test_an_observation_and_an_entry_of_one_id_are_told_apart_by_the_rule(back: Book) -> None:
     entry = {"entry_id": "O2", "aircraft": WATT, "completed": "2031-05-10T08:00Z", "text": "Inspected"}
-    put(back, "maintenance", entry | {"aircraft_hours": 200})
+    put(back, "maintenance", entry | {"aircraft_hours": 0.2})
     answer(back, "O2", "hours_back", "about the entry")
     assert answered(back, "maintenance", "O2") == [True]
     assert answered(back, "observation", "O2") == [False, False]
