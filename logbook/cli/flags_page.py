@@ -38,7 +38,8 @@ enters and is flagged, what cannot be is refused. It says *below the planned fin
 | · | note | something is missing, or worth knowing |
 
 **To answer a flag**: open the flight (`f`, Enter) or the charge (`c`, Enter), press `w`, say what was found out; for
-an observation or an entry press it on the line in Maintenance (`m`), on the pack or on the record. The same as a command: `logbook answer ID RULE --words "…" --by NAME`. An answer keeps who and when, and holds until the
+an observation or an entry press it on the line in Maintenance (`m`), on the pack or on the record. The same as a
+command: `logbook answer ID RULE --words "…" --by NAME`. An answer keeps who and when, and holds until the
 figure behind the flag changes; then the flag opens again. If the record is wrong, do not answer: **correct it** (`e`,
 or `logbook correct`), and the flag goes by itself.
 
