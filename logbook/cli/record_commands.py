@@ -249,6 +249,8 @@ def _correct(options: argparse.Namespace) -> int:
         changes[field] = value
     with book_of(options) as book:
         done = correct(book, options.kind, options.id, changes, by=options.by, why=options.why)
+    for note in done.notes:
+        say(f"note: {note}")
     if options.format == "json":
         write_json({"changes": done.changes, "record": done.record})
         return 0

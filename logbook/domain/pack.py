@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import ClassVar, Self
+from typing import Annotated, ClassVar, Self
 
-from pydantic import model_validator
+from pydantic import AfterValidator, model_validator
 
 from logbook.domain.fields import (
     Celsius,
@@ -20,6 +20,7 @@ from logbook.domain.fields import (
     Tenths,
     Text,
 )
+from logbook.domain.pack_states import known_state
 from logbook.domain.record import Keyed, Record
 
 
@@ -70,7 +71,8 @@ class Pack(PackFigures):
     Attributes:
         hours_brought_forward: time in service before this book began [h].
         cycles_brought_forward: equivalent full cycles before this book began.
-        state: fitted, store, quarantined, away, transport or scrapped; absent: fitted or store by installation.
+        state: one of `STATES`, in any case; absent: fitted or store by installation. Another word enters, grounds nothing,
+            and is said.
     """
 
     kind: ClassVar[str] = "pack"
@@ -81,7 +83,7 @@ class Pack(PackFigures):
     hours_brought_forward: Hours | None = None
     cycles_brought_forward: Number | None = None
     landings_brought_forward: Number | None = None
-    state: Name | None = None
+    state: Annotated[Name, AfterValidator(known_state)] | None = None
     state_since: Instant | None = None
     state_reason: Text | None = None
 

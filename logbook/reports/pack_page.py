@@ -83,6 +83,7 @@ def pack_page(detail: Mapping[str, Any], digest: str, measures: Measures = USUAL
     row: Row = detail["row"]
     blocks: list[Block] = [
         Facts(_identity(row)),
+        *([Words(detail["state_note"], strong=True)] if detail["state_note"] else []),
         Heading("Life status: limit, total accumulated and remaining in each parameter"),
         Listing(_LIMITS, limit_rows(row), "No limit is stated for this pack."),
         Words(row["first_limit"], strong=True),

@@ -9,8 +9,10 @@ from datetime import UTC, datetime
 from functools import partial
 from typing import Any, Final, NamedTuple
 
+from logbook.domain.pack import Pack
 from logbook.domain.record import Keyed, Record, read_record
 from logbook.errors import DataRefused, OtherContent
+from logbook.services.grounding import unknown_state
 from logbook.services.kinds import Kind, kind_of
 from logbook.services.refresh import refresh
 from logbook.store.catalogue import TABLES
@@ -88,6 +90,8 @@ def add(
                 outcome.append(put(book, kind, record, stamp))
             if kind.name == "maintenance":
                 noticed[outcome[-1][0]] = [*ended, *_closed(book, outcome[-1][0], record, clock)]
+            if isinstance(record, Pack) and unknown_state(record.state):
+                noticed[outcome[-1][0]] = [_noticed("state_unknown", unknown_state(record.state))]
         refresh(book)
         if kind.name == "flight":
             return _of_flights(book, outcome)
@@ -261,7 +265,7 @@ def _with_flags(
             Added(record_id, fate, noticed.get(record_id, []) + flags)
             for (record_id, fate), flags in zip(outcome, found, strict=True)
         ]
-    return [Added(record_id, fate, []) for record_id, fate in outcome]
+    return [Added(record_id, fate, noticed.get(record_id, [])) for record_id, fate in outcome]
 
 
 def _of_flights(book: Book, outcome: Sequence[tuple[str, str]]) -> list[Added]:

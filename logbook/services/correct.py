@@ -9,6 +9,7 @@ from logbook.domain.cells import from_cell
 from logbook.domain.record import Part, Record, read_record
 from logbook.errors import DataRefused, UsageError
 from logbook.services.add import comparable
+from logbook.services.grounding import unknown_state
 from logbook.services.kinds import Kind, kind_of
 from logbook.services.questions import show
 from logbook.services.refresh import refresh
@@ -21,10 +22,11 @@ _OUTSIDE: Final = ("versions", "token", "flags", "answers", "derived")
 
 
 class Corrected(NamedTuple):
-    """What a correction changed: column, old and new value; and the record as it is now."""
+    """What a correction changed: column, old and new value; the record as it is now; and what is to be said of it."""
 
     changes: list[tuple[str, Any, Any]]
     record: Row
+    notes: tuple[str, ...] = ()
 
 
 def correct(
@@ -68,7 +70,12 @@ def correct(
 
             follow_entry(book, filed, record)
         refresh(book)
-        return Corrected(changed, show(book, kind.name, filed))
+        said = (
+            unknown_state(getattr(record, "state", None))
+            if kind.name == "pack" and "state" in changes
+            else ""
+        )
+        return Corrected(changed, show(book, kind.name, filed), (said,) if said else ())
 
 
 def strike(book: Book, word: str, record_id: str, *, by: str | None = None, why: str) -> Row:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
+from logbook.domain.pack_states import STATES
 from logbook.errors import DataRefused
 from logbook.services import fitting, typed
 from logbook.services.fitting_words import WAYS
 from logbook.services.form_readers import moment
-from logbook.services.pack_standing import STATES, Change, set_state
+from logbook.services.pack_standing import Change, set_state
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.record_form import names_of
 from logbook.services.taking_back import take_back

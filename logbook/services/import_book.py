@@ -19,6 +19,7 @@ from logbook.exchange.rows_in import Sheet
 from logbook.reports.guard import bared
 from logbook.services import backups
 from logbook.services.add import now
+from logbook.services.grounding import unknown_states
 from logbook.services.import_histories import take_histories
 from logbook.services.import_report import ImportReport, Progress, RefusedRow, RowFate
 from logbook.services.intake import Intake
@@ -79,6 +80,7 @@ def import_package(
         try:
             with undone_if(dry_run, book, by):
                 run.everything()
+                run.report.notes += unknown_states(book) if "pack" in run.report.counts else []
             if files is not None:
                 descriptor = json.dumps(package.descriptor, ensure_ascii=True) if package.descriptor else None
                 run.report.refused_to = files.finish(descriptor if package.ours else None)

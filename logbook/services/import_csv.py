@@ -15,6 +15,7 @@ from logbook.exchange.refused_out import RefusedFiles
 from logbook.services import backups
 from logbook.services.add import now
 from logbook.services.cases import Cases
+from logbook.services.grounding import unknown_states
 from logbook.services.import_book import free_folder, holds_something, undone_if
 from logbook.services.import_report import ImportReport, Progress, RefusedRow, RowFate
 from logbook.services.intake import Intake
@@ -78,6 +79,7 @@ def import_csv(
         try:
             with undone_if(dry_run, book, by):
                 run.everything()
+                run.report.notes += unknown_states(book) if "pack" in run.report.counts else []
             if files is not None:
                 run.report.refused_to = files.finish(None)
         finally:

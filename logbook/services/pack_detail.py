@@ -15,6 +15,7 @@ from logbook.services.charge_cases import FULL, FULL_PCT, MEANT_FULL_PCT
 from logbook.services.defects_then import defects_then
 from logbook.services.estimates import capacity_of
 from logbook.services.freshness import freshen
+from logbook.services.grounding import unknown_state
 from logbook.services.pack_costs import costs_of
 from logbook.services.pack_heat import heat_of
 from logbook.services.pack_ledger import gap_row, gaps_of, unread
@@ -40,7 +41,7 @@ def pack_detail(book: Book, serial_no: str, as_of: str | None = None) -> Row:
         as_of: a date or an instant; what was recorded of later times does not count.
 
     Returns: `row` as `pack_rows` gives it, and beside it `limits`, `fittings`, `cycles`, `standing_charge`, `gaps`,
-        `exceedances`, `observations`, `capacity`, `temperature`, `costs`, `defects`, `entries`, `states`.
+        `exceedances`, `observations`, `capacity`, `temperature`, `costs`, `defects`, `entries`, `states`, `state_note`.
 
     Raises:
         DataRefused: the book knows no such pack.
@@ -67,6 +68,7 @@ def pack_detail(book: Book, serial_no: str, as_of: str | None = None) -> Row:
         "defects": defects_then(book, [serial_no], until),
         "entries": _about(book, "maintenance", record, "completed", until),
         "states": state_history(book, serial_no),
+        "state_note": unknown_state(record.pack["state"]),
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Final, NamedTuple
 
+from logbook.domain.pack_states import STATES, known_state
 from logbook.errors import DataRefused, UsageError
 from logbook.services.add import now
 from logbook.services.refresh import refresh
@@ -15,8 +16,6 @@ from logbook.units import canonical_instant
 
 Row = dict[str, Any]
 Clock = Callable[[], str]
-STATES: Final = ("fitted", "store", "quarantined", "away", "transport", "scrapped")
-"""What a pack can be."""
 NOT_FITTED: Final = ("store", "away", "transport", "scrapped")
 """States in which a pack cannot be in an aeroplane: setting one removes it."""
 
@@ -59,6 +58,7 @@ def set_state(
         DataRefused: it is said to be fitted and is in no aeroplane, or a quarantine would end before it began or in a time
             to come.
     """
+    state = known_state(state)
     expect_state(state)
     if not why.strip():
         raise UsageError("A change of state needs a reason.", next_step="Say why with --why.")

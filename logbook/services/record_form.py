@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
+from logbook.domain.pack_states import STATES
 from logbook.services import typed
 from logbook.services.form_readers import UNITS, reader_for, type_name, types_of
 from logbook.services.form_words import FORM_WORDS
@@ -23,7 +24,7 @@ REASON: Final = "why"
 FREE_MIN: Final = 15
 """A typing error in the first minutes needs no reason [min]."""
 _CHOICES: Final = {
-    ("pack", "state"): ("fitted", "store", "quarantined", "away", "transport", "scrapped"),
+    ("pack", "state"): STATES,
     ("aircraft", "time_in_service_from"): ("air", "meter"),
 }
 _TITLES: Final = {

@@ -176,10 +176,12 @@ def costs(found: Row) -> list[Line]:
     return lines
 
 
-def states(found: list[Row], changes: Iterable[Change], measures: Measures) -> list[Line]:
-    """States somebody set, and changes of its record."""
+def states(detail: Row, changes: Iterable[Change], measures: Measures) -> list[Line]:
+    """States somebody set, and changes of its record; first whether the program knows the state set last."""
     lines = [heading("States somebody set, and changes of its record")]
-    for one in reversed(found):
+    if detail["state_note"]:
+        lines.append(Line(body=detail["state_note"], tone="warning"))
+    for one in reversed(detail["states"]):
         since = one["since"][:10] if one["since"] else "not said when"
         why = f": {one['why']}" if one["why"] else ""
         lines.append(fact(f"  {since}", f"{one['state']}{why} ({one['by'] or 'nobody named'})"))

@@ -57,6 +57,7 @@ def whole(view: PackView, changes: Iterable[Change], *, asked: bool = False) -> 
     detail = view.detail
     how = "with what you read" if asked else "F4: with what you read"
     blocks = [
+        *([[Line(body=detail["state_note"], tone="warning")]] if detail["state_note"] else []),
         [heading(f"May it be charged now? ({how})"), *charging(view)],
         [*life(view.row), Line(body=view.row["first_limit"])],
         _condition(view),
@@ -67,7 +68,7 @@ def whole(view: PackView, changes: Iterable[Change], *, asked: bool = False) -> 
         pack_history.observations(detail["observations"], view.measures),
         pack_history.fittings(detail["fittings"]),
         pack_history.costs(detail["costs"]),
-        pack_history.states(detail["states"], changes, view.measures),
+        pack_history.states(detail, changes, view.measures),
     ]
     found: list[Line] = []
     for block in blocks:
