@@ -93,7 +93,7 @@ class PlanScreen(KeepsTyped, BookScreen):
         if wanted is not None and wanted.get("aircraft") in fleet:
             self._take(wanted)
         elif self.restore(fleet):
-            self._rebuild_soon()
+            self._rebuild_soon(over=True)
         elif self.fields.expect(self._form()):
             self.fields.type_over_at("circuits")
             self.look()
@@ -117,13 +117,18 @@ class PlanScreen(KeepsTyped, BookScreen):
         """Keys typed ahead wait while the fields are made anew: they would go into fields that are on their way out."""
         return self._making > 0
 
-    def _rebuild_soon(self) -> None:
+    def _rebuild_soon(self, *, over: bool = False) -> None:
+        """Makes the fields anew as soon as may be; `over`: the next key types over what is put back where one is."""
         self._making += 1
-        self.call_later(self._rebuild_now)
+        self.call_later(self._rebuild_now, over)
 
-    async def _rebuild_now(self) -> None:
+    async def _rebuild_now(self, over: bool) -> None:
         try:
             await self.rebuild()
+            if over and self.is_current and self.fields.form is not None:
+                first = self.fields.form.names[0]
+                self.set_focus(self.fields.boxes[first].box)
+                self.fields.type_over_at(first)
         finally:
             self._making -= 1
 

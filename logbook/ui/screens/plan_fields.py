@@ -143,7 +143,9 @@ class PlanFields(VerticalScroll, can_focus=False):
     def type_over_at(self, name: str) -> None:
         """What stands in a field, if the keyboard is in it, is typed over by the next key."""
         box = self.boxes.get(name)
-        if box is not None and box.box.has_focus:
+        if (
+            box is not None and self.screen.focused is box.box
+        ):  # told at once; the box itself hears of it later
             box.box.selection = Selection(0, len(box.text))
 
     def next_part(self, name: str | None) -> str | None:

@@ -110,6 +110,18 @@ async def test_digits_typed_right_after_another_aeroplane_are_not_lost_on_a_busy
         assert typed == {"circuits": "6", "A1-417.soc_departure_pct": "82"}
 
 
+async def test_a_plan_that_is_here_again_is_typed_over_and_not_added_to(desk) -> None:
+    """Six circuits of yesterday and a 5 typed today are five circuits, not 65."""
+    async with walk(desk, first="plan") as walker:
+        await walker.press("6")
+        await walker.until(lambda: screen(walker).view.shown)
+    async with walk(desk) as walker:
+        await walker.press("n")
+        await walker.until(lambda: screen(walker).view.shown)
+        await walker.press("5")
+        assert screen(walker).fields.values["circuits"][0] == "5"
+
+
 async def test_what_decides_is_said_in_words_with_margin_chance_and_what_would_make_it_fit(desk) -> None:
     async with walk(desk, (140, 60), first="plan") as walker:
         await put(walker, circuits="7")
