@@ -6,9 +6,34 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-from logbook.rules.flag import CHECK, Flag
+from logbook.rules.flag import CHECK, Flag, Rule
 
 _COUNTERS: Final = (("counter_hours", "hour counter", "h"), ("counter_cycles", "cycle counter", "cycles"))
+
+RULES: Final = {
+    rule.rule: rule
+    for rule in (
+        Rule(
+            "counter_back",
+            "a pack's own counter went back",
+            "Compare with the display; after a new controller, record a baseline break.",
+            "a counter of use only counts up",
+        ),
+        Rule(
+            "hours_back",
+            "total time of an aeroplane went back",
+            "Correct whichever of the two was mistyped.",
+            "total time only grows",
+        ),
+        Rule(
+            "hours_apart",
+            "total time read is not what the book counts",
+            "Correct what was mistyped; in a book that began later than the aeroplane, state the hours brought forward.",
+            "common practice, no source",
+        ),
+    )
+}
+"""Every rule on what maintenance writes down, in words for people."""
 
 
 class CounterRead(NamedTuple):

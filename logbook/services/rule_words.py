@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from logbook.rules import charge_rules
+from logbook.rules import charge_rules, upkeep_rules
 from logbook.rules.catalogue import RULES
+from logbook.rules.flag import Rule
 from logbook.services.kinds import kind_of
 
 _UPKEEP: Final = {"observation": ("counter_back",), "maintenance": ("hours_back", "hours_apart")}
@@ -25,20 +26,24 @@ def rules_of(word: str) -> list[str]:
 
 def what_to_do(rule: str) -> str:
     """What a rule asks for; empty for one this version does not know."""
-    found = RULES.get(rule) or charge_rules.RULES.get(rule)
+    found = _rule(rule)
     return found.what_to_do if found else ""
 
 
 def title(rule: str) -> str:
     """What a rule found, in a few words; its id where this version does not know it."""
-    found = RULES.get(rule) or charge_rules.RULES.get(rule)
+    found = _rule(rule)
     return found.title if found else rule
 
 
 def source(rule: str) -> str:
     """Where a rule comes from."""
-    found = RULES.get(rule) or charge_rules.RULES.get(rule)
+    found = _rule(rule)
     return found.source if found else ""
+
+
+def _rule(rule: str) -> Rule | None:
+    return RULES.get(rule) or charge_rules.RULES.get(rule) or upkeep_rules.RULES.get(rule)
 
 
 def rules() -> list[tuple[str, str]]:

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from logbook.errors import DataRefused
-from logbook.rules import catalogue, charge_rules
+from logbook.rules import upkeep_rules
 from logbook.services.answer import answer
 from logbook.services.correct import correct, strike
 from logbook.services.export_book import export_package
@@ -17,6 +17,7 @@ from logbook.services.flight_sheet import flags as flags_block
 from logbook.services.import_book import import_package
 from logbook.services.merge_book import merge_book
 from logbook.services.questions import list_records, show
+from logbook.services.rule_words import rules_of
 from logbook.services.upkeep_desk import UpkeepDesk
 from logbook.services.upkeep_flags import listed_flags
 from logbook.store.database import Book
@@ -94,14 +95,16 @@ def test_a_struck_answer_no_longer_answers(back: Book) -> None:
     assert answered(back, "maintenance", "M2") == [False]
 
 
-def test_no_rule_looks_at_two_kinds_so_that_a_rule_tells_which_record_is_meant(back: Book) -> None:
-    of_upkeep = {
-        flag["rule"] for kind, record_id, _ in FOUND for flag in show(back, kind, record_id)["flags"]
-    }
-    assert of_upkeep == {rule for *_, rule in FOUND}
-    assert not of_upkeep & set(charge_rules.RULES)
-    of_flights = set(catalogue.RULES) - of_upkeep
-    assert len(of_flights) + len(of_upkeep & set(catalogue.RULES)) == len(catalogue.RULES)
+def test_no_rule_looks_at_two_kinds_so_that_a_rule_tells_which_record_is_meant() -> None:
+    kinds = [set(rules_of(kind)) for kind in ("flight", "charge", "observation", "maintenance")]
+    assert sum(map(len, kinds)) == len(set.union(*kinds))
+
+
+def test_every_rule_of_maintenance_says_what_to_do(back: Book) -> None:
+    assert {*rules_of("observation"), *rules_of("maintenance")} == set(upkeep_rules.RULES)
+    for kind, record_id, rule in FOUND:
+        notes = [line.note for line in flags_block(show(back, kind, record_id)).lines]
+        assert f"{upkeep_rules.RULES[rule].what_to_do} Answer it with w." in notes
 
 
 def test_an_observation_and_an_entry_of_one_id_are_told_apart_by_the_rule(back: Book) -> None:
