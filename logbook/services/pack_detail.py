@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from statistics import linear_regression
 from typing import Any, Final
 
 from logbook.energy.cycles import counter_against_count
@@ -11,6 +10,7 @@ from logbook.energy.estimate import Estimate
 from logbook.energy.life import LimitStatus
 from logbook.energy.service_time import AIR, time_in_service
 from logbook.energy.time_at_charge import parked_above, since_full_charge, time_at_charge
+from logbook.energy.trend import slope
 from logbook.services.charge_cases import FULL, FULL_PCT, MEANT_FULL_PCT
 from logbook.services.defects_then import defects_then
 from logbook.services.estimates import capacity_of
@@ -29,6 +29,10 @@ from logbook.store.records import Records, versions
 from logbook.units import instant_of
 
 Row = dict[str, Any]
+_SD_MV: Final = 0.41
+"""Of a difference of two voltages that are shown to the millivolt [mV]: 1/√6."""
+_SD_MOHM: Final = 0.03
+"""Of an insulation that is shown to a tenth [MΩ]: 0.1/√12."""
 _EXCEEDED: Final = ("temperature_limit", "temperature_caution", "takeoff_temperature", "pack_quarantined")
 
 
@@ -193,27 +197,37 @@ def _observations(record: PackRecord, flags: Mapping[tuple[str, str], list[Row]]
             apart = round((seen.cell_max_v - seen.cell_min_v) * 1000, 1)
         noticed = flags.get(("observation", seen.observation_id), [])
         rows.append(row | {"cells_apart_mv": apart, "flags": noticed})
+    since = max((row["at"] for row in rows if row["baseline_break"] is not None), default="")
     return {
         "rows": rows,
         "trends": {
-            "cells_apart_mv_per_year": _trend([(r["at"], r["cells_apart_mv"]) for r in rows]),
-            "insulation_mohm_per_year": _trend([(r["at"], r["insulation_mohm"]) for r in rows]),
+            "cells_apart_mv_per_year": _trend([(r["at"], r["cells_apart_mv"]) for r in rows], since, _SD_MV),
+            "insulation_mohm_per_year": _trend(
+                [(r["at"], r["insulation_mohm"]) for r in rows], since, _SD_MOHM
+            ),
         },
     }
 
 
-def _trend(read: list[tuple[str, float | None]]) -> Row:
-    """Slope of a straight line through the readings [1/year], or what is missing for one."""
+def _trend(read: list[tuple[str, float | None]], since: str, least_sd: float) -> Row:
+    """How readings since a moment move [1/year]: value with low and high, or what is missing for one.
+
+    Args:
+        read: when (UTC) and what, oldest first.
+        since: the newest baseline break (UTC): what was read before it is of another pack, as it were.
+        least_sd: what rounding alone does to a reading.
+    """
     minutes = Minutes()
-    known = [(minutes.of(at) / 525_960, value) for at, value in read if value is not None]
-    if len(known) < 3 or known[-1][0] - known[0][0] < 1 / 12:
-        return {"value": None, "n": len(known), "words": "needs three readings over a month"}
-    x, y = [one[0] for one in known], [one[1] for one in known]
-    return {
-        "value": round(linear_regression(x, y).slope, 4),
-        "n": len(known),
-        "words": f"line through {len(known)} readings",
-    }
+    known = [(minutes.of(at) / 525_960, value) for at, value in read if value is not None and at >= since]
+    anew = f" since it started anew on {since[:10]}" if since else ""
+    found = None
+    if known and known[-1][0] - known[0][0] >= 1 / 12:
+        found = slope([one[0] for one in known], [one[1] for one in known], least_sd)
+    if found is None:
+        words = f"needs three readings over a month{anew}"
+        return {"value": None, "low": None, "high": None, "n": len(known), "words": words}
+    low, mid, high = (round(value, 4) for value in found[:3])
+    return {"value": mid, "low": low, "high": high, "n": found.n, "words": found.how + anew}
 
 
 def _about(book: Book, table: str, record: PackRecord, when: str, until: str) -> list[Row]:

@@ -213,7 +213,9 @@ def test_a_pack_whole_holds_everything_a_mechanic_asks_for(book: Book) -> None:
     assert len(detail["gaps"]) == 39  # nobody wrote a charge down
     assert {gap["cause"] for gap in detail["gaps"]} == {"charge missing"}
     assert detail["observations"]["rows"][-1]["cells_apart_mv"] == 40.0
-    assert detail["observations"]["trends"]["cells_apart_mv_per_year"]["value"] > 0
+    trend = detail["observations"]["trends"]["cells_apart_mv_per_year"]
+    assert trend["low"] < trend["value"] < trend["high"]
+    assert trend["value"] > 0
     assert detail["capacity"]["usable_kwh"]["mid"] > 0
     assert detail["temperature"]["usual_flight"]["highest_c"]["mid"] > 20
     assert detail["costs"]["electricity_per_hour"]["words"].startswith("Cannot be told")
@@ -276,3 +278,15 @@ def test_a_defect_whose_closing_was_a_mistake_is_again_what_it_was(book: Book, d
     strike(book, "maintenance", "M1", by=ADA, why="another lamp")
     after = show(book, "defect", "D1")
     assert {name: after[name] for name in before} == before
+
+
+def test_cells_read_before_a_baseline_break_are_no_part_of_the_line(book: Book) -> None:
+    for month, high in (("01", 3.60), ("02", 3.61), ("03", 3.62), ("05", 3.63), ("06", 3.63)):
+        seen = {"serial_no": P1, "at": f"2031-{month}-10T18:00Z", "cell_min_v": 3.59, "cell_max_v": high}
+        put(book, "observation", seen)
+    whole = pack_detail(book, P1, NOW)["observations"]["trends"]["cells_apart_mv_per_year"]
+    assert (whole["n"], whole["words"]) == (5, "line through 5 readings")
+    put(book, "observation", {"serial_no": P1, "at": "2031-04-01T08:00Z", "baseline_break": "module"})
+    after = pack_detail(book, P1, NOW)["observations"]["trends"]["cells_apart_mv_per_year"]
+    assert (after["n"], after["value"]) == (2, None)
+    assert after["words"] == "needs three readings over a month since it started anew on 2031-04-01"

@@ -118,7 +118,9 @@ def observations(seen: Row, measures: Measures) -> list[Line]:
         ("insulation_mohm", "Insulation", "MΩ"),
     ):
         trend = seen["trends"][f"{name}_per_year"]
-        slope = "" if trend["value"] is None else f"{trend['value']:+.1f} {unit} a year, "
+        slope = ""
+        if trend["value"] is not None:
+            slope = f"{trend['value']:+.1f} ({trend['low']:+.1f} to {trend['high']:+.1f}) {unit} a year, "
         lines.append(fact(label, f"{slope}{trend['words']}"))
     for one in rows[:_FEW]:
         target = ("observation", one["observation_id"])
