@@ -15,6 +15,7 @@ from logbook.errors import DataRefused, OtherContent
 from logbook.services.grounding import unknown_state
 from logbook.services.kinds import Kind, kind_of
 from logbook.services.refresh import refresh
+from logbook.services.upkeep_words import DIRECTIVE
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.derived import Derived
@@ -168,6 +169,8 @@ def make_id(kind: Kind, record: Record, columns: Row) -> str:
         fields = _ONE_METER if columns["shared_energy_kwh"] is not None else tuple(sorted(columns))
     if fields is None:
         return str(uuid.uuid4())
+    if kind.name == "maintenance" and str(columns["work"] or "").startswith(f"{DIRECTIVE} "):
+        fields = (*fields, "work")  # two may be complied with at one time, in the same words
     text = "\x1f".join(
         [kind.name, *(str("" if columns[field] is None else columns[field]) for field in fields)]
     )

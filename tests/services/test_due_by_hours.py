@@ -86,7 +86,7 @@ def test_without_a_reading_they_count_from_what_the_book_counts_then(desk: Desk)
 
 def test_a_directive_is_a_work_of_its_own_by_its_number_and_today_tells_of_it(desk: Desk) -> None:
     for number, hours in (("2031-07", "+20.0"), ("2031-09", "+400.0")):
-        values = {"work": number, "text": f"{number}: not done yet", "next_due_hours": hours}
+        values = {"work": number, "text": "not done yet", "next_due_hours": hours}
         desk.upkeep.add_entry("directive", values, WATT)
     assert [one["what"] for one in desk.upkeep.soon()] == ["directive 2031-07 by hours, expected"]
     assert desk.upkeep.known_soon() == desk.upkeep.soon()
