@@ -12,7 +12,7 @@ from logbook.services.refresh import refresh
 from logbook.services.typed_time import still_to_come
 from logbook.store.database import Book
 from logbook.store.records import Records
-from logbook.units import canonical_instant
+from logbook.units import canonical_instant, shown_instant
 
 Row = dict[str, Any]
 Clock = Callable[[], str]
@@ -89,8 +89,8 @@ def expect_past(moment: str, clock: Clock, because: str, field: str) -> None:
     """
     if still_to_come(moment, clock()):
         raise DataRefused(
-            f"{moment} is still to come: {because}.",
-            next_step=f"Correct the time, or the clock of this computer: it says {clock()}.",
+            f"{shown_instant(moment)} is still to come: {because}.",
+            next_step=f"Correct the time, or the clock of this computer: it says {shown_instant(clock())}.",
             field=field,
         )
 
@@ -99,7 +99,7 @@ def expect_after(pack: Row, moment: str, field: str) -> None:
     """Raises DataRefused where what ends the quarantine of a pack was before it began."""
     if pack["state_since"] and moment < pack["state_since"]:
         raise DataRefused(
-            f"Pack {pack['serial_no']} is quarantined since {pack['state_since']}; what was done at {moment}, before that, cannot end it.",
+            f"Pack {pack['serial_no']} is quarantined since {shown_instant(pack['state_since'])}; what was done at {shown_instant(moment)}, before that, cannot end it.",
             next_step="Correct the time; if it never was in quarantine, correct the record of the pack.",
             field=field,
         )
@@ -109,7 +109,9 @@ def time_notes(moment: str, clock: Clock) -> list[str]:
     """What is to be said of the moment of a change: that it is still to come."""
     if not still_to_come(moment, clock()):
         return []
-    return [f"{moment} is still to come: it is {clock()} by this computer. Is the date right?"]
+    return [
+        f"{shown_instant(moment)} is still to come: it is {shown_instant(clock())} by this computer. Is the date right?"
+    ]
 
 
 def state_inside(book: Book, serial_no: str, state: str, moment: str, why: str) -> list[str]:
@@ -171,7 +173,7 @@ def end_fitting(book: Book, n: int, row: Row, moment: str, why: str | None) -> N
     """Ends a fitting; the reason of the fitting stays where none is given for the removal."""
     if moment <= row["fitted"]:
         raise DataRefused(
-            f"Pack {row['serial_no']} was fitted at {row['fitted']}; it cannot be removed at {moment}.",
+            f"Pack {row['serial_no']} was fitted at {shown_instant(row['fitted'])}; it cannot be removed at {shown_instant(moment)}.",
             next_step="Correct the time.",
             field="removed",
         )

@@ -182,10 +182,9 @@ def _stale_by_figures() -> Iterator[str]:
     yield f"""CREATE TRIGGER pack_stale AFTER UPDATE OF serial_no, part_no, nominal_kwh, {_JUDGED_BY} ON pack BEGIN
             INSERT OR IGNORE INTO stale SELECT flight FROM reading WHERE serial_no = NEW.n;
             INSERT OR IGNORE INTO stale SELECT flight FROM flight_flag WHERE pack = NEW.n; END"""
-    since = "CASE WHEN {row}.state IN ('quarantined', 'away', 'transport', 'scrapped') THEN coalesce({row}.state_since, '') ELSE '9' END"
     yield f"""CREATE TRIGGER pack_state_stale AFTER UPDATE OF state, state_since ON pack BEGIN
             INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.n AND what = 'flight'
-                AND at >= min({since.format(row="OLD")}, {since.format(row="NEW")}); END"""
+                AND at >= min(coalesce(OLD.state_since, ''), coalesce(NEW.state_since, '')); END"""
 
 
 def _stale_by_flight() -> Iterator[str]:

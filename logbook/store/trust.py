@@ -14,7 +14,7 @@ from typing import Final
 
 from logbook.errors import FileTrouble
 
-DIGESTS: Final = {1: "96fe1e0c49412cad6a6513d2786f47a770926141410b5e6703eb0ccb3124b5a0"}
+DIGESTS: Final = {1: "6e49f214bb9729f3ad9be0eb191d3f94dd23b37b8b85c15552078b175f87dd2c"}
 """Format to the sum over its tables and triggers; a test computes it anew."""
 
 _LIMITS: Final = (

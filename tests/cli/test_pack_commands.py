@@ -67,7 +67,7 @@ def test_states_need_a_reason_and_are_one_of_a_few(logbook, monkeypatch) -> None
     entry = ("release", P1, "--text", "inspected, no damage", "--by", "Cleo Fenn", "--certificate", "C-7")
     early = logbook(*entry, "--at", "2031-06-01T09:59Z")
     assert (early.status, early.out) == (3, "")
-    assert "quarantined since 2031-06-01T10:00Z" in early.err
+    assert "quarantined since 2031-06-01 10:00 UTC" in early.err
     assert "it is quarantined" in logbook("pack", P1).out
     released = logbook(*entry)
     assert released.status == 0

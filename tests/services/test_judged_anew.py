@@ -71,6 +71,12 @@ def grounded(book):
     correct(book, "pack", P1, {"state": "quarantined", "state_since": "2031-05-09T10:00Z"})
 
 
+def released(book):
+    two_flights(book)
+    correct(book, "pack", P1, {"state": "quarantined", "state_since": "2031-05-09T07:00Z"})
+    correct(book, "pack", P1, {"state": "fitted", "state_since": "2031-05-09T16:00Z"})
+
+
 def low(book):
     put(
         book,
@@ -204,6 +210,7 @@ CHANGES = {
     ),
     "a pack is away": (two_flights, change("pack", P1, state="transport", state_since="2031-05-09T10:00Z")),
     "a pack was grounded earlier": (grounded, change("pack", P1, state_since="2031-05-09T07:00Z")),
+    "a pack was released earlier": (released, change("pack", P1, state_since="2031-05-09T07:00Z")),
     "a pack is released": (grounded, change("pack", P1, state="fitted")),
     "a packs serial number is corrected": (grounded, change("pack", P1, serial_no="LARK-1")),
     "a pack holds less": (long_ago, change("pack", "OWN", nominal_kwh=3)),

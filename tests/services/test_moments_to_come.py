@@ -12,6 +12,7 @@ from logbook.services.pack_standing import set_state
 from logbook.services.questions import show
 from logbook.services.upkeep_forms import entry_form
 from logbook.store.database import Book
+from logbook.units import shown_instant
 from tests.club import ADA, NOW, P1, P3, put, rules_of
 
 SINCE = "2031-06-20T10:00Z"
@@ -36,7 +37,7 @@ def quarantined(book: Book) -> Book:
 
 @pytest.mark.parametrize(
     ("completed", "words"),
-    [("2031-06-20T09:59Z", "quarantined since 2031-06-20T10:00Z"), (NEXT_YEAR, "still to come")],
+    [("2031-06-20T09:59Z", "quarantined since 2031-06-20 10:00 UTC"), (NEXT_YEAR, "still to come")],
 )
 def test_work_before_the_quarantine_or_in_time_to_come_does_not_end_it(
     quarantined: Book, completed: str, words: str
@@ -78,10 +79,10 @@ def test_work_that_is_not_done_yet_closes_no_defect_by_any_way(book: Book) -> No
 
 
 def test_a_pack_moved_in_time_to_come_is_said_so(book: Book) -> None:
-    said = [f"{NEXT_YEAR} is still to come: it is {NOW} by this computer. Is the date right?"]
-    assert swap(book, P1, P3, at=NEXT_YEAR, clock=clock).notes == said
     later = "2033-06-30T12:00Z"
-    assert remove(book, P1, at=later, clock=clock).notes == [said[0].replace(NEXT_YEAR, later)]
+    said = f" is still to come: it is {shown_instant(NOW)} by this computer. Is the date right?"
+    assert swap(book, P1, P3, at=NEXT_YEAR, clock=clock).notes == [shown_instant(NEXT_YEAR) + said]
+    assert remove(book, P1, at=later, clock=clock).notes == ["2033-06-30 12:00 UTC" + said]
     assert set_state(book, P1, "away", why="workshop", at=later, clock=clock).notes != []
 
 
