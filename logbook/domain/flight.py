@@ -31,9 +31,6 @@ Function = Literal["pic", "dual", "instructor", "solo", "picus", "copilot"]
 TimeSource = Literal["track", "recorder"]
 Source = Literal["read", "confirmed", "recorder", "remembered", "not-read"]
 
-TRUSTED: frozenset[str] = frozenset({"read", "confirmed", "recorder"})
-"""Sources that feed the estimates; what was remembered or not read does not."""
-
 _IN_ORDER = (
     ("off_blocks", "off blocks"),
     ("takeoff", "take-off"),

@@ -10,11 +10,10 @@ from collections.abc import Sequence
 from math import exp
 from typing import NamedTuple
 
-from logbook.energy.estimate import Estimate
+from logbook.energy.estimate import Z90, Estimate
 from logbook.energy.filter import Filter
 from logbook.energy.packs import CAPACITY, DRIFT_SD, FADE, LEAN
 
-Z90 = 1.6449
 FLOOR_SD = 0.025
 
 

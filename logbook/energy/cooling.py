@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from math import exp, log
 from typing import NamedTuple
 
-from logbook.energy.estimate import Estimate
+from logbook.energy.estimate import Z90, Estimate
 
 USUAL_TAU_MIN = 180.0
 USUAL_TAU_SPREAD = 0.7
@@ -114,7 +114,7 @@ def temperature_after(cooling: Cooling, first_c: float, minutes: float, air_c: f
             values.append(air + (first_c - air) * exp(-max(minutes, 0.0) / tau))
             weights.append(weight * chance)
     low, mid, high = _quantiles(values, weights)
-    slack = 1.645 * READING_SD_C
+    slack = Z90 * READING_SD_C
     return Estimate(low - slack, mid, high + slack, cooling.n, "cooling towards the air")
 
 

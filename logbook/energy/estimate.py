@@ -1,6 +1,9 @@
 """One estimated figure with its honesty: low, mid, high, how many records, how it was made."""
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
+
+Z90: Final = 1.6448536269514722
+"""Half-width of the central 90 % of a normal distribution, in standard deviations: its quantile at 0.95."""
 
 
 class Estimate(NamedTuple):

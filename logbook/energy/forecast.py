@@ -14,14 +14,13 @@ import numpy as np
 from logbook.energy import parameters as names
 from logbook.energy.amounts import Amounts
 from logbook.energy.demand import Demand, PackStart, amounts_of, kind_of
+from logbook.energy.estimate import Z90
 from logbook.energy.filter import Filter
 from logbook.energy.model import Energy
 from logbook.energy.packs import CAPACITY
 from logbook.energy.prediction import Loaded, drops
 from logbook.energy.state import Array
 from logbook.energy.student_t import normal_below
-
-Z90 = 1.6449
 
 
 class Parts(NamedTuple):

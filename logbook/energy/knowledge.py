@@ -14,9 +14,8 @@ from logbook.energy.record import AircraftFacts, PackFacts
 from logbook.energy.scatter import Scatter
 from logbook.energy.state import Group, State
 from logbook.energy.today import Today
+from logbook.energy.usable import GAUGE_SD_PCT
 
-GAUGE_SD_PCT = 0.85
-"""Standard deviation of an indicated drop about the true one before the packs are compared [points]."""
 GAUGE_WEIGHT = 60.0
 PERSON_SD = (0.045, 0.03, 0.03)
 """Prior spread of a person's effect on everything, on circuits, on level flight."""

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from math import exp, hypot, log, sqrt
 from typing import NamedTuple
 
-from logbook.energy.estimate import Estimate
+from logbook.energy.estimate import Z90, Estimate
 
 MINUTES_A_DAY = 1440.0
 YEAR_DAYS = 365.0
@@ -13,7 +13,6 @@ FEWEST_FLIGHTS = 5
 SHORTEST_DAYS = 60.0
 CHANGE_OF_USE_SD = 0.25
 """How much the use of the coming years may differ from the last one, as a fraction (common practice, no source)."""
-Z90 = 1.645
 
 
 class Use(NamedTuple):

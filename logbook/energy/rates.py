@@ -9,10 +9,9 @@ from typing import NamedTuple
 import numpy as np
 
 from logbook.energy import parameters as names
-from logbook.energy.estimate import Estimate
+from logbook.energy.estimate import Z90, Estimate
 from logbook.energy.filter import Filter
 
-Z90 = 1.6449
 FLOOR_SD = 0.02
 UNITS = {
     "ground": "kWh a flight",

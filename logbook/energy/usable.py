@@ -11,18 +11,12 @@ where the manual does not say what SOH 0 means, ``zero`` is taken as 0.6 ± 0.2 
 
 from collections.abc import Sequence
 from math import sqrt
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
-from logbook.energy.estimate import Estimate
+from logbook.energy.estimate import Z90, Estimate
 from logbook.energy.worth import Worths, points_between
 
-Z90 = 1.6449
-"""Half-width of the central 90 % of a normal distribution, in standard deviations."""
-
-ROUNDING_SD_PCT = 0.408
-"""Standard deviation of the difference of two readings rounded to 1 % (two uniform errors: √(1/6) points)."""
-
-GAUGE_SD_PCT = 0.85
+GAUGE_SD_PCT: Final = 0.85
 """Standard deviation of an indicated SOC drop about the true one, rounding included (common practice, no source)."""
 
 UNKNOWN_ZERO = 0.6
@@ -67,7 +61,6 @@ def energy_of_drop(
     usable_kwh: Estimate,
     soc_from_pct: float,
     soc_to_pct: float,
-    gauge_sd_pct: float = GAUGE_SD_PCT,
     worths: Worths | None = None,
 ) -> Estimate:
     """Energy a pack gave while its charge fell [kWh]; negative where the charge rose.
@@ -79,13 +72,11 @@ def energy_of_drop(
         usable_kwh: Capacity of the pack on that day [kWh].
         soc_from_pct: Charge before [%].
         soc_to_pct: Charge after [%].
-        gauge_sd_pct: Standard deviation of the difference of the two readings [points];
-            ``ROUNDING_SD_PCT`` where rounding is the only error.
         worths: What a percent is worth in each tenth, where that is stated.
     """
     drop = points_between(worths, soc_from_pct, soc_to_pct)
     mid = usable_kwh.mid * drop / 100
-    sd_gauge = usable_kwh.mid * gauge_sd_pct / 100
+    sd_gauge = usable_kwh.mid * GAUGE_SD_PCT / 100
     half = sqrt(((usable_kwh.high - usable_kwh.low) / 2 * drop / 100) ** 2 + (Z90 * sd_gauge) ** 2)
     what = "SOC drop" if worths is None else "SOC drop by the stated energy of each tenth"
     return Estimate(mid - half, mid, mid + half, usable_kwh.n, f"{what} × usable capacity ({usable_kwh.how})")

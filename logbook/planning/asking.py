@@ -6,12 +6,11 @@ from math import sqrt
 from logbook.domain.aircraft import Aircraft
 from logbook.domain.plan import PlanInput
 from logbook.energy.demand import Demand, PackStart, kind_of
-from logbook.energy.estimate import Estimate
+from logbook.energy.estimate import Z90, Estimate
 from logbook.energy.estimator import Estimator
 from logbook.energy.forecast import LandingForecast
 from logbook.energy.largest import HEAVIER
 from logbook.energy.rates import Rate
-from logbook.energy.usable import Z90
 from logbook.energy.what_if import (
     capacity_known,
     flights_known,

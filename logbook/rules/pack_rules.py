@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from logbook.domain.sources import TRUSTED
 from logbook.rules.case import Event, FlightCase, PackCase
 from logbook.rules.flag import CHECK, NOTE, SERIOUS, Flag
 from logbook.rules.thresholds import Thresholds
 from logbook.units import minutes_of, shown_instant
-
-_TRUSTED = frozenset({"read", "confirmed", "recorder"})
 
 
 def pack_not_fitted(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
@@ -66,7 +65,7 @@ def readings_missing(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
 
 
 def _believed(event: Event, value: float | None) -> float | None:
-    return value if event.source in _TRUSTED else None
+    return value if event.source in TRUSTED else None
 
 
 def _last_soc(pack: PackCase) -> tuple[float, Event] | None:
@@ -108,7 +107,7 @@ def _charge_starts(case: FlightCase) -> list[tuple[PackCase, float, float, Event
         landed, after = pack.reading.get("soc_landing_pct"), pack.after
         if pack.serial_no and landed is not None and after is not None and after.what == "charge":
             start = after.soc_before_pct
-            if start is not None and pack.reading.get("source", "read") in _TRUSTED:
+            if start is not None and pack.reading.get("source", "read") in TRUSTED:
                 found.append((pack, landed, start, after))
     return found
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any, Final, NamedTuple
 
 from logbook.measures import TIME, USUAL, Measures, quantity_of
-from logbook.rules.flag import Flag
+from logbook.rules.flag import SIGNS, Flag
 from logbook.services.flight_words import FLIGHT_FIELDS
 from logbook.services.record_form import as_typed
 from logbook.services.rule_words import what_to_do
@@ -16,7 +16,6 @@ from logbook.units import down, plain_number
 
 Flight = Mapping[str, Any]
 
-SIGNS: Final = {"serious": "‼", "check": "!", "note": "·"}
 _TONES: Final = {"serious": "error", "check": "warning", "note": "grey"}
 _ELSEWHERE: Final = frozenset({
     "date", "outcome", "state", "off_blocks", "takeoff", "landing", "on_blocks", "place_from", "place_to", "pilot",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from logbook.domain.sources import TRUSTED
 from logbook.energy.record import (
     AircraftFacts,
     AircraftHistory,
@@ -21,8 +22,6 @@ from logbook.store.database import Book
 from logbook.store.histories import FlownRow, Histories, ReadRow
 from logbook.store.records import Records
 from logbook.units import minutes_of
-
-_TRUSTED = frozenset({"read", "confirmed", "recorder"})
 
 
 def history_of(book: Book, aircraft: str) -> AircraftHistory:
@@ -135,7 +134,7 @@ def _reading(row: ReadRow, positions: _Positions, at: str) -> ReadingFacts:
         soc_landing_pct=row.soc_landing_pct,
         soh_pct=row.soh_pct,
         temp_departure_c=row.temp_departure_c,
-        counts=row.source in _TRUSTED,
+        counts=row.source in TRUSTED,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
+from logbook.domain.sources import TRUSTED
 from logbook.store.database import Book
 from logbook.store.pack_sweep import Charged, FlownWith, PackSweep
 from logbook.units import instant_of, minutes_of
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
     from logbook.energy.worth import Worths
     from logbook.planning.answer import PackAnswer
 
-_TRUSTED: Final = frozenset({"read", "confirmed", "recorder"})
 _LONGEST_STAND_MIN: Final = 24 * 60
 ACCEPTED: Final = 0.05
 """Chance of going above the caution that needs no word [0..1]."""
@@ -97,7 +97,7 @@ def heat_fits(
     flights, charges = _by_pack(sweep.flights()), _by_pack(sweep.charges())
     found = {}
     for serial, held in usable_kwh.items():
-        mine = [row for row in flights.get(serial, []) if row.source in _TRUSTED]
+        mine = [row for row in flights.get(serial, []) if row.source in TRUSTED]
         curve = (worths or {}).get(serial)
         rises = [rise for row in mine if (rise := _rise(row, held, curve)) is not None]
         pairs = _standings(mine, charges.get(serial, []))

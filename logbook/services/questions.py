@@ -10,6 +10,7 @@ from logbook.errors import DataRefused
 from logbook.rules.case import FlightCase, PackCase
 from logbook.services.answers_given import OWNERS, answers_of
 from logbook.services.cases import Cases
+from logbook.services.flight_energy import total_energy
 from logbook.services.kinds import KINDS, kind_of
 from logbook.services.recorded import Recordings, described
 from logbook.store.catalogue import TABLES
@@ -67,16 +68,6 @@ def _per_minute(energy: Estimate | None, air_min: int | None) -> Estimate | None
     if energy is None or not air_min:
         return None
     return energy.scaled(1 / air_min)
-
-
-def total_energy(case: FlightCase) -> Estimate | None:
-    """Energy of the flight over all packs [kWh]; None where any pack's is unknown."""
-    known = [pack.energy_kwh for pack in case.packs if pack.energy_kwh is not None]
-    if not known or len(known) != len(case.packs) or case.unread:
-        return None
-    mid = sum(energy.mid for energy in known)
-    half = sum(((energy.high - energy.low) / 2) ** 2 for energy in known) ** 0.5
-    return Estimate(mid - half, mid, mid + half, min(energy.n for energy in known), known[0].how)
 
 
 def _of_flight(case: FlightCase) -> Row:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from math import sqrt
 from typing import Any, Final, NamedTuple
 
+from logbook.energy.estimate import Z90
 from logbook.measures import USUAL, Measures
 from logbook.services.estimates import Source, estimator_of, forecasts_of, rates_of
 from logbook.services.liked_units import measures_of
@@ -176,7 +177,7 @@ def _graded(found: Row) -> tuple[Graded, ...]:
 
 def chance_range(n: int) -> tuple[int, int]:
     """Between which shares [%] a perfect 90 % interval falls nine times in ten, on so many flights."""
-    half = 1.645 * sqrt(0.9 * 0.1 / max(n, 1))
+    half = Z90 * sqrt(0.9 * 0.1 / max(n, 1))
     return round(100 * max(0.9 - half, 0.0)), round(100 * min(0.9 + half, 1.0))
 
 

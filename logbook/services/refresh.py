@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from logbook.energy.usable import Z90
+from logbook.energy.estimate import Z90
 from logbook.rules.case import FlightCase
 from logbook.rules.catalogue import flags_of
 from logbook.rules.flag import ORDER, Flag
 from logbook.rules.thresholds import Thresholds
 from logbook.services.answers_given import Answers
 from logbook.services.cases import Cases
+from logbook.services.flight_energy import total_energy
 from logbook.store.database import Book
 from logbook.store.derived import Derived, FlagRow, IndexRow
 from logbook.store.flights import Flights
@@ -98,9 +99,7 @@ class _Rows:
 
 
 def _index_row(n: int, case: FlightCase, flags: list[FlagRow]) -> IndexRow:
-    energies = [pack.energy_kwh for pack in case.packs]
-    known = [energy for energy in energies if energy is not None]
-    whole = bool(known) and len(known) == len(energies) and not case.unread
+    energy = total_energy(case)
     landed = [
         pack.reading["soc_landing_pct"] for pack in case.packs if pack.reading["soc_landing_pct"] is not None
     ]
@@ -109,10 +108,8 @@ def _index_row(n: int, case: FlightCase, flags: list[FlagRow]) -> IndexRow:
         flight=n,
         block_min=case.block_min,
         air_min=case.air_min,
-        energy_kwh=round(sum(energy.mid for energy in known), 4) if whole else None,
-        energy_sd_kwh=round(sum(((e.high - e.low) / 2 / Z90) ** 2 for e in known) ** 0.5, 4)
-        if whole
-        else None,
+        energy_kwh=None if energy is None else round(energy.mid, 4),
+        energy_sd_kwh=None if energy is None else round((energy.high - energy.mid) / Z90, 4),
         landing_soc_pct=min(landed) if landed else None,
         minutes_left=round(case.minutes_left.mid, 2) if case.minutes_left else None,
         open_flags=len(unanswered),

@@ -11,9 +11,9 @@ from typing import Any, Final, NamedTuple
 from logbook.energy.meter import meter_total, sessions_of
 from logbook.energy.worth import points_between
 from logbook.services.cases import Cases
+from logbook.services.flight_energy import total_energy
 from logbook.services.pack_costs import charge_facts
 from logbook.services.pack_record import Minutes
-from logbook.services.questions import total_energy
 from logbook.services.year_upkeep import defects_in
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter, Flights

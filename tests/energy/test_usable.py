@@ -1,5 +1,6 @@
 import csv
 from pathlib import Path
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -8,7 +9,7 @@ from hypothesis import strategies as st
 
 from logbook.energy.estimate import Estimate
 from logbook.energy.usable import (
-    ROUNDING_SD_PCT,
+    GAUGE_SD_PCT,
     PackNow,
     energy_of_drop,
     minutes_left,
@@ -75,23 +76,24 @@ def test_usable_is_ordered_positive_and_scales_with_its_unit(
     assert doubled[:3] == pytest.approx(tuple(2 * value for value in found[:3]))
 
 
-def test_rounding_two_readings_has_the_spread_that_is_carried() -> None:
+def test_rounding_two_readings_is_the_least_of_what_a_gauge_errs_by() -> None:
     # two uniform errors of ±0.5: triangular, variance 1/6 (JCGM 100:2008, F.2.2.1: 0.29 of a step each); simulated here
     rng = np.random.default_rng(1)
     true = rng.uniform(20, 95, (200_000, 2))
     error = np.diff(np.round(true))[:, 0] - np.diff(true)[:, 0]
-    assert error.std() == pytest.approx(ROUNDING_SD_PCT, abs=0.003)
+    assert error.std() == pytest.approx((1 / 6) ** 0.5, abs=0.003)
+    assert error.std() < GAUGE_SD_PCT
     assert (np.abs(error) < 0.5).mean() == pytest.approx(0.75, abs=0.005)
     assert (np.abs(error) <= 0.68377).mean() == pytest.approx(0.90, abs=0.005)
 
 
 def test_energy_of_a_drop_carries_gauge_and_capacity() -> None:
-    sure = Estimate(12.0, 12.0, 12.0)
-    found = energy_of_drop(sure, 90, 40, gauge_sd_pct=ROUNDING_SD_PCT)
+    sure, z90 = Estimate(12.0, 12.0, 12.0), NormalDist().inv_cdf(0.95)
+    found = energy_of_drop(sure, 90, 40)
     assert found.mid == pytest.approx(6.0)
-    assert found.high - found.mid == pytest.approx(1.6449 * 0.12 * ROUNDING_SD_PCT, rel=1e-6)
+    assert found.high - found.mid == pytest.approx(z90 * 0.12 * 0.85, rel=1e-9)
     wide = energy_of_drop(Estimate(11.0, 12.0, 13.0), 90, 40)
-    assert wide.high - wide.mid == pytest.approx((0.5**2 + (1.6449 * 0.12 * 0.85) ** 2) ** 0.5, rel=1e-6)
+    assert wide.high - wide.mid == pytest.approx((0.5**2 + (z90 * 0.12 * 0.85) ** 2) ** 0.5, rel=1e-9)
 
 
 def test_the_pack_that_empties_first_decides_the_minutes() -> None:

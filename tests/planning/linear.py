@@ -63,7 +63,7 @@ class Linear:
             mid, low, high = start - drop, start - drop - half, start - drop + half
             chance = None
             if reserves_pct is not None:
-                sd = max(half, 1e-9) / 1.6449
+                sd = max(half, 1e-9) / NormalDist().inv_cdf(0.95)
                 chance = NormalDist(mid, sd).cdf(reserves_pct[number])
             bounded = Estimate(*(min(max(end, 0.0), 100.0) for end in (low, mid, high)), n=7)
             usable = Estimate(held * (1 - self.usable_spread), held, held * (1 + self.usable_spread), 7)

@@ -87,13 +87,13 @@ def test_energy_carries_its_width_and_says_how_it_was_made(book):
     assert "SOH" in derived["how"]
 
 
-def test_the_rounding_of_the_gauge_alone_makes_an_energy_uncertain():
-    # Two readings rounded to 1 % differ by an error with variance 1/6, sd 0.408 points (computed here from two
-    # uniform errors; a digital step dx has u = dx / sqrt 12 by JCGM 100:2008, F.2.2.1, clause number from memory).
-    from logbook.energy.estimate import Estimate
-    from logbook.energy.usable import ROUNDING_SD_PCT, Z90, energy_of_drop
+def test_the_gauge_alone_makes_an_energy_uncertain_by_more_than_its_rounding():
+    # Two readings rounded to 1 % differ by an error with variance 1/6 (computed here from two uniform errors;
+    # a digital step dx has u = dx / sqrt 12 by JCGM 100:2008, F.2.2.1, clause number from memory).
+    from logbook.energy.estimate import Z90, Estimate
+    from logbook.energy.usable import GAUGE_SD_PCT, energy_of_drop
 
-    exact = Estimate(10, 10, 10)
-    energy = energy_of_drop(exact, 80, 50, ROUNDING_SD_PCT)
+    energy = energy_of_drop(Estimate(10, 10, 10), 80, 50)
     assert energy.mid == pytest.approx(3)
-    assert energy.high - energy.low == pytest.approx(2 * Z90 * (1 / 6) ** 0.5 / 100 * 10, rel=1e-3)
+    assert energy.high - energy.low == pytest.approx(2 * Z90 * GAUGE_SD_PCT / 100 * 10, rel=1e-9)
+    assert energy.high - energy.low > 2 * Z90 * (1 / 6) ** 0.5 / 100 * 10

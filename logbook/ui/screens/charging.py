@@ -16,6 +16,7 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.answering import answer_flag
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.charge_form import ChargeFormScreen
+from logbook.ui.severity import SIGNS
 from logbook.ui.widgets.columns import Column
 from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText
@@ -24,7 +25,6 @@ from logbook.units import hours_and_minutes, minutes_of, plain_number
 
 Row = dict[str, Any]
 _AID: Final = "Planning aid; the manuals, the charger's own protection and local rules decide."
-_SIGNS: Final = {"serious": ("‼", "error"), "check": ("!", "warning"), "note": ("·", "grey")}
 
 
 class Sessions(NamedTuple):
@@ -39,7 +39,7 @@ class Sessions(NamedTuple):
 
 def _sign(row: Row) -> tuple[str, str]:
     worst = [flag["severity"] for flag in row["flags"] if not flag["answered"]]
-    return next((_SIGNS[severity] for severity in _SIGNS if severity in worst), ("", ""))
+    return next((SIGNS[severity] for severity in SIGNS if severity in worst), ("", ""))
 
 
 def _took(row: Row) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from logbook.measures import TIME, USUAL, Measures
 from logbook.services.typed_time import clock_of
+from logbook.ui.severity import SIGNS
 from logbook.ui.widgets.columns import Column
 
 if TYPE_CHECKING:
@@ -46,9 +47,6 @@ def _left_at(line: FlightLine, zones: Mapping[str, str] | None) -> str:
 
 def _crew(line: FlightLine) -> str:
     return " + ".join(name for name in (line.pilot, line.second_person) if name)
-
-
-SIGNS: Final = {"serious": ("‼", "error"), "check": ("!", "warning"), "note": ("·", "grey")}
 
 
 def sign_of(line: FlightLine) -> tuple[str, str]:

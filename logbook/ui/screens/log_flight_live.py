@@ -11,11 +11,11 @@ from textual.widgets import Static
 
 from logbook.measures import TIME, USUAL, Measures
 from logbook.reports.visible import visible
+from logbook.rules.flag import SIGNS
 from logbook.ui.widgets.plain import wrap
 from logbook.units import plain_number
 
 Row = Mapping[str, Any]
-SIGNS = {"serious": "‼", "check": "!", "note": "·"}
 EMPTY = "Cost and flags appear here while you type."
 AID = "Planning aid; the flight manual, the instruments, local rules and the pilot decide."
 TONES = {"serious": "text-error", "check": "text-warning", "note": "grey"}
