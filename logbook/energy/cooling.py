@@ -154,10 +154,8 @@ def may_now(
     minutes_ago: float,
     limits_c: tuple[float | None, float | None],
     air_c: float | None = None,
-    *,
-    to_do: str = "charge",
 ) -> Answer:
-    """Whether a pack may be charged (or flown) now, by its temperature.
+    """Whether a pack may be charged now, by its temperature.
 
     Args:
         cooling: Of the pack.
@@ -165,7 +163,6 @@ def may_now(
         minutes_ago: Its age [min]; an older reading is carried forward by equation (1).
         limits_c: Least and most temperature allowed [°C]; ``None``: no such limit.
         air_c: Air temperature [°C].
-        to_do: The word for what is asked: "charge" or "fly".
     """
     now = Estimate(read_c, read_c, read_c, 1, "as read")
     if minutes_ago > 0:
@@ -173,17 +170,17 @@ def may_now(
     least, most = limits_c
     shown = f"{now.mid:.0f} °C" if minutes_ago <= 0 else f"{now.low:.0f} to {now.high:.0f} °C by now"
     if least is None and most is None:
-        return Answer("cannot tell", now, None, f"{shown}; no temperature limit is set to {to_do}.")
+        return Answer("cannot tell", now, None, f"{shown}; no temperature limit is set to charge.")
     for limit, sign, name in ((most, 1, "most"), (least, -1, "least")):
         if limit is None or max(sign * (end - limit) for end in (now.low, now.high)) <= 0:
             continue
         outside = min(sign * (end - limit) for end in (now.low, now.high)) > 0
         when = _wait_from(cooling, (read_c, now.mid), minutes_ago, (limit, sign), air_c) if outside else None
         verdict = "no" if outside else "cannot tell"
-        words = f"{shown}; {name} to {to_do} is {limit:g} °C"
+        words = f"{shown}; {name} to charge is {limit:g} °C"
         words += f": {when.words}" if when else ": read it again."
         return Answer(verdict, now, when, words)
-    return Answer("yes", now, None, f"{shown}; within the limits to {to_do}.")
+    return Answer("yes", now, None, f"{shown}; within the limits to charge.")
 
 
 def _wait_from(

@@ -41,7 +41,7 @@ class ServiceFlight(NamedTuple):
 
 
 class TimeInService(NamedTuple):
-    """What a pack has accrued, brought-forward figures included."""
+    """What a pack has accrued while it was fitted, without what was brought forward."""
 
     hours: float
     landings: int
@@ -57,8 +57,6 @@ def time_in_service(
     installations: Iterable[Installation],
     flights: Mapping[str, Sequence[ServiceFlight]],
     *,
-    hours_brought_forward: float = 0.0,
-    landings_brought_forward: int = 0,
     basis: str = AIR,
 ) -> TimeInService:
     """Hours and landings of one pack over all its installations.
@@ -67,12 +65,10 @@ def time_in_service(
         serial_no: The pack.
         installations: Where it was fitted when; other packs' rows are passed over.
         flights: Flown flights of each aeroplane, by registration, sorted by off blocks.
-        hours_brought_forward: Hours before the record began [h].
-        landings_brought_forward: The same for landings.
         basis: "air time", or "meter time" where the operator counts by the hour meter. Where that is missing
             the flight counts by another of its times, and the words say so.
     """
-    minutes, landings, taken, guessed = 0.0, landings_brought_forward, Counter[str](), 0
+    minutes, landings, taken, guessed = 0.0, 0, Counter[str](), 0
     for flight in flown_with(serial_no, installations, flights):
         used, amount = counted(flight, basis)
         minutes += amount
@@ -80,9 +76,7 @@ def time_in_service(
         guessed += flight.landings is None
         landings += 1 if flight.landings is None else flight.landings
     words = _words(taken, basis, guessed)
-    return TimeInService(
-        hours_brought_forward + minutes / 60, landings, sum(taken.values()), dict(taken), words
-    )
+    return TimeInService(minutes / 60, landings, sum(taken.values()), dict(taken), words)
 
 
 def flown_with(

@@ -11,6 +11,8 @@ from logbook.energy.ledger import last_known, steps
 from logbook.energy.ledger_events import CHARGE_END, CHARGE_START, DEPARTURE, NOT_READ, OBSERVED, Event
 
 MINUTES_A_DAY = 1440.0
+ABOVE_PCT, BELOW_PCT = 90.0, 20.0
+"""The levels above and below which days are counted [%] (common practice, no source)."""
 
 
 class TimeAtCharge(NamedTuple):
@@ -34,16 +36,12 @@ class SinceFull(NamedTuple):
     """Equivalent full cycles discharged since, or since the first record."""
 
 
-def time_at_charge(
-    events: Sequence[Event], now: int, above_pct: float = 90.0, below_pct: float = 20.0
-) -> TimeAtCharge:
+def time_at_charge(events: Sequence[Event], now: int) -> TimeAtCharge:
     """Days above and below two levels of charge, up to now. One pass.
 
     Args:
         events: Readings of one pack in order.
         now: Until when [POSIX minutes].
-        above_pct: "Above" begins over this charge [%].
-        below_pct: "Below" begins under this charge [%].
     """
     above = below = known = 0.0
     for step in steps(events):
@@ -54,16 +52,16 @@ def time_at_charge(
         if step.kind not in ("flight", "charge"):
             end = start
         known += minutes
-        above += minutes * _share_above(start, end, above_pct)
-        below += minutes * _share_above(-start, -end, -below_pct)
+        above += minutes * _share_above(start, end, ABOVE_PCT)
+        below += minutes * _share_above(-start, -end, -BELOW_PCT)
     last = last_known(events, now)
     if last is not None and last.soc_pct is not None:
         minutes = _minutes_after(events, last, now)
         known += minutes
-        above += minutes * (last.soc_pct > above_pct)
-        below += minutes * (last.soc_pct < below_pct)
+        above += minutes * (last.soc_pct > ABOVE_PCT)
+        below += minutes * (last.soc_pct < BELOW_PCT)
     return TimeAtCharge(
-        above / MINUTES_A_DAY, below / MINUTES_A_DAY, known / MINUTES_A_DAY, above_pct, below_pct
+        above / MINUTES_A_DAY, below / MINUTES_A_DAY, known / MINUTES_A_DAY, ABOVE_PCT, BELOW_PCT
     )
 
 

@@ -10,7 +10,7 @@ See docs/packs/temperature.md.
 from collections.abc import Iterable, Sequence
 from math import erfc, exp, log, sqrt
 from statistics import median
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from logbook.energy.estimate import Estimate
 from logbook.energy.small_regression import (
@@ -29,6 +29,8 @@ PRIOR_SD = (4.0, 1.5, 0.2)
 RISE_SDS = (0.5, 0.8, 1.2, 1.8, 2.7, 4.0, 6.0)
 """Candidates for the scatter of one rise about the line [°C]."""
 USUAL_RISE_SD = 2.0
+ACCEPTED: Final = 0.05
+"""Chance of going above a caution or limit that needs no word [0..1]."""
 
 
 class Rise(NamedTuple):
@@ -89,21 +91,18 @@ class RiseFit(NamedTuple):
             above += weight * _tail((limit_c - before_c - mean) / sqrt(variance + sd**2))
         return above / total
 
-    def warmest_start(
-        self, limit_c: float, used_kwh: float, outside_c: float | None = None, chance: float = 0.05
-    ) -> float:
-        """Warmest a pack may be before start so that the flight stays below a limit [°C], by bisection.
+    def warmest_start(self, limit_c: float, used_kwh: float, outside_c: float | None = None) -> float:
+        """Warmest a pack may be before start so that 95 % of such flights stay below a limit [°C], by bisection.
 
         Args:
             limit_c: Caution or limit in flight [°C].
             used_kwh: Energy the pack is going to give [kWh].
             outside_c: Air temperature [°C]; unknown is taken as that of the pack.
-            chance: Chance of going above it that is accepted [0..1].
         """
         low, high = limit_c - 80.0, limit_c
         for _ in range(30):
             mid = (low + high) / 2
-            if self.chance_above(limit_c, mid, used_kwh, outside_c) > chance:
+            if self.chance_above(limit_c, mid, used_kwh, outside_c) > ACCEPTED:
                 high = mid
             else:
                 low = mid

@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from logbook.planning.answer import PackAnswer
 
 _LONGEST_STAND_MIN: Final = 24 * 60
-ACCEPTED: Final = 0.05
-"""Chance of going above the caution that needs no word [0..1]."""
 
 
 class HeatFit(NamedTuple):
@@ -196,6 +194,8 @@ class _Case(NamedTuple):
 
 
 def _forecast(nothing: PackHeat, fit: HeatFit, case: _Case, limits: HeatLimits) -> PackHeat:
+    from logbook.energy.warmth import ACCEPTED
+
     if fit.rise is None:
         raise ValueError("there is no fit to forecast from")
     highest = fit.rise.highest(case.before_c, case.used_kwh, case.outside_c)

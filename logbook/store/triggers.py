@@ -34,8 +34,8 @@ def trigger_statements(connection: sqlite3.Connection) -> Iterator[str]:
     yield from person_triggers()
 
 
-def _quoted(columns: list[str], prefix: str = "") -> list[str]:
-    return [f'{prefix}"{column}"' for column in columns]
+def _quoted(columns: list[str]) -> list[str]:
+    return [f'"{column}"' for column in columns]
 
 
 def _record_id(table: str, row: str) -> str:
