@@ -21,6 +21,7 @@ from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.flights import Flights
 from logbook.store.records import Records, Row
+from logbook.store.settings import Settings
 
 _NATURAL: Final = {
     "installation": ("serial_no", "aircraft", "position", "fitted"),
@@ -83,7 +84,7 @@ def add(
         with _placed(place):
             records.append(read_record(kind.load(), item))
     with book.writing(by=by, adding=True):
-        stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": clock()}
+        stamp = {"entered_by": by or Settings(book).value("operator"), "entered_at": clock()}
         outcome, noticed = [], {}
         for place, record in zip(places, records, strict=True):
             ended = _ended(book, record) if kind.name == "maintenance" else []

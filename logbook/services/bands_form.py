@@ -13,6 +13,7 @@ from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.refresh import thresholds
 from logbook.store.database import Book
 from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 from logbook.units import plain_number
 
 _OF_FLIGHTS: Final = {
@@ -70,17 +71,17 @@ def save_bands(book: Book, values: Mapping[str, Any]) -> int:
     of_flights = _unusual(thresholds(book)._asdict(), values, Thresholds()._asdict())
     of_charges = _unusual(charge_bands(book)._asdict(), values, ChargeBands()._asdict())
     with book.writing():
-        derived = Derived(book)
-        derived.set("thresholds", of_flights)
-        derived.set("charge_bands", of_charges)
-        derived.mark_all()
+        kept = Settings(book)
+        kept.set("thresholds", of_flights)
+        kept.set("charge_bands", of_charges)
+        Derived(book).mark_all()
     return len(of_flights) + len(of_charges)
 
 
 def bands_changed(book: Book) -> int:
     """How many bands are not the usual ones."""
-    kept = Derived(book)
-    return sum(len(kept.setting(name) or {}) for name in ("thresholds", "charge_bands"))
+    kept = Settings(book)
+    return sum(len(kept.value(name) or {}) for name in ("thresholds", "charge_bands"))
 
 
 def _unusual(

@@ -14,8 +14,8 @@ from logbook.services.pack_status import moment
 from logbook.services.pack_totals import usable_on
 from logbook.store.charge_window import ChargeWindows
 from logbook.store.database import Book
-from logbook.store.derived import Derived
 from logbook.store.pack_sweep import Charged, PackSweep
+from logbook.store.settings import Settings
 
 Row = dict[str, Any]
 FULL: Final = "full"
@@ -43,7 +43,7 @@ class _Span(NamedTuple):
 
 def bands(book: Book) -> ChargeBands:
     """The bands of the rules as set in this book."""
-    kept = Derived(book).setting("charge_bands") or {}
+    kept = Settings(book).value("charge_bands") or {}
     return ChargeBands(**{name: value for name, value in kept.items() if name in ChargeBands._fields})
 
 

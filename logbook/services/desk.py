@@ -18,8 +18,8 @@ from logbook.services.drafts import Draft, Drafts
 from logbook.services.liked_units import keep_measures, measures_of
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
-from logbook.store.derived import Derived
 from logbook.store.flights import FlightFilter
+from logbook.store.settings import Settings
 
 if TYPE_CHECKING:
     from logbook.services.add import Added
@@ -107,13 +107,13 @@ class Desk(DeskRecords):
 
     def setting(self, name: str, default: Any = None) -> Any:
         """A setting of the book: `operator`, `clock` (`utc` or `local`), `theme`, `ascii`, `thresholds` and others."""
-        kept = Derived(self.book).setting(name)
+        kept = Settings(self.book).value(name)
         return default if kept is None else kept
 
     def set(self, name: str, value: Any) -> None:
         """Keeps a setting in the book."""
         with self.book.writing():
-            Derived(self.book).set(name, value)
+            Settings(self.book).set(name, value)
 
     @property
     def measures(self) -> Measures:

@@ -18,7 +18,7 @@ from logbook.services.typed import Meaning, Reader
 from logbook.services.typed_time import zone_named
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 
 _YOU: Final = "You"
 _PLANE: Final = "The aeroplane"
@@ -115,7 +115,7 @@ def save_first(book: Book, values: Mapping[str, Any], now: str) -> str:
     add_many(book, groups, by=operator)
     if operator:
         with book.writing():
-            Derived(book).set("operator", operator)
+            Settings(book).set("operator", operator)
     return str(values["registration"])
 
 

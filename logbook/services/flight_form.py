@@ -24,7 +24,7 @@ from logbook.services.typed_time import Clock
 from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 from logbook.units import to_cell
 
 Values = Mapping[str, tuple[str, str]]
@@ -237,7 +237,7 @@ def form_for(
 
 def _operator(book: Book, facts: BookFacts) -> str:
     """Who is at the keys, if the book knows them as a person."""
-    name = Derived(book).setting("operator") or ""
+    name = Settings(book).value("operator") or ""
     return name if name in facts.people() else ""
 
 

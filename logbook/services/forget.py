@@ -12,10 +12,10 @@ from logbook.services.add import now
 from logbook.services.people import person_row
 from logbook.services.verify import VOID
 from logbook.store.database import Book
-from logbook.store.derived import Derived
 from logbook.store.forgetting import Forgetting
 from logbook.store.kept_people import PeopleTotals
 from logbook.store.keys import Keys
+from logbook.store.settings import Settings
 from logbook.store.version_chain import chain_head
 
 SETTING: Final = "forgotten"
@@ -61,7 +61,7 @@ def forget(book: Book, name: str, pseudonym: str, why: str, *, by: str | None = 
         forgetting = Forgetting(book, name, pseudonym)
         replaced, voided = forgetting.replace(VOID)
         PeopleTotals(book).clear()
-        kept = Derived(book).setting(SETTING) or []
+        kept = Settings(book).value(SETTING) or []
         after = chain_head(book)
         note = {
             "as": pseudonym,
@@ -72,7 +72,7 @@ def forget(book: Book, name: str, pseudonym: str, why: str, *, by: str | None = 
             "head_before": before.head,
             "head_after": after.head,
         }
-        Derived(book).set(SETTING, [*kept, note])
+        Settings(book).set(SETTING, [*kept, note])
         hints = forgetting.hints()
     forgetting.wipe()
     return Forgotten(pseudonym, replaced, voided, hints)

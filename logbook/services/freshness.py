@@ -6,12 +6,13 @@ from logbook.errors import FileTrouble
 from logbook.rules.edition import EDITION
 from logbook.store.database import Book
 from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 
 
 def waiting(book: Book) -> int:
     """How many flights `freshen` would compute again; all of them where the rules have a newer edition."""
     derived = Derived(book)
-    if derived.setting("rules_edition") != EDITION:
+    if Settings(book).value("rules_edition") != EDITION:
         return derived.flight_count()
     return len(derived.stale())
 
@@ -23,7 +24,7 @@ def freshen(book: Book) -> bool:
     as it is and can still be read.
     """
     derived = Derived(book)
-    older = derived.setting("rules_edition") != EDITION
+    older = Settings(book).value("rules_edition") != EDITION
     if not older and not derived.stale(1):
         return True
     from logbook.services.refresh import refresh
@@ -32,7 +33,7 @@ def freshen(book: Book) -> bool:
         with book.writing():
             if older:
                 derived.mark_all()
-                derived.set("rules_edition", EDITION)
+                Settings(book).set("rules_edition", EDITION)
             refresh(book)
     except FileTrouble:
         return False

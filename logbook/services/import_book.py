@@ -29,6 +29,7 @@ from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.loading import Histories, triggers_aside
 from logbook.store.records import Records, Row
+from logbook.store.settings import Settings
 
 _MANY_BYTES: Final = 400_000
 """From this size of the flights and charges on [bytes], new rows go in with their triggers set aside."""
@@ -144,7 +145,7 @@ class PackageImport:
         self._progress = progress
         self._done = 0
         self._intake = Intake(book)
-        self._stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": now()}
+        self._stamp = {"entered_by": by or Settings(book).value("operator"), "entered_at": now()}
 
     def everything(self) -> None:
         """All files in the order in which they depend on each other, then what is derived."""

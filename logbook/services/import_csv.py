@@ -23,8 +23,8 @@ from logbook.services.kinds import Kind, kind_of
 from logbook.services.refresh import refresh
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
-from logbook.store.derived import Derived
 from logbook.store.loading import attempt
+from logbook.store.settings import Settings
 
 _TELL_EVERY: Final = 200
 
@@ -113,7 +113,7 @@ class _CsvImport:
                 f"A {self._kind.name} cannot come from a foreign file.", next_step="Import a package."
             )
         self._reader = RowReader(mapping, source.header, self._kind.load())
-        self._stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": now()}
+        self._stamp = {"entered_by": by or Settings(book).value("operator"), "entered_at": now()}
         self._intake = Intake(book)
         self._cases = Cases(book)
 

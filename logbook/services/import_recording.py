@@ -22,8 +22,8 @@ from logbook.services.recording_mappings import remember
 from logbook.services.recording_read import Reading, ReadRecording, read_recording
 from logbook.services.refresh import refresh
 from logbook.store.database import Book
-from logbook.store.derived import Derived
 from logbook.store.records import Records
+from logbook.store.settings import Settings
 
 Row = dict[str, Any]
 
@@ -133,7 +133,7 @@ def _kept(book: Book, columns: Row, by: str | None, *, dry_run: bool) -> str:
     if found is not None and comparable(found[1]) == comparable(plain):
         return "same"
     if not dry_run:
-        stamp = {"entered_by": by or Derived(book).setting("operator"), "entered_at": now()}
+        stamp = {"entered_by": by or Settings(book).value("operator"), "entered_at": now()}
         with book.writing(
             by=by, why=None if found is None else "the file was read anew", adding=found is None
         ):

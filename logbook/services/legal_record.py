@@ -14,8 +14,8 @@ from logbook.rules.person_totals import brought_forward
 from logbook.services.legal_gaps import lacking, missing_of, notes_of
 from logbook.services.people import Aboard, aboard, person_row
 from logbook.store.database import Book
-from logbook.store.derived import Derived
 from logbook.store.people_sweep import PeopleSweep
+from logbook.store.settings import Settings
 from logbook.store.version_chain import chain_head
 from logbook.units import between
 
@@ -29,7 +29,7 @@ GAP_MIN: Final = 30
 
 def form_of_book(book: Book) -> str:
     """The form this book is set to (setting `record_form`), else the European one."""
-    form = Derived(book).setting("record_form")
+    form = Settings(book).value("record_form")
     return form if form in FORMS else "european"
 
 

@@ -8,7 +8,7 @@ from typing import Any, Final, TypeVar
 from logbook.errors import DataRefused
 from logbook.measures import CHOICES, TIME, USUAL, Measures, changed, quantity_of
 from logbook.store.database import Book
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 from logbook.units import parse_number
 
 SETTING: Final = "units"
@@ -20,7 +20,7 @@ _CHOSEN: Final = ("kg", "°C", "NM", TIME)
 
 def measures_of(book: Book) -> Measures:
     """The units of a book; the usual ones where none were chosen."""
-    return Measures.of(Derived(book).setting(SETTING))
+    return Measures.of(Settings(book).value(SETTING))
 
 
 def keep_measures(book: Book, changes: Mapping[str, str]) -> Measures:
@@ -31,7 +31,7 @@ def keep_measures(book: Book, changes: Mapping[str, str]) -> Measures:
     """
     wanted = wanted_measures(book, changes)
     with book.writing():
-        Derived(book).set(SETTING, wanted._asdict())
+        Settings(book).set(SETTING, wanted._asdict())
     return wanted
 
 

@@ -8,7 +8,7 @@ from typing import Any, Final, TypeVar
 from logbook.errors import DataRefused
 from logbook.services.liked_units import column_of
 from logbook.store.database import Book
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 
 SETTING: Final = "currency"
 LONGEST: Final = 12
@@ -20,7 +20,7 @@ _PRICES: Final = {"price": "", "pack_set_price": "", "electricity_price_per_kwh"
 
 def currency_of(book: Book) -> str:
     """The currency of a book; empty where none was named."""
-    return str(Derived(book).setting(SETTING) or "")
+    return str(Settings(book).value(SETTING) or "")
 
 
 def read_currency(text: str) -> str:

@@ -8,8 +8,8 @@ from logbook.rules.recency import Standing, standings
 from logbook.rules.recency_rules import rules_in_force
 from logbook.services.people import experience
 from logbook.store.database import Book
-from logbook.store.derived import Derived
 from logbook.store.records import Records
+from logbook.store.settings import Settings
 
 SETTING = "recency_rules"
 """The setting that holds the book's own rules."""
@@ -24,7 +24,7 @@ def recency_of(book: Book, name: str, on: str) -> list[Standing]:
     flown = experience(book, name, until=on)
     number = book.keys.number("person", name, "person")
     items = [row for _, row in Records(book, "person_item").select("struck = 0 AND person = ?", (number,))]
-    return standings(rules_in_force(Derived(book).setting(SETTING)), flown, items, on)
+    return standings(rules_in_force(Settings(book).value(SETTING)), flown, items, on)
 
 
 def recency_rows(book: Book, name: str, on: str) -> list[dict[str, Any]]:

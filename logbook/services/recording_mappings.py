@@ -8,7 +8,7 @@ from typing import Any, Final, NamedTuple
 from logbook.errors import UsageError
 from logbook.exchange.recording_mapping import RecordingMapping, recording_mapping_of
 from logbook.store.database import Book
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 
 SETTING: Final = "recording_mappings"
 _MOST: Final = 30
@@ -57,7 +57,7 @@ def remember(book: Book, mapping: RecordingMapping, aircraft: str) -> None:
     wanted = [entry, *others][:_MOST]
     if wanted != kept:
         with book.writing():
-            Derived(book).set(SETTING, wanted)
+            Settings(book).set(SETTING, wanted)
 
 
 def _of_any_file(mapping: RecordingMapping) -> dict[str, Any]:
@@ -67,7 +67,7 @@ def _of_any_file(mapping: RecordingMapping) -> dict[str, Any]:
 
 
 def _kept(book: Book) -> list[Any]:
-    kept = Derived(book).setting(SETTING)
+    kept = Settings(book).value(SETTING)
     return kept if isinstance(kept, list) else []
 
 

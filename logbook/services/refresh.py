@@ -14,6 +14,7 @@ from logbook.store.database import Book
 from logbook.store.derived import Derived, FlagRow, IndexRow
 from logbook.store.flights import Flights
 from logbook.store.records import Row
+from logbook.store.settings import Settings
 
 _BATCH = 500
 _MANY = 300
@@ -22,7 +23,7 @@ _MANY = 300
 
 def thresholds(book: Book) -> Thresholds:
     """The bands of the rules as set in this book."""
-    kept = Derived(book).setting("thresholds") or {}
+    kept = Settings(book).value("thresholds") or {}
     return Thresholds(**{name: value for name, value in kept.items() if name in Thresholds._fields})
 
 

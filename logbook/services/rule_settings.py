@@ -15,7 +15,7 @@ from logbook.rules.charge_rules import ChargeBands
 from logbook.rules.recency_rules import rules_in_force
 from logbook.services.legal_record import FORMS
 from logbook.store.database import Book
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 
 
 def _recency_rules(text: str) -> Any:
@@ -64,8 +64,8 @@ def read_rule_settings(changes: Mapping[str, str]) -> dict[str, Any]:
 
 def rule_settings_of(book: Book) -> dict[str, str]:
     """What is set, as it would be typed; empty where it is as usual."""
-    kept = Derived(book)
-    values = {name: kept.setting(name) for name in READERS}
+    kept = Settings(book)
+    values = {name: kept.value(name) for name in READERS}
     return {
         name: "" if not value else value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
         for name, value in values.items()

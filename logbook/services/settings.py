@@ -15,7 +15,7 @@ from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.rule_settings import read_rule_settings, rule_settings_of
 from logbook.services.typed import Meaning, Reader
 from logbook.store.database import Book
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 
 CLOCKS: Final = ("utc", "local")
 _UNITS: Final = {
@@ -59,10 +59,10 @@ def _unit(units: tuple[str, ...]) -> Reader:
 
 def settings_of(book: Book) -> dict[str, str]:
     """What is set, as `logbook settings` says it: who is at the keys, the clock, the currency, the units, rules."""
-    kept = Derived(book)
+    kept = Settings(book)
     return {
-        "operator": kept.setting("operator") or "",
-        "clock": kept.setting("clock") or CLOCKS[0],
+        "operator": kept.value("operator") or "",
+        "clock": kept.value("clock") or CLOCKS[0],
         "currency": currency_of(book),
         **measures_of(book)._asdict(),
         **rule_settings_of(book),
@@ -89,9 +89,9 @@ def change_settings(book: Book, changes: Mapping[str, str]) -> dict[str, str]:
         others[CURRENCY] = read_currency(others[CURRENCY])
     measures = wanted_measures(book, units)
     with book.writing():
-        Derived(book).set(UNITS_SETTING, measures._asdict())
+        Settings(book).set(UNITS_SETTING, measures._asdict())
         for name, value in others.items():
-            Derived(book).set(name, value or None)
+            Settings(book).set(name, value or None)
         for name, kept in rules.items():
-            Derived(book).set(name, kept)
+            Settings(book).set(name, kept)
     return settings_of(book)

@@ -144,15 +144,3 @@ class Derived:
             run("SELECT * FROM flight_index ORDER BY flight").fetchall(),
             run("SELECT * FROM flight_flag ORDER BY flight, rule, pack").fetchall(),
         )
-
-    def setting(self, name: str) -> Any:
-        """A setting of the book; None if it was never set."""
-        row = self.book.connection.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
-        return None if row is None else json.loads(row[0])
-
-    def set(self, name: str, value: Any) -> None:
-        """Writes a setting (inside a transaction)."""
-        self.book.connection.execute(
-            "INSERT INTO setting VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
-            (name, json.dumps(value, ensure_ascii=False)),
-        )

@@ -21,8 +21,8 @@ from logbook.rules.edition import EDITION
 from logbook.services.add import add
 from logbook.services.refresh import refresh_all
 from logbook.store.database import Book
-from logbook.store.derived import Derived
 from logbook.store.loading import triggers_aside
+from logbook.store.settings import Settings
 from logbook.units import instant_of, minutes_of
 from tests.bench.school import (
     School,
@@ -66,7 +66,7 @@ def make_book(path: Path, flights: int, *, fleet_of: int | None = None, seed: in
             _load(book, _flown(flights, school, seed))
             _upkeep(book, flights, school)
         with book.writing():
-            Derived(book).set("rules_edition", EDITION)
+            Settings(book).set("rules_edition", EDITION)
             refresh_all(book)
     return school
 

@@ -9,7 +9,7 @@ import pytest
 from logbook.cli.main import run
 from logbook.services import keys
 from logbook.store.database import Book
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 from tests.club import ADA, BEN, P1, flight_at, put, reading
 
 pytestmark = pytest.mark.usefixtures("flown")
@@ -86,7 +86,7 @@ def test_exporting_a_person_as_a_paper_gives_the_record_and_as_a_table_the_table
         in answer(capsys, "export", "person", BEN, "--to", "-", "--format", "text").out
     )
     with Book.open(book_path) as book, book.writing():
-        Derived(book).set("record_form", "american")
+        Settings(book).set("record_form", "american")
     said = answer(capsys, "export", "person", BEN, "--to", str(tmp_path / "ben.html"))
     assert "incomplete" in said.err
     assert "14 CFR 61.51(b)" in (tmp_path / "ben.html").read_text()

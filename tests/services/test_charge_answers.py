@@ -22,6 +22,7 @@ from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.flights import FlightFilter
 from logbook.store.records import Records
+from logbook.store.settings import Settings
 from tests.club import ADA, P1, P2, charge, flight_at, put, reading
 
 COLD = charge("C1", P1, "2031-05-09T10:00Z", ended="2031-05-09T11:00Z", temp_start_c=2)
@@ -155,7 +156,7 @@ def test_what_was_found_is_kept_until_the_book_the_answers_or_the_bands_change(c
     assert known_flagged(cold, learned) is None
     learn_flagged(cold, learned)
     with cold.writing():
-        Derived(cold).set("charge_bands", {"fall_pct": 3.0})
+        Settings(cold).set("charge_bands", {"fall_pct": 3.0})
     assert known_flagged(cold, learned) is None
 
 

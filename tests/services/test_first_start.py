@@ -9,8 +9,8 @@ from logbook.services.first_start import first_form, save_first
 from logbook.services.questions import list_records, show
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
-from logbook.store.derived import Derived
 from logbook.store.flights import FlightFilter
+from logbook.store.settings import Settings
 from tests.club import NOW
 
 
@@ -59,7 +59,7 @@ def test_everything_that_was_asked_is_in_the_book_and_ready_to_fly(new_book) -> 
     assert facts.fitted_now("X-OHM") == [("L1", "front"), ("L2", "rear")]
     assert facts.zone_of("Larkfield") == "Europe/Rome"
     assert facts.people() == ["Ada Quill"]
-    assert Derived(new_book).setting("operator") == "Ada Quill"
+    assert Settings(new_book).value("operator") == "Ada Quill"
     kind = show(new_book, "pack-type", "PK-9")
     assert (kind["nominal_kwh"], kind["soh_zero_fraction"], kind["unusable_soc_pct"]) == (12, 0.7, 5)
     assert next(list_records(new_book, "installation", FlightFilter()))["fitted"] == "2031-06-01T00:00Z"

@@ -17,7 +17,7 @@ from logbook.services.people import totals_of
 from logbook.services.sign import make_key, sign
 from logbook.services.verify import verify
 from logbook.store.database import Book
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 from tests.club import ADA, BEN, CLEO, P1, flight_at, put, reading
 
 SECRET = "correct horse"  # noqa: S105 - a test's own
@@ -64,7 +64,7 @@ def known(book, monkeypatch):
     make_key(book, ADA, SECRET)
     sign(book, ["F", "H"], ADA, SECRET)
     with book.writing():
-        Derived(book).set("operator", BEN)
+        Settings(book).set("operator", BEN)
     return book
 
 
@@ -74,7 +74,7 @@ def test_the_name_is_in_no_byte_of_the_file_afterwards(known):
     data = known.path.read_bytes()
     for text in (b"Ben Marsh", b"BEN MARSH", b"Benno", b"L-4711", b"Elm Close"):
         assert text not in data
-    assert Derived(known).setting("operator") == GONE
+    assert Settings(known).value("operator") == GONE
 
 
 def test_flights_totals_guards_and_the_check_stay_as_they_were(known):
@@ -120,7 +120,7 @@ def test_signatures_of_somebody_with_an_id_of_their_own_outlive_forgetting(known
 
 def test_what_was_done_is_kept_with_when_and_why(known):
     forget(known, BEN, GONE, "asked to be forgotten", by=BEN)
-    (note,) = Derived(known).setting("forgotten")
+    (note,) = Settings(known).value("forgotten")
     assert (note["as"], note["by"], note["why"]) == (GONE, GONE, "asked to be forgotten")
     assert note["head_before"] != note["head_after"]
     assert json.dumps(note).find("Marsh") == -1

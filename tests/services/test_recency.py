@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 from logbook.services.recency import recency_of, recency_rows
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 from tests.club import ADA, BEN, FIELD, flight, flight_at, put
 
 
@@ -60,7 +60,7 @@ def test_a_landing_before_the_window_is_night_in_europe_and_not_in_america(book)
 def test_the_books_own_rules_are_asked_and_all_is_plain_json(book):
     put(book, "flight", flight_at(8, "A"))
     with book.writing():
-        Derived(book).set("recency_rules", [{"rule": "club", "needs": {"landings": 1}, "days": 28}])
+        Settings(book).set("recency_rules", [{"rule": "club", "needs": {"landings": 1}, "days": 28}])
     rows = recency_rows(book, ADA, "2031-05-10")
     assert rows[-1]["rule"] == "club"
     assert rows[-1]["state"] == "current"

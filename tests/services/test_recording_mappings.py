@@ -11,7 +11,7 @@ from logbook.services.recording_mappings import (
     mapping_for,
     remember,
 )
-from logbook.store.derived import Derived
+from logbook.store.settings import Settings
 from tests.club import VOLT, WATT
 from tests.recorder import mapping
 
@@ -66,7 +66,7 @@ def test_the_oldest_are_forgotten(book: Any) -> None:
 )  # fmt: skip
 def test_junk_in_their_place_is_passed_over_and_replaced(book: Any, junk: Any) -> None:
     with book.writing():
-        Derived(book).set(SETTING, junk)
+        Settings(book).set(SETTING, junk)
     assert known_mappings(book) == []
     remember(book, mapping(), WATT)
     assert [known.aircraft for known in known_mappings(book)] == [WATT]
