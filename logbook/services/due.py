@@ -54,10 +54,12 @@ def due_items(book: Book, until: str | None = None, known_by: str = "9") -> list
     ):
         add(row["limit_date"], row["name"], row["aircraft"], row["text"], ("component", row["component_id"]))
     types = {row["part_no"]: row["limit_date"] for _, row in Records(book, "pack_type").select("struck = 0")}
+    near = [part_no for part_no, limit in types.items() if limit is not None and limit <= last]
+    among = ",".join("?" * len(near))
     for _, row in Records(book, "pack").select(
-        """struck = 0 AND coalesce(state, '') <> 'scrapped' AND (limit_date <= ?1
-        OR (limit_date IS NULL AND part_no IN (SELECT part_no FROM pack_type WHERE limit_date <= ?1)))""",
-        (last,),
+        f"""struck = 0 AND coalesce(state, '') <> 'scrapped'
+        AND (limit_date <= ? OR (limit_date IS NULL AND part_no IN ({among})))""",
+        (last, *near),
     ):
         limit = row["limit_date"] or types.get(row["part_no"])
         add(limit, "pack limit", row["serial_no"], None, ("pack", row["serial_no"]))
