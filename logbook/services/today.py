@@ -13,8 +13,8 @@ from logbook.services.liked_units import measures_of
 from logbook.store.attention import COUNTED, Attention
 from logbook.store.book_facts import BookFacts, FittedPack, LastReading
 from logbook.store.database import Book
-from logbook.store.derived import Derived
 from logbook.store.records import Records
+from logbook.store.settings import Settings
 
 if TYPE_CHECKING:
     from logbook.services.flagged_charges import FlaggedCharges
@@ -118,7 +118,7 @@ def today(book: Book, now: str) -> TodayView:
         flights=attention.any_flight(),
         missing=attention.missing_readings(),
         measures=measures,
-        zones=facts.zones() if Derived(book).setting("clock") == "local" else None,
+        zones=facts.zones() if Settings(book).value("clock") == "local" else None,
     )
 
 
