@@ -182,7 +182,7 @@ def _stale_by_figures() -> Iterator[str]:
     yield f"""CREATE TRIGGER pack_stale AFTER UPDATE OF serial_no, part_no, nominal_kwh, {_JUDGED_BY} ON pack BEGIN
             INSERT OR IGNORE INTO stale SELECT flight FROM reading WHERE serial_no = NEW.n;
             INSERT OR IGNORE INTO stale SELECT flight FROM flight_flag WHERE pack = NEW.n; END"""
-    yield f"""CREATE TRIGGER pack_state_stale AFTER UPDATE OF state, state_since ON pack BEGIN
+    yield """CREATE TRIGGER pack_state_stale AFTER UPDATE OF state, state_since ON pack BEGIN
             INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.n AND what = 'flight'
                 AND at >= min(coalesce(OLD.state_since, ''), coalesce(NEW.state_since, '')); END"""
 
