@@ -288,6 +288,7 @@ class TestWithARecord:
 
     def test_being_asked_teaches_nothing(self, flown):
         estimator, aircraft, fitted = flown
+        estimator.filter.settle()  # the last flight waits for what follows it, until somebody asks
         before = (
             estimator.filter.state.x.copy(),
             estimator.filter.state.p.copy(),
