@@ -236,7 +236,7 @@ def _forecasts(options: argparse.Namespace) -> int:
     write_text(columns, rows, "No flight with both charges yet.")
     if found["flights"]:
         sys.stdout.write(f"\n{_SCORE_WORDS}\n")
-    _say_tenths(found["energy_by_decile"])
+    _say_tenths(found.get("energy_by_decile"))
     for suspect in found["suspects"]:
         say(
             f"suspect: flight {suspect['flight_id']}, {suspect['field']} {suspect['serial_no']} recorded "

@@ -198,9 +198,11 @@ def _sum(amounts: Sequence[Amounts]) -> Amounts:
 
 def _outside(filter_: Filter, a: Amounts, drop: float) -> tuple[str, ...]:
     """Reasons why a demand lies beyond the record."""
-    if filter_.flights == 0:
+    if filter_.measured == 0:
+        if filter_.flights:
+            return ("no flight has a charge after landing: from the handbook alone", *filter_.reasons)
         return ("no flights recorded yet: from the handbook alone", *filter_.reasons)
     reasons = filter_.largest.beyond(a, drop)
-    if filter_.flights < 10:
-        reasons += (f"only {filter_.flights} flights recorded",)
-    return reasons + filter_.reasons if filter_.flights < 50 else reasons
+    if filter_.measured < 10:
+        reasons += (f"only {filter_.measured} flights recorded",)
+    return reasons + filter_.reasons if filter_.measured < 50 else reasons

@@ -68,6 +68,8 @@ class Knowledge:
         self.gauge = GAUGE_SD_PCT**2
         self.gauge_weight = GAUGE_WEIGHT
         self.flights = 0
+        self.measured = 0
+        """Flights of which some charge after landing taught what they cost."""
         self.last_soh: dict[str, tuple[float, int]] = {}
         self.slow_soh: dict[str, tuple[float, float]] = {}
         """For each pack: slow mean of ln(usable / nominal) that SOH points at, and how far the last reading lay above it."""
@@ -83,6 +85,9 @@ class Knowledge:
         """For each pack: instant, L and its variance after each flight."""
         self.flown_by: dict[str, int] = {}
         self.flown_with: dict[str, int] = dict.fromkeys(names.RATE_NAMES, 0)
+        """Measured flights in which something of each rate was flown."""
+        self.timed_circuits = 0
+        """Flights with circuits: their minutes are learned without any charge."""
         self.largest = Largest()
 
     def scale(self, serial_no: str) -> Scale:

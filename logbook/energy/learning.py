@@ -159,9 +159,13 @@ def _remember(known: Knowledge, done: Forecasted, following: Mapping[str, float]
         point = (at, float(known.state.x[first]), float(known.state.p[first, first]))
         known.history.setdefault(serial, []).append(point)
     a = done.legs.amounts
+    known.timed_circuits += a.circuits > 0
+    known.largest.stretch(a, max((pack.drop for pack in done.packs), default=0.0))
+    if not any(pack.actual is not None and pack.reading.counts for pack in done.packs):
+        return  # what it cost is not known: it is no observation of energy
+    known.measured += 1
     if a.handler:
         known.flown_by[a.handler] = known.flown_by.get(a.handler, 0) + 1
     amounts = (a.kft, a.level_min, a.circuits, a.starts, a.departs)
     for name, amount in zip(names.RATE_NAMES, amounts, strict=True):
         known.flown_with[name] += amount > 0
-    known.largest.stretch(a, max((pack.drop for pack in done.packs), default=0.0))

@@ -48,6 +48,7 @@ class Rates(NamedTuple):
     scatter_pct: dict[str, float]
     """Scatter of one flight by kind [% of its energy]."""
     flights: int
+    """Flights of which the energy is known."""
     changed: bool
     """A run of forecasts wrong in one sense within the last fifty flights: use has changed."""
     why: tuple[str, ...]
@@ -70,10 +71,14 @@ def rates(filter_: Filter) -> Rates:
         if not kind.endswith("?")
     }
     changed = filter_.changed_at is not None and filter_.flights - filter_.changed_at < 50
+    unread = filter_.flights - filter_.measured
     why = filter_.reasons + (
-        ("use has changed lately: forecasts were wrong in one sense",) if changed else ()
+        (f"{unread} of {filter_.flights} flights have no charge after landing and say nothing of energy",)
+        if unread
+        else ()
     )
-    return Rates(found, _effects(filter_), _people(filter_), scatter, filter_.flights, changed, why)
+    why += ("use has changed lately: forecasts were wrong in one sense",) if changed else ()
+    return Rates(found, _effects(filter_), _people(filter_), scatter, filter_.measured, changed, why)
 
 
 def _rate(filter_: Filter, name: str, unit: str, handbook: float | None) -> Rate:
@@ -84,12 +89,14 @@ def _rate(filter_: Filter, name: str, unit: str, handbook: float | None) -> Rate
     mid = float(filter_.state.x[index])
     sd = max(float(filter_.state.p[index, index]) ** 0.5, FLOOR_SD)
     how = "handbook and record" if handbook is not None else "record, on a generic start"
+    if n == 0:
+        how = "the handbook alone" if handbook is not None else "a generic start alone"
     low, high = mid - Z90 * sd, mid + Z90 * sd
     return Rate(name, unit, handbook, Estimate(exp(low), exp(mid), exp(high), n, how))
 
 
 def _effects(filter_: Filter) -> tuple[Effect, ...]:
-    n = filter_.flights
+    n = filter_.measured
     rows = (
         ("mass, climbing", "for 1 % more mass", names.MASS_CLIMB, 1.0),
         ("mass, level", "for 1 % more mass", names.MASS_LEVEL, 1.0),

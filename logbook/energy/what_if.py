@@ -39,8 +39,8 @@ def untaught(estimator: Estimator) -> Estimator:
 
 
 def flights_known(estimator: Estimator) -> int:
-    """How many flights the estimator has learned from."""
-    return estimator.filter.flights
+    """How many flights have taught the estimator what flying costs: those with a charge after landing."""
+    return estimator.filter.measured
 
 
 def last_health(estimator: Estimator, serial_no: str) -> float | None:
@@ -75,7 +75,7 @@ def capacity_known(estimator: Estimator, serial_no: str) -> bool:
 def usual_circuit_min(estimator: Estimator) -> float | None:
     """Minutes of one circuit as usually flown [min]; ``None`` before the first."""
     known = estimator.filter
-    if not known.flown_with.get("circuit"):
+    if not known.timed_circuits:
         return None
     minutes = float(known.reader.clock.state.x[CIRCUITS])
     return minutes if isfinite(minutes) and minutes > 0 else None

@@ -22,16 +22,18 @@ def cautions(
     packs: Sequence[FittedPack],
     *,
     concerns: Sequence[str] = (),
+    doubts: Sequence[str] = (),
     widened: Sequence[str] = (),
     final: FinalReserve | None = None,
     case: str = "day",
 ) -> tuple[str, ...]:
-    """Concerns handed in first, then limits, then what is missing, then what widens the forecast, then the advice."""
+    """Concerns handed in first, then limits, then what contradicts itself, then what is missing, then what widens the forecast, then the advice."""
     found = [
         *concerns,
         *_departure(aircraft, packs),
         *_temperatures(aircraft, packs),
         *_mass(plan, aircraft),
+        *doubts,
         *_waits(plan),
         *_reserves(aircraft, final, case),
         *widened,

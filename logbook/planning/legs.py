@@ -18,6 +18,10 @@ from logbook.planning.wind import Wind, needed_course
 USUAL_DESCENT_FPM: Final = 500.0
 """For the time of a descent that states none (common practice, no source); it costs no energy in the plan."""
 
+APART: Final = 0.25
+"""Minutes typed for a leg may differ by so much from what its distance takes before a word is due (common practice, no
+source)."""
+
 
 class Leg(NamedTuple):
     """One leg as it will be flown. ``None`` is unknown."""
@@ -46,6 +50,8 @@ class Leg(NamedTuple):
     at: Position | None = None
     """Where the leg ends; ``None`` once a track is missing."""
     remarks: tuple[str, ...] = ()
+    doubt: str = ""
+    """What was typed of the leg contradicts itself, a sentence for the cautions; empty where it does not."""
 
     @property
     def flies_away(self) -> bool:
@@ -164,6 +170,7 @@ def _level(leg: Leg, typed: LegInput, setting: Setting) -> Leg:
         track, groundspeed_kt = None, _into_the_wind(leg, tas_kt, wind)
         remarks += ("No track given: the whole wind is taken as headwind.",)
     minutes, distance_nm = leg.minutes, typed.distance_nm or 0.0
+    doubt = _apart(leg, typed, groundspeed_kt)
     if minutes is None:
         minutes = 60 * distance_nm / _known(groundspeed_kt, leg)
     elif not distance_nm and groundspeed_kt and track is not None:
@@ -182,6 +189,20 @@ def _level(leg: Leg, typed: LegInput, setting: Setting) -> Leg:
         wind=wind,
         at=at,
         remarks=remarks,
+        doubt=doubt,
+    )
+
+
+def _apart(leg: Leg, typed: LegInput, groundspeed_kt: float | None) -> str:
+    """Where minutes and distance were both typed: that the ground speed makes something else of the distance."""
+    if not leg.minutes or not typed.distance_nm or not groundspeed_kt:
+        return ""
+    needed_min = 60 * typed.distance_nm / groundspeed_kt
+    if abs(leg.minutes - needed_min) <= APART * needed_min:
+        return ""
+    return (
+        f"Leg {leg.order + 1} ({leg.name}): {typed.distance_nm:g} NM take about {needed_min:.0f} min at a ground speed of "
+        f"{groundspeed_kt:.0f} kt, but {leg.minutes:g} min were typed. The minutes count; check both."
     )
 
 

@@ -293,6 +293,7 @@ def _cautions(question: Question, widened: Sequence[str]) -> tuple[str, ...]:
         question.aircraft,
         question.packs,
         concerns=question.concerns,
+        doubts=[leg.doubt for leg in question.legs if leg.doubt],
         widened=widened,
         final=question.final,
         case=question.reserve_case,

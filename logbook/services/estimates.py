@@ -170,8 +170,10 @@ def forecasts_of(book: Book, aircraft: str, *, rows: bool = False, source: Sourc
         "last_50": _score(found.last_50),
         "by_kind": {kind: _score(score) for kind, score in found.by_kind.items()},
         "by_person": {person: _score(score) for person, score in found.by_handler.items()},
-        "energy_by_decile": worth_trial_of(book, aircraft, estimator),
     }
+    tenths = worth_trial_of(book, aircraft, estimator)
+    if tenths is not None:  # no nulls: the key is there where some pack type states its tenths
+        result["energy_by_decile"] = tenths
     if rows:
         result["rows"] = [
             {

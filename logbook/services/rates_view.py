@@ -142,7 +142,7 @@ def rates_view(book: Book, aircraft: str, *, source: Source = estimator_of) -> R
         tuple(rows),
         tuple(suspects),
         tuple(_words(rates, graded[0].score)),
-        found["energy_by_decile"],
+        found.get("energy_by_decile"),
         measures_of(book),
     )
 

@@ -38,7 +38,7 @@ def worth_trial_of(book: Book, aircraft: str, estimator: Estimator) -> Row | Non
         for event in events_of(history):
             even.step(event)
     found = trial(*(one.hindcasts().rows for one in (estimator, plain, even)))
-    return {
+    told = {
         "packs": packs,
         "flights": found.flights,
         "given": dict(found.given._asdict()),
@@ -49,6 +49,7 @@ def worth_trial_of(book: Book, aircraft: str, estimator: Estimator) -> Row | Non
         "favours": found.favours,
         "words": words_of(found),
     }
+    return {name: value for name, value in told.items() if value is not None}  # too few flights: no gain yet
 
 
 def words_of(found: WorthTrial) -> str:

@@ -65,7 +65,7 @@ def test_energy_of_a_flight_follows_the_stated_figures(book) -> None:
 
 
 def test_the_forecasts_say_what_the_record_makes_of_it_and_never_switch_it_off(book) -> None:
-    assert json.loads(run(book, "forecasts", "ZZ-AMP", "--format", "json"))["energy_by_decile"] is None
+    assert "energy_by_decile" not in json.loads(run(book, "forecasts", "ZZ-AMP", "--format", "json"))
     state(book)
     found = json.loads(run(book, "forecasts", "ZZ-AMP", "--format", "json"))["energy_by_decile"]
     assert found["flights"] > 100
@@ -161,3 +161,21 @@ def test_scores_fit_a_terminal_of_eighty_columns_and_say_what_they_are(book) -> 
 def test_without_a_flight_to_judge_by_no_error_of_nought_is_shown(book) -> None:
     said = run(book, "forecasts", "ZZ-TOW")
     assert "0.00" not in said
+
+
+def _nulls(value: object, path: str = "") -> list[str]:
+    if isinstance(value, dict):
+        return [one for name, part in value.items() for one in _nulls(part, f"{path}.{name}")]
+    if isinstance(value, list):
+        return [one for number, part in enumerate(value) for one in _nulls(part, f"{path}[{number}]")]
+    return [path] if value is None else []
+
+
+def test_the_forecasts_as_json_hold_no_null_with_and_without_stated_tenths(book) -> None:
+    plain = json.loads(run(book, "forecasts", "ZZ-AMP", "--rows", "--format", "json"))
+    assert "energy_by_decile" not in plain
+    assert _nulls(plain) == []
+    state(book)
+    stated = json.loads(run(book, "forecasts", "ZZ-AMP", "--rows", "--format", "json"))
+    assert stated["energy_by_decile"]["packs"]
+    assert _nulls(stated) == []

@@ -58,3 +58,24 @@ def test_lasting_change_is_noticed_and_learned_within_fifty_flights() -> None:
     assert found.filter.changed_at is not None
     assert 300 < found.filter.changed_at < 340
     assert found.rates().changed is (found.filter.flights - found.filter.changed_at < 50)
+
+
+def test_flights_without_any_charge_read_are_no_observations_of_energy() -> None:
+    aircraft = AircraftFacts("X-BARE", (), 0.3, 1.4, 0.35, 1.6, 0.5, 600, 420, 500, 21)
+    flown = [
+        FlightFacts(f"F{n}", 1440 * n, 1440 * n + 6, 1440 * n + 30, 1440 * n + 34, "circuits", 4)
+        for n in range(40)
+    ]
+    bare = estimate(AircraftHistory(aircraft, (), tuple(flown)))
+    found = bare.rates()
+    assert found.flights == 0
+    assert {rate.observed.n for rate in found.rates} == {0}
+    assert {effect.percent.n for effect in found.effects} == {0}
+    assert {rate.observed.how for rate in found.rates} == {"the handbook alone"}
+    assert "40 of 40 flights have no charge after landing" in " ".join(found.why)
+    read = tuple(flight._replace(readings=(ReadingFacts("P", None, 90.0, 60.0),)) for flight in flown[:5])
+    some = estimate(AircraftHistory(aircraft, (PackFacts("P", 24.0),), (*read, *flown[5:]))).rates()
+    assert some.flights == 5
+    assert {rate.name: rate.observed.n for rate in some.rates} == {
+        "ground": 5, "climb": 0, "level": 0, "circuit": 5, "departure": 0,
+    }  # fmt: skip

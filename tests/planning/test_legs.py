@@ -4,7 +4,7 @@ from logbook.errors import DataRefused
 from logbook.planning.diversion import diversion_need
 from logbook.planning.legs import cruise_airspeed, flown_legs, setting_of
 from logbook.planning.need import Level, Need, need_of
-from tests.planning.linear import AIRCRAFT, aircraft, plan
+from tests.planning.linear import AIRCRAFT, aircraft, asked, plan
 
 
 def flown(*legs, craft=AIRCRAFT, circuit_min=None, **others):
@@ -163,3 +163,38 @@ def test_a_diversion_without_a_track_is_flown_into_the_wind():
     no_speed = setting._replace(aircraft=aircraft(cruise_tas_kt=None))
     with pytest.raises(DataRefused, match="diversion"):
         diversion_need(no_speed)
+
+
+class TestDistanceAndMinutesOfOneLeg:
+    """40 NM at the airspeed of the cruise (80 kt) take 30 minutes in still air."""
+
+    def doubt(self, **typed):
+        wind = {name: typed.pop(name) for name in ("wind_dir", "wind_kt") if name in typed}
+        (leg,) = flown({"kind": "level", "distance_nm": 40, "track_deg": 90, "tas_kt": 80, **typed}, **wind)
+        return leg
+
+    @pytest.mark.parametrize(
+        ("minutes", "said"), [(5, True), (22, True), (23, False), (37, False), (38, True)]
+    )
+    def test_more_than_a_quarter_apart_is_said_and_the_minutes_count(self, minutes, said):
+        leg = self.doubt(minutes=minutes)
+        assert leg.minutes == leg.level_min == minutes
+        assert bool(leg.doubt) == said
+        if said:
+            assert "40 NM take about 30 min" in leg.doubt
+            assert f"{minutes} min were typed" in leg.doubt
+
+    def test_the_wind_of_the_leg_counts(self):
+        assert not self.doubt(minutes=40, wind_dir=90, wind_kt=20).doubt
+        assert (
+            "about 40 min at a ground speed of 60 kt" in self.doubt(minutes=29, wind_dir=90, wind_kt=20).doubt
+        )
+
+    def test_one_of_the_two_alone_is_never_doubted(self):
+        assert not self.doubt().doubt
+        assert not flown({"kind": "level", "minutes": 5})[0].doubt
+
+    def test_it_stands_among_the_cautions_of_the_answer(self):
+        leg = {"kind": "level", "distance_nm": 40, "track_deg": 90, "minutes": 5, "tas_kt": 80}
+        said = [one for one in asked(plan(leg)).cautions if "The minutes count; check both" in one]
+        assert len(said) == 1
