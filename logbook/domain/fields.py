@@ -67,6 +67,18 @@ def ten_tenths(values: list[float]) -> list[float]:
     return values
 
 
+def _above_nought(value: float) -> float:
+    if value <= 0:
+        raise ValueError(f"{value:g} cannot be: it must be above 0")
+    return value
+
+
+def _not_below_nought(value: float) -> float:
+    if value < 0:
+        raise ValueError(f"{value:g} cannot be: it must not be below 0; 0 says that there is no such cost")
+    return value
+
+
 Number = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(3)]
 Percent = Annotated[float, Field(ge=0, le=100), _rounded(2)]
 Health = Annotated[float, Field(ge=0, le=200), _rounded(2)]
@@ -75,6 +87,11 @@ Kwh = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(4)]
 Kw = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(3)]
 Rate = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(6)]
 Tenths = Annotated[list[Annotated[float, Field(gt=0, le=MOST), _rounded(6)]], AfterValidator(ten_tenths)]
+Capacity = Annotated[Kwh, AfterValidator(_above_nought)]
+"""What a pack holds: none holds nothing."""
+CostKwh = Annotated[Kwh, AfterValidator(_not_below_nought)]
+CostRate = Annotated[Rate, AfterValidator(_not_below_nought)]
+"""What flying costs: 0 drops the term, less than that cannot be."""
 Celsius = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(2)]
 Minutes = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(2)]
 Hours = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(3)]

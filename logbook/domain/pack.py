@@ -7,13 +7,13 @@ from typing import Annotated, ClassVar, Self
 from pydantic import AfterValidator, model_validator
 
 from logbook.domain.fields import (
+    Capacity,
     Celsius,
     Date,
     Fraction,
     Health,
     Hours,
     Instant,
-    Kwh,
     Name,
     Number,
     Percent,
@@ -36,7 +36,7 @@ class PackFigures(Keyed):
         cycle_definition: what the maker calls a cycle, in words; limits are compared with nothing else.
     """
 
-    nominal_kwh: Kwh | None = None
+    nominal_kwh: Capacity | None = None
     soh_zero_fraction: Fraction | None = None
     soh_full_fraction: Fraction | None = None
     unusable_soc_pct: Percent | None = None

@@ -13,6 +13,7 @@ from logbook.rules import (
     reserve_rules,
     temperature_rules,
     time_rules,
+    value_rules,
 )
 from logbook.rules.case import FlightCase
 from logbook.rules.flag import ORDER, Flag, Rule
@@ -76,7 +77,7 @@ RULES: Final = {
             "times_improbable",
             "times improbable",
             "Compare with the paper; correct the times.",
-            "energy aboard against least power",
+            "energy aboard against least power, energy used against most power; else common practice, no source",
         ),
         Rule(
             "overlap",
@@ -86,7 +87,7 @@ RULES: Final = {
         ),
         Rule(
             "meter_gap",
-            "hour meter does not follow on",
+            "hour meter does not fit",
             "Enter the missing flight or correct the meter.",
             "common practice, no source",
         ),
@@ -188,7 +189,7 @@ _CHECKS: Final[tuple[Check, ...]] = (
     pack_rules.ledger_gap,
     pack_rules.charge_start_differs,
     pack_rules.soh_rose,
-    pack_rules.value_improbable,
+    value_rules.value_improbable,
     pack_rules.readings_missing,
     condition_rules.conditions_exceed_flight,
     recording_rules.recording_differs,

@@ -18,6 +18,15 @@ class Thresholds(NamedTuple):
         meter_gap_h: the hour meter may start so far from where it ended [h].
         least_power_share: no aeroplane flies on less than this share of its cruise power [1].
         longest_block_min: a longer block time is improbable [min].
+        date_apart_days: the date as flown may differ from the day of off blocks (UTC) by so much [days].
+        ahead_days: off blocks may lie so far after the moment of entry [days].
+        most_power_times: the mean power of a flight is at most so many times the cruise power [1].
+        emptied_min: no full pack is emptied in less [min].
+        meter_over_h: the hour meter may run so much longer than the block time [h].
+        legs_over_min: level minutes may exceed the block time by so much [min].
+        least_circuit_min: no circuit takes less [min].
+        most_mass_kg: a greater take-off mass is improbable in a light aeroplane [kg].
+        most_mass_times: and one of so many times the mass of the handbook's figures [1].
         conditions_over_min: night, IFR or instrument time may exceed the flight by so much [min]: whoever keeps times in
             tenths of an hour rounds up by three minutes at most.
         recorded_soc_pct: a charge that was written down may differ by so much from the recorded one [points].
@@ -35,6 +44,15 @@ class Thresholds(NamedTuple):
     meter_gap_h: float = 0.11
     least_power_share: float = 0.35
     longest_block_min: float = 600.0
+    date_apart_days: float = 1.0
+    ahead_days: float = 1.0
+    most_power_times: float = 3.0
+    emptied_min: float = 6.0
+    meter_over_h: float = 0.2
+    legs_over_min: float = 15.0
+    least_circuit_min: float = 1.5
+    most_mass_kg: float = 5700.0
+    most_mass_times: float = 1.5
     conditions_over_min: float = 3.0
     recorded_soc_pct: float = 3.0
     recorded_temp_c: float = 3.0

@@ -2,39 +2,107 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from datetime import date
+from typing import Any
 
 from logbook.energy.worth import points_between
 from logbook.rules.case import FlightCase
 from logbook.rules.flag import CHECK, NOTE, Flag
 from logbook.rules.thresholds import Thresholds
-from logbook.units import hours_and_minutes, shown_instant
+from logbook.units import hours_and_minutes, minutes_of, shown_instant
 
 
 def times_improbable(case: FlightCase, bands: Thresholds) -> Iterator[Flag]:
-    """Air time × least credible power exceeds the energy aboard, or the block time is longer than any flight."""
-    if case.block_min is not None and case.block_min > bands.longest_block_min:
-        yield Flag(
-            "times_improbable",
-            CHECK,
-            f"A block time of {hours_and_minutes(case.block_min)} h is improbable.",
-            {"block_min": case.block_min},
-        )
-        return
+    """A date far from off blocks, a time to come, a block time longer than any flight, or one that the energy contradicts."""
+    for said in (_dated_apart, _to_come, _too_long, _too_little_aboard, _too_much_drawn):
+        found = said(case, bands)
+        if found is not None:
+            yield Flag("times_improbable", CHECK, *found)
+            return
+
+
+_Said = tuple[str, dict[str, Any]]
+
+
+def _dated_apart(case: FlightCase, bands: Thresholds) -> _Said | None:
+    day, off = case.flight.get("date"), case.flight.get("off_blocks")
+    if day is None or off is None:
+        return None
+    apart = abs((date.fromisoformat(day) - date.fromisoformat(off[:10])).days)
+    if apart <= bands.date_apart_days:
+        return None
+    return (
+        f"The date is {day}, but off blocks is {shown_instant(off)}: {apart} days apart.",
+        {"date": day, "off_blocks": off, "days": apart},
+    )
+
+
+def _to_come(case: FlightCase, bands: Thresholds) -> _Said | None:
+    off, entered = case.flight.get("off_blocks"), case.flight.get("entered_at")
+    if off is None or entered is None or minutes_of(off) - minutes_of(entered) <= 1440 * bands.ahead_days:
+        return None
+    return (
+        f"Off blocks is {shown_instant(off)}, but the flight was entered at {shown_instant(entered)}, before that.",
+        {"off_blocks": off, "entered_at": entered},
+    )
+
+
+def _too_long(case: FlightCase, bands: Thresholds) -> _Said | None:
+    if case.block_min is None or case.block_min <= bands.longest_block_min:
+        return None
+    return (
+        f"A block time of {hours_and_minutes(case.block_min)} h is improbable.",
+        {"block_min": case.block_min},
+    )
+
+
+def _too_little_aboard(case: FlightCase, bands: Thresholds) -> _Said | None:
+    """Air time × least credible power exceeds the energy aboard."""
     cruise_kw = _cruise_power_kw(case)
     minutes = case.air_min if case.air_min is not None else case.block_min
     aboard_kwh = _energy_aboard_kwh(case)
     if cruise_kw is None or minutes is None or aboard_kwh is None or case.flight["outcome"] != "flown":
-        return
+        return None
     least_kwh = minutes / 60 * cruise_kw * bands.least_power_share
-    if least_kwh > aboard_kwh:
-        yield Flag(
-            "times_improbable",
-            CHECK,
+    if least_kwh <= aboard_kwh:
+        return None
+    return (
+        (
             f"{minutes} min in the air at no less than {cruise_kw * bands.least_power_share:.0f} kW take "
-            f"{least_kwh:.1f} kWh, more than the {aboard_kwh:.1f} kWh aboard at departure.",
-            {"minutes": minutes, "least_kwh": round(least_kwh, 2), "aboard_kwh": round(aboard_kwh, 2)},
+            f"{least_kwh:.1f} kWh, more than the {aboard_kwh:.1f} kWh aboard at departure."
+        ),
+        {"minutes": minutes, "least_kwh": round(least_kwh, 2), "aboard_kwh": round(aboard_kwh, 2)},
+    )
+
+
+def _too_much_drawn(case: FlightCase, bands: Thresholds) -> _Said | None:
+    """Charge left the packs faster than the aeroplane can draw it; both times may be a minute off by rounding."""
+    if case.block_min is None or case.flight["outcome"] == "device":
+        return None
+    minutes, cruise_kw = case.block_min + 1, _cruise_power_kw(case)
+    known = [pack.energy_kwh.low for pack in case.packs if pack.energy_kwh is not None]
+    if cruise_kw is not None and 60 * sum(known) / minutes > bands.most_power_times * cruise_kw:
+        return (
+            (
+                f"{sum(known):.1f} kWh or more in a block time of {case.block_min} min are a mean of "
+                f"{60 * sum(known) / minutes:.0f} kW, far above what the aeroplane draws in cruise ({cruise_kw:.0f} kW)."
+            ),
+            {"block_min": case.block_min, "kwh_at_least": round(sum(known), 2), "cruise_kw": cruise_kw},
         )
+    used = [_points_used(pack.reading) for pack in case.packs]
+    most = max((points for points in used if points is not None), default=0.0)
+    if most * bands.emptied_min <= 100 * minutes:
+        return None
+    return (
+        f"A block time of {case.block_min} min is improbable for {most:g} % of charge used.",
+        {"block_min": case.block_min, "used_pct": most},
+    )
+
+
+def _points_used(reading: Mapping[str, Any]) -> float | None:
+    before, after = reading.get("soc_departure_pct"), reading.get("soc_landing_pct")
+    return None if before is None or after is None else round(before - after, 2)
 
 
 def _cruise_power_kw(case: FlightCase) -> float | None:
@@ -77,8 +145,18 @@ def overlap(case: FlightCase, _: Thresholds) -> Iterator[Flag]:
 
 
 def meter_gap(case: FlightCase, bands: Thresholds) -> Iterator[Flag]:
-    """The hour meter does not start where it ended on the flight before."""
-    start = case.flight.get("meter_start")
+    """The hour meter ran longer than the block time, or does not start where it ended on the flight before."""
+    start, end = case.flight.get("meter_start"), case.flight.get("meter_end")
+    if start is not None and end is not None and case.block_min is not None:
+        ran_h = round(end - start, 3)
+        if ran_h > case.block_min / 60 + bands.meter_over_h:
+            yield Flag(
+                "meter_gap",
+                CHECK,
+                f"The hour meter ran {ran_h:g} h in a block time of {case.block_min} min: one of the two is mistyped.",
+                {"meter_start": start, "meter_end": end, "block_min": case.block_min},
+            )
+            return
     if start is None or case.previous is None or case.previous.meter_end is None:
         return
     gap = round(start - case.previous.meter_end, 3)
