@@ -2,31 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar
+from typing import ClassVar
 
-from pydantic import AfterValidator, Field
+from pydantic import Field, field_validator
 
 from logbook.domain.fields import (
     Celsius,
-    CostKwh,
-    CostRate,
     Fraction,
     Kw,
+    Kwh,
     Minutes,
     Name,
     Number,
     Percent,
+    Rate,
     Tenths,
     Text,
+    not_below_nought,
 )
 from logbook.domain.record import Keyed
-
-
-def _each_once(positions: list[str]) -> list[str]:
-    twice = next((name for name in positions if positions.count(name) > 1), None)
-    if twice is not None:
-        raise ValueError(f"the position '{twice}' is named twice; each position holds one pack")
-    return positions
 
 
 class Aircraft(Keyed):
@@ -64,7 +58,7 @@ class Aircraft(Keyed):
     registration: Name
     type: Name | None = None
     aircraft_class: Name | None = Field(default=None, alias="class")
-    positions: Annotated[list[Name], AfterValidator(_each_once)] = Field(default_factory=list)
+    positions: list[Name] = Field(default_factory=list)
     base: Name | None = None
     reserve_soc_pct: Percent | None = None
     minimum_departure_soc_pct: Percent | None = None
@@ -87,11 +81,11 @@ class Aircraft(Keyed):
     climb_rate_fpm: Number | None = None
     ceiling_ft: Number | None = None
     empty_mass_kg: Number | None = None
-    handbook_ground_kwh: CostKwh | None = None
-    handbook_climb_kwh_per_1000ft: CostRate | None = None
-    handbook_level_kwh_per_min: CostRate | None = None
-    handbook_circuit_kwh: CostKwh | None = None
-    handbook_departure_kwh: CostKwh | None = None
+    handbook_ground_kwh: Kwh | None = None
+    handbook_climb_kwh_per_1000ft: Rate | None = None
+    handbook_level_kwh_per_min: Rate | None = None
+    handbook_circuit_kwh: Kwh | None = None
+    handbook_departure_kwh: Kwh | None = None
     handbook_mass_kg: Number | None = None
     electricity_price_per_kwh: Number | None = None
     pack_set_price: Number | None = None
@@ -101,3 +95,19 @@ class Aircraft(Keyed):
     hours_brought_forward: Number | None = None
     landings_brought_forward: Number | None = None
     text: Text | None = None
+
+    _costs = field_validator(
+        "handbook_ground_kwh",
+        "handbook_climb_kwh_per_1000ft",
+        "handbook_level_kwh_per_min",
+        "handbook_circuit_kwh",
+        "handbook_departure_kwh",
+    )(not_below_nought)
+
+    @field_validator("positions")
+    @classmethod
+    def _each_once(cls, positions: list[str]) -> list[str]:
+        twice = next((name for name in positions if positions.count(name) > 1), None)
+        if twice is not None:
+            raise ValueError(f"the position '{twice}' is named twice; each position holds one pack")
+        return positions

@@ -67,14 +67,16 @@ def ten_tenths(values: list[float]) -> list[float]:
     return values
 
 
-def _above_nought(value: float) -> float:
-    if value <= 0:
+def above_nought(value: float | None) -> float | None:
+    """What there must be some of, such as the capacity of a pack. Raises ValueError for nought and less."""
+    if value is not None and value <= 0:
         raise ValueError(f"{value:g} cannot be: it must be above 0")
     return value
 
 
-def _not_below_nought(value: float) -> float:
-    if value < 0:
+def not_below_nought(value: float | None) -> float | None:
+    """What flying costs: nought drops the term. Raises ValueError for less."""
+    if value is not None and value < 0:
         raise ValueError(f"{value:g} cannot be: it must not be below 0; 0 says that there is no such cost")
     return value
 
@@ -87,11 +89,6 @@ Kwh = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(4)]
 Kw = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(3)]
 Rate = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(6)]
 Tenths = Annotated[list[Annotated[float, Field(gt=0, le=MOST), _rounded(6)]], AfterValidator(ten_tenths)]
-Capacity = Annotated[Kwh, AfterValidator(_above_nought)]
-"""What a pack holds: none holds nothing."""
-CostKwh = Annotated[Kwh, AfterValidator(_not_below_nought)]
-CostRate = Annotated[Rate, AfterValidator(_not_below_nought)]
-"""What flying costs: 0 drops the term, less than that cannot be."""
 Celsius = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(2)]
 Minutes = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(2)]
 Hours = Annotated[float, Field(ge=-MOST, le=MOST), _rounded(3)]

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar, Self
+from typing import ClassVar, Self
 
-from pydantic import AfterValidator, model_validator
+from pydantic import field_validator, model_validator
 
 from logbook.domain.fields import (
-    Capacity,
     Celsius,
     Date,
     Fraction,
     Health,
     Hours,
     Instant,
+    Kwh,
     Name,
     Number,
     Percent,
     Tenths,
     Text,
+    above_nought,
 )
 from logbook.domain.pack_states import known_state
 from logbook.domain.record import Keyed, Record
@@ -36,7 +37,7 @@ class PackFigures(Keyed):
         cycle_definition: what the maker calls a cycle, in words; limits are compared with nothing else.
     """
 
-    nominal_kwh: Capacity | None = None
+    nominal_kwh: Kwh | None = None
     soh_zero_fraction: Fraction | None = None
     soh_full_fraction: Fraction | None = None
     unusable_soc_pct: Percent | None = None
@@ -54,6 +55,8 @@ class PackFigures(Keyed):
     limit_date: Date | None = None
     limit_soh_pct: Health | None = None
     text: Text | None = None
+
+    _holds_something = field_validator("nominal_kwh")(above_nought)
 
 
 class PackType(PackFigures):
@@ -83,9 +86,14 @@ class Pack(PackFigures):
     hours_brought_forward: Hours | None = None
     cycles_brought_forward: Number | None = None
     landings_brought_forward: Number | None = None
-    state: Annotated[Name, AfterValidator(known_state)] | None = None
+    state: Name | None = None
     state_since: Instant | None = None
     state_reason: Text | None = None
+
+    @field_validator("state")
+    @classmethod
+    def _as_known(cls, state: str | None) -> str | None:
+        return None if state is None else known_state(state)
 
 
 class Installation(Record):

@@ -17,14 +17,29 @@ EVIL = "calm \x1b[2J\x9b31m\r\u202egusty\x00\x07"
 @pytest.fixture
 def filled(book_path, logbook):
     """Three flights over two days, a charge between them, something due, a defect."""
-    logbook("add", "flight", "-", given=flight_at(8, "F1", remarks="first, calm"))
+    logbook("add", "flight", "-", given=flight_at(8, "F1", remarks="first, calm", entered_at=club.NOW))
     rows = [charge("C1", P1, "2031-05-09T09:00Z"), charge("C1", P2, "2031-05-09T09:00Z")]
     logbook("add", "charge", "-", given=rows)
-    second = flight_at(10, "F2", pilot=club.BEN, kind="circuits", circuits=4, crew=[{"person": club.CLEO}])
+    second = flight_at(
+        10,
+        "F2",
+        pilot=club.BEN,
+        kind="circuits",
+        circuits=4,
+        crew=[{"person": club.CLEO}],
+        entered_at=club.NOW,
+    )
     logbook("add", "flight", "-", given=second)
     low = [reading(club.P3, soc_landing_pct=20), reading(club.P4, soc_landing_pct=30)]
     third = flight_at(
-        9, "F3", day="2031-05-12", aircraft=club.VOLT, pilot=club.BEN, second_person=club.ADA, readings=low
+        9,
+        "F3",
+        day="2031-05-12",
+        aircraft=club.VOLT,
+        pilot=club.BEN,
+        second_person=club.ADA,
+        readings=low,
+        entered_at=club.NOW,
     )
     logbook("add", "flight", "-", given=third)
     logbook(
