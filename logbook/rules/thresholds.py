@@ -19,7 +19,8 @@ class Thresholds(NamedTuple):
         least_power_share: no aeroplane flies on less than this share of its cruise power [1].
         longest_block_min: a longer block time is improbable [min].
         date_apart_days: the date as flown may differ from the day of off blocks (UTC) by so much [days].
-        ahead_days: off blocks may lie so far after the moment of entry [days].
+        ahead_days: off blocks may lie so far after the moment of entry [days]: a slip in the century, while forms ask about
+            any time to come; a book that enters nothing ahead may set it to 1.
         most_power_times: the mean power of a flight is at most so many times the cruise power [1].
         emptied_min: no full pack is emptied in less [min].
         meter_over_h: the hour meter may run so much longer than the block time [h].
@@ -45,7 +46,7 @@ class Thresholds(NamedTuple):
     least_power_share: float = 0.35
     longest_block_min: float = 600.0
     date_apart_days: float = 1.0
-    ahead_days: float = 1.0
+    ahead_days: float = 3653.0
     most_power_times: float = 3.0
     emptied_min: float = 6.0
     meter_over_h: float = 0.2

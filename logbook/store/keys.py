@@ -74,12 +74,15 @@ class Keys:
             raise KeyError(n)
         return found
 
-    def number(self, table: str, name: str, field: str) -> int:
+    def number(self, table: str, name: str | None, field: str) -> int:
         """The row a name stands for.
 
         Raises:
             DataRefused: the book knows no such aircraft, pack or person.
+            KeyError: there is no name at all: only in a damaged file has a record none.
         """
+        if name is None:
+            raise KeyError(table)
         found = self._tables[table].number(name)
         if found is None:
             self.look()

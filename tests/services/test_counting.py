@@ -183,7 +183,7 @@ def test_the_first_screen_loads_the_screens_and_the_file_and_nothing_else(books)
         (("list", "due"), {"sqlite3"}),
         (("show", "flight", "B0000010"), {"sqlite3"}),
         (("check",), {"sqlite3"}),
-        (("recency", "Pilot 0001"), {"sqlite3", "astral"}),
+        (("recency", "Pilot 0001"), {"sqlite3", "astral", "dateutil"}),
         (("rates", "X-B001"), {"sqlite3", "numpy"}),
         (("strike", "flight", "B0000010", "--why", "entered twice"), {"sqlite3", "pydantic"}),
         (("export", "packs", "--to", "packs.csv"), {"sqlite3", "pydantic"}),

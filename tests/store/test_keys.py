@@ -69,3 +69,8 @@ def test_questions_about_one_moment_do_not_see_what_another_program_writes_meanw
         add(other, "person", {"person": "Newcomer"})
         book.keys.look()
         assert book.keys.find("person", "Newcomer") is not None
+
+
+def test_no_name_at_all_is_no_unknown_name_of_the_users(book):
+    with pytest.raises(KeyError):
+        book.keys.number("pack", None, "serial_no")

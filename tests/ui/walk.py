@@ -10,7 +10,7 @@ from logbook.services.desk import Desk
 from logbook.ui.app import LogbookApp
 from tests.ui.screen_text import screen_text
 
-LIMIT_S = 25
+LIMIT_S = 60
 
 
 class Walker:
