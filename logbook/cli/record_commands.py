@@ -204,10 +204,10 @@ def _write_csv(word: str, rows: Any) -> None:
 
 def _show(options: argparse.Namespace) -> int:
     from logbook.services.liked_units import measures_of
-    from logbook.services.questions import show
+    from logbook.services.shown import shown
 
     with book_of(options) as book:
-        record, measures = show(book, options.kind, options.id), measures_of(book)
+        record, measures = shown(book, options.kind, options.id), measures_of(book)
     if options.format == "json":
         write_json(record)
     elif options.kind in ("plan", "plans"):

@@ -54,9 +54,9 @@ def write_record(stream: TextIO, kind: str, record: dict[str, Any], measures: Me
         _heading(stream, "Flags")
         for flag in record["flags"]:
             state = " (answered)" if flag["answered"] else ""
-            write_facts(
-                stream, [(flag["severity"], f"{measures.sentence(flag['words'])} [{flag['rule']}]{state}")]
-            )
+            of = f"{flag['flight_id']}: " if "flight_id" in flag else ""
+            words = f"{of}{measures.sentence(flag['words'])} [{flag['rule']}]{state}"
+            write_facts(stream, [(flag["severity"], words)])
     if record.get("answers"):
         _heading(stream, "Answers")
         write_table(
@@ -91,6 +91,10 @@ def write_record(stream: TextIO, kind: str, record: dict[str, Any], measures: Me
 
 
 def _write_derived(stream: TextIO, derived: dict[str, Any], measures: Measures) -> None:
+    if "block_min" not in derived:  # of a pack or an aeroplane: figures by their names
+        _heading(stream, "Derived")
+        write_facts(stream, [_named(name, _plain(value), measures) for name, value in derived.items()])
+        return
     _heading(stream, "Derived (low to high is meant to hold the truth nine times in ten)")
     write_facts(stream, _derived(derived, measures))
     if derived.get("recordings"):
@@ -105,6 +109,13 @@ def _named(name: str, value: Any, measures: Measures) -> tuple[str, Any]:
     if not isinstance(value, (int, float)) or measures.unit(quantity) in (quantity, "h:mm"):
         return name, value
     return f"{stem_of(name)} [{measures.unit(quantity)}]", measures.figure(value, quantity)
+
+
+def _plain(value: Any) -> Any:
+    """A list of objects as words: each object's values, then the next object's."""
+    if isinstance(value, list):
+        return "; ".join(" ".join(map(str, part.values())) for part in value) or "none"
+    return value
 
 
 def _told(name: str, value: Any, measures: Measures) -> tuple[str, str]:
