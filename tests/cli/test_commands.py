@@ -425,12 +425,12 @@ def test_trouble_with_the_file_ends_with_74_and_a_sentence(logbook, book_path):
 
 
 def test_a_defect_ends_with_70_and_leaves_a_report_without_a_name(logbook, filled, monkeypatch, tmp_path):
-    from logbook.services import questions
+    from logbook.services import shown
 
     def broken(*_):
         raise KeyError(club.ADA)
 
-    monkeypatch.setattr(questions, "show", broken)
+    monkeypatch.setattr(shown, "show", broken)
     answer = logbook("show", "flight", "F1")
     assert answer.status == 70
     assert answer.out == ""
@@ -443,11 +443,11 @@ def test_a_defect_ends_with_70_and_leaves_a_report_without_a_name(logbook, fille
 
 @pytest.mark.usefixtures("filled")
 def test_a_defect_is_said_even_where_no_report_can_be_written(logbook, monkeypatch, tmp_path):
-    from logbook.services import questions
+    from logbook.services import shown
 
     (tmp_path / "no-folder").touch()
     monkeypatch.setenv("LOGBOOK_STATE", str(tmp_path / "no-folder"))
-    monkeypatch.setattr(questions, "show", None)
+    monkeypatch.setattr(shown, "show", None)
     assert logbook("show", "flight", "F1").status == 70
 
 
