@@ -12,9 +12,9 @@ from typing import Any, Final, NamedTuple
 from logbook.domain.pack import Pack
 from logbook.domain.record import Keyed, Record, read_record
 from logbook.errors import DataRefused, OtherContent
-from logbook.services.grounding import unknown_state
 from logbook.services.kinds import Kind, kind_of
 from logbook.services.refresh import refresh
+from logbook.services.unknown_state import unknown_state
 from logbook.services.upkeep_words import DIRECTIVE
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book

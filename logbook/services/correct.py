@@ -9,10 +9,10 @@ from logbook.domain.cells import from_cell
 from logbook.domain.record import Part, Record, read_record
 from logbook.errors import DataRefused, UsageError
 from logbook.services.add import comparable
-from logbook.services.grounding import unknown_state
 from logbook.services.kinds import Kind, kind_of
 from logbook.services.questions import show
 from logbook.services.refresh import refresh
+from logbook.services.unknown_state import unknown_state
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.flights import Flights

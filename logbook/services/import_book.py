@@ -19,12 +19,12 @@ from logbook.exchange.rows_in import Sheet
 from logbook.reports.guard import bared
 from logbook.services import backups
 from logbook.services.add import now
-from logbook.services.grounding import unknown_states
 from logbook.services.import_histories import take_histories
 from logbook.services.import_report import ImportReport, Progress, RefusedRow, RowFate
 from logbook.services.intake import Intake
 from logbook.services.kinds import KINDS, Kind
 from logbook.services.refresh import refresh
+from logbook.services.unknown_state import unknown_states
 from logbook.store.database import Book
 from logbook.store.derived import Derived
 from logbook.store.loading import Histories, triggers_aside

@@ -15,12 +15,12 @@ from logbook.exchange.refused_out import RefusedFiles
 from logbook.services import backups
 from logbook.services.add import now
 from logbook.services.cases import Cases
-from logbook.services.grounding import unknown_states
 from logbook.services.import_book import free_folder, holds_something, undone_if
 from logbook.services.import_report import ImportReport, Progress, RefusedRow, RowFate
 from logbook.services.intake import Intake
 from logbook.services.kinds import Kind, kind_of
 from logbook.services.refresh import refresh
+from logbook.services.unknown_state import unknown_states
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.loading import attempt

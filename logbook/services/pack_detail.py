@@ -15,13 +15,13 @@ from logbook.services.charge_cases import FULL, FULL_PCT, MEANT_FULL_PCT
 from logbook.services.defects_then import defects_then
 from logbook.services.estimates import capacity_of
 from logbook.services.freshness import freshen
-from logbook.services.grounding import unknown_state
 from logbook.services.pack_costs import costs_of
 from logbook.services.pack_heat import heat_of
 from logbook.services.pack_ledger import gap_row, gaps_of, unread
 from logbook.services.pack_record import Fleet, Minutes, PackRecord, installations_of, read_fleet
 from logbook.services.pack_status import Beside, day_expected, moment, row_of, standing_of
 from logbook.services.pack_totals import charges_too_warm_or_cold
+from logbook.services.unknown_state import unknown_state
 from logbook.services.upkeep_flags import upkeep_flags
 from logbook.store.database import Book
 from logbook.store.pack_sweep import PackSweep

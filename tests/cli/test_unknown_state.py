@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from logbook.domain.pack_states import STATES, known_state
-from logbook.services.grounding import GROUNDING, unknown_state
+from logbook.services.grounding import GROUNDING
+from logbook.services.unknown_state import unknown_state
 from tests.club import P1
 
 NONE_OF = "is none of fitted, store, quarantined, away, transport, scrapped: it grounds nothing."
