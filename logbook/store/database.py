@@ -18,7 +18,6 @@ from urllib.parse import quote
 
 from logbook.errors import FileTrouble, NoBook
 from logbook.paths import backup_folder
-from logbook.store.interrupted import keep_interrupted, let_go
 from logbook.store.keys import Keys
 from logbook.store.trouble import Connection, foreign, has_backups, troubles, way_back
 from logbook.store.trust import limit, refuse_untrusted
@@ -195,7 +194,11 @@ def _make_private(path: Path) -> None:
 
 def _opened(path: Path, *, readonly: bool) -> Connection:
     """A connection to a file that is ours and of today's format."""
-    kept = keep_interrupted(path)
+    kept = None
+    if Path(f"{path}-journal").exists():  # rare, and not loaded for a book that was closed well
+        from logbook.store.interrupted import keep_interrupted
+
+        kept = keep_interrupted(path)
     connection = _connect(path, readonly=readonly)
     try:
         _prepare(path, connection)
@@ -213,6 +216,8 @@ def _opened(path: Path, *, readonly: bool) -> Connection:
         connection.close()
         raise
     if kept is not None:
+        from logbook.store.interrupted import let_go
+
         let_go(kept)
     return connection
 

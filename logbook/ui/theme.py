@@ -13,6 +13,10 @@ from textual.theme import Theme
 TEXT_ROLES: Final = ("text", "grey", "accent", "success", "warning", "error")
 GROUND_ROLES: Final = ("background", "surface", "panel")
 
+SIGNS: Final = {"serious": ("‼", "error"), "check": ("!", "warning"), "note": ("·", "grey")}
+"""Severity of a flag to sign and role, the gravest first. The signs are those of `rules.flag`, which Today need not load; a
+test holds the two together."""
+
 
 class Palette(NamedTuple):
     """The colours of one look, by duty. Every text colour is readable on every ground."""

@@ -16,7 +16,7 @@ from logbook.ui.base_app import STYLES
 from logbook.ui.screens.answering import answer_flag
 from logbook.ui.screens.base import BookScreen
 from logbook.ui.screens.charge_form import ChargeFormScreen
-from logbook.ui.severity import SIGNS
+from logbook.ui.theme import SIGNS
 from logbook.ui.widgets.columns import Column
 from logbook.ui.widgets.pick_box import Pick, PickBox
 from logbook.ui.widgets.plain import PlainText

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from logbook.measures import TIME, USUAL, Measures
 from logbook.services.typed_time import clock_of
-from logbook.ui.severity import SIGNS
+from logbook.ui.theme import SIGNS
 from logbook.ui.widgets.columns import Column
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from logbook.measures import USUAL, Measures
 from logbook.reports.student_words import flag_words
-from logbook.ui.severity import SIGNS
+from logbook.ui.theme import SIGNS
 from logbook.ui.widgets.columns import Column
 from logbook.units import down
 

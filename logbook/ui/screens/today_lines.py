@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from logbook.services.ages import ago, due_in, overdue
-from logbook.ui import severity as severities
+from logbook.ui import theme
 from logbook.ui.widgets.line_list import Line, Span, heading
 from logbook.units import minutes_of
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from logbook.services.drafts import Draft
     from logbook.services.today import AircraftNow, PackNow, TodayView
 
-SIGNS: Final = {severity: (f"{sign} ", tone) for severity, (sign, tone) in severities.SIGNS.items()}
+SIGNS: Final = {severity: (f"{sign} ", tone) for severity, (sign, tone) in theme.SIGNS.items()}
 BLANK: Final = Line()
 BAR: Final = 8
 """Length of the bar of a pack's charge [cells]."""
