@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from logbook.energy.service_time import AIR, METER, counted
 from logbook.services.pack_record import Minutes, service_flight_of
@@ -11,9 +11,6 @@ from logbook.services.pack_status import moment
 from logbook.store.database import Book
 from logbook.store.pack_sweep import PackSweep
 from logbook.store.records import Records
-
-if TYPE_CHECKING:
-    pass
 
 Row = dict[str, Any]
 
