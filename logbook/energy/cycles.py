@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from logbook.energy.estimate import Estimate
 from logbook.energy.ledger_events import CHARGE_END, CHARGE_START, DEPARTURE, LANDING, NOT_READ, Event
-from logbook.energy.rainflow import by_depth
+from logbook.energy.rainflow import DepthSums, add_depths, depths_of
 from logbook.energy.worth import Worths, points_between
 
 DISCHARGE = "discharge"
@@ -61,8 +61,15 @@ def known_charges(events: Iterable[Event]) -> list[float]:
 
 def equivalent_cycles(socs: Iterable[float]) -> tuple[float, float]:
     """Equivalent full cycles of a series of charges [%]: by discharge and by half-sum, equation (1)."""
-    falls = rises = 0.0
-    last: float | None = None
+    falls, rises, _ = _changes(socs, (0.0, 0.0, None))
+    return falls / 100, (falls + rises) / 200
+
+
+def _changes(
+    socs: Iterable[float], begun: tuple[float, float, float | None]
+) -> tuple[float, float, float | None]:
+    """Falls and rises [points] and the last charge [%], going on from those before."""
+    falls, rises, last = begun
     for soc in socs:
         if last is not None:
             if soc < last:
@@ -70,24 +77,96 @@ def equivalent_cycles(socs: Iterable[float]) -> tuple[float, float]:
             else:
                 rises += soc - last
         last = soc
-    return falls / 100, (falls + rises) / 200
+    return falls, rises, last
+
+
+class CycleSums(NamedTuple):
+    """A line counted so far, from which the count can go on as if it had never stopped."""
+
+    changes: tuple[float, float, float | None] = (0.0, 0.0, None)
+    """Falls and rises [points], and the last known charge [%]."""
+    charges: int = 0
+    flights: int = 0
+    depths: DepthSums = DepthSums((0.0,) * 10)
+    first_at: int | None = None
+    last_at: int | None = None
+
+
+def add_cycles(sums: CycleSums, events: Iterable[Event]) -> CycleSums:
+    """Goes on counting. One pass; events in order, after those counted, and no record partly here and partly there."""
+    listed = list(events)
+    socs = known_charges(listed)
+    known_at = [event.at for event in listed if event.soc_pct is not None and event.source != NOT_READ]
+    first = known_at[0] if known_at else None
+    return CycleSums(
+        _changes(socs, sums.changes),
+        sums.charges + len({event.record_id for event in listed if event.what in (CHARGE_START, CHARGE_END)}),
+        sums.flights + len({event.record_id for event in listed if event.what in (DEPARTURE, LANDING)}),
+        add_depths(sums.depths, socs),
+        first if sums.first_at is None else sums.first_at,
+        known_at[-1] if known_at else sums.last_at,
+    )
+
+
+def cycles_so_far(sums: CycleSums) -> CycleCount:
+    """The count, if the line ended here."""
+    falls, rises, _ = sums.changes
+    ends = sums.first_at, sums.last_at
+    return CycleCount(
+        falls / 100, (falls + rises) / 200, sums.charges, sums.flights, depths_of(sums.depths), *ends
+    )
 
 
 def count_cycles_of(events: Iterable[Event]) -> CycleCount:
     """Cycles of one pack from its line. One pass; events in order."""
-    listed = list(events)
-    socs = known_charges(listed)
-    discharge, half_sum = equivalent_cycles(socs)
-    known_at = [event.at for event in listed if event.soc_pct is not None and event.source != NOT_READ]
-    return CycleCount(
-        discharge,
-        half_sum,
-        len({event.record_id for event in listed if event.what in (CHARGE_START, CHARGE_END)}),
-        len({event.record_id for event in listed if event.what in (DEPARTURE, LANDING)}),
-        by_depth(socs),
-        known_at[0] if known_at else None,
-        known_at[-1] if known_at else None,
-    )
+    return cycles_so_far(add_cycles(CycleSums(), events))
+
+
+class EnergySums(NamedTuple):
+    """The energy of a line added up so far, from which it can go on as if it had never stopped."""
+
+    low: float = 0.0
+    """[kWh], as mid and high."""
+    mid: float = 0.0
+    high: float = 0.0
+    falls: int = 0
+    last: float | None = None
+    """The last known charge [%]."""
+    how: str = ""
+    known: bool = True
+    """Whether the capacity was known at every fall."""
+
+
+def add_energy(
+    sums: EnergySums,
+    events: Iterable[Event],
+    usable_kwh: Callable[[int], Estimate | None],
+    worths: Worths | None = None,
+) -> EnergySums:
+    """Goes on adding; arguments as in `energy_through`."""
+    low, mid, high, falls, last, how, known = sums
+    if not known:
+        return sums
+    for event in events:
+        if event.soc_pct is None or event.source == NOT_READ:
+            continue
+        if last is not None and event.soc_pct < last:
+            usable = usable_kwh(event.at)
+            if usable is None:
+                return EnergySums(known=False)
+            part = points_between(worths, last, event.soc_pct) / 100
+            low, mid, high = low + part * usable.low, mid + part * usable.mid, high + part * usable.high
+            falls, how = falls + 1, usable.how
+        last = event.soc_pct
+    return EnergySums(low, mid, high, falls, last, how)
+
+
+def energy_so_far(sums: EnergySums) -> Estimate | None:
+    """The energy, if the line ended here [kWh]; ``None`` if the capacity was unknown at any fall."""
+    if not sums.known:
+        return None
+    how = f"falls of charge × usable capacity of the day ({sums.how})"
+    return Estimate(sums.low, sums.mid, sums.high, sums.falls, how)
 
 
 def energy_through(
@@ -105,22 +184,7 @@ def energy_through(
         worths: What a percent is worth in each tenth, where that is stated.
     Returns: Energy out; ``None`` if the capacity was unknown at any fall.
     """
-    low = mid = high = 0.0
-    falls = 0
-    last: float | None = None
-    how = ""
-    for event in events:
-        if event.soc_pct is None or event.source == NOT_READ:
-            continue
-        if last is not None and event.soc_pct < last:
-            usable = usable_kwh(event.at)
-            if usable is None:
-                return None
-            part = points_between(worths, last, event.soc_pct) / 100
-            low, mid, high = low + part * usable.low, mid + part * usable.mid, high + part * usable.high
-            falls, how = falls + 1, usable.how
-        last = event.soc_pct
-    return Estimate(low, mid, high, falls, f"falls of charge × usable capacity of the day ({how})")
+    return energy_so_far(add_energy(EnergySums(), events, usable_kwh, worths))
 
 
 def cycles_by_energy(energy_out_kwh: Estimate | None, nominal_kwh: float | None) -> Estimate | None:

@@ -1,6 +1,8 @@
 """How fast a pack is being used: hours and cycles a day, from its last twelve months."""
 
-from collections.abc import Iterable, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from itertools import pairwise
 from math import exp, hypot, log, sqrt
 from typing import NamedTuple
 
@@ -15,14 +17,18 @@ CHANGE_OF_USE_SD = 0.25
 """How much the use of the coming years may differ from the last one, as a fraction (common practice, no source)."""
 
 
-class Use(NamedTuple):
-    """What one flight took of a pack."""
+class Uses(NamedTuple):
+    """What the flights of a pack took, a column for each figure: no two at one moment, in order of time.
 
-    at: int
+    The first is the first there ever was, as it says how long the record is; between it and the last twelve months any
+    may be left out.
+    """
+
+    at: Sequence[int]
     """[POSIX minutes]"""
-    hours: float
-    cycles: float
-    """In the counting of the limit it is compared with."""
+    hours: Sequence[float]
+    cycles: Sequence[float]
+    """In the counting of the limit they are compared with."""
 
 
 class UsagePace(NamedTuple):
@@ -35,61 +41,75 @@ class UsagePace(NamedTuple):
     """How it was made, or what is missing."""
 
 
-def usage_pace(uses: Iterable[Use], now: int) -> UsagePace:
+def usage_pace(uses: Uses, now: int) -> UsagePace:
     """Pace of use from the last twelve months, or from as much of them as there is.
 
     The interval holds the scatter between months and a possible change of use; it is log-normal, so never below nothing.
 
     Args:
-        uses: Flights of the pack, in any order; those after now are left out.
+        uses: Flights of the pack; those after now are left out.
         now: [POSIX minutes]
     """
-    until_now = sorted(use for use in uses if use.at <= now)
-    recent = [use for use in until_now if now - use.at <= YEAR_DAYS * MINUTES_A_DAY]
-    if len(recent) < FEWEST_FLIGHTS:
+    end = bisect_right(uses.at, now)
+    start = bisect_left(uses.at, now - YEAR_DAYS * MINUTES_A_DAY, 0, end)
+    count = end - start
+    if count < FEWEST_FLIGHTS:
         return _unknown(
-            f"needs {FEWEST_FLIGHTS} flights in the last twelve months to know the pace, has {len(recent)}"
+            f"needs {FEWEST_FLIGHTS} flights in the last twelve months to know the pace, has {count}"
         )
-    span = min((now - until_now[0].at) / MINUTES_A_DAY, YEAR_DAYS)
+    span = min((now - uses.at[0]) / MINUTES_A_DAY, YEAR_DAYS)
     if span < SHORTEST_DAYS:
         return _unknown(
             f"needs a record of {SHORTEST_DAYS:.0f} days to know the pace, this pack's has {span:.0f}"
         )
-    how = f"{len(recent)} flights in the last {span:.0f} days"
-    ages = [(now - use.at) / MINUTES_A_DAY for use in recent]
-    hours = _rate(ages, [use.hours for use in recent], span, how)
-    cycles = _rate(ages, [use.cycles for use in recent], span, how)
-    return UsagePace(hours, cycles, _ratio(recent, how), f"from {how}")
+    how = f"{count} flights in the last {span:.0f} days"
+    ends = _months(uses.at[start:end], now, span)
+    hours, cycles = uses.hours[start:end], uses.cycles[start:end]
+    return UsagePace(
+        _rate(hours, ends, span, how),
+        _rate(cycles, ends, span, how),
+        _ratio(hours, cycles, how),
+        f"from {how}",
+    )
+
+
+def _months(at: Sequence[int], now: int, span: float) -> list[int]:
+    """Where each month of 30 days ends among the flights, oldest month first, which are found by halving."""
+    count = max(int(span / BUCKET_DAYS), 2)
+
+    def from_the_oldest(moment: int) -> int:
+        age = (now - moment) / MINUTES_A_DAY
+        return count - 1 - min(int(age / span * count), count - 1)
+
+    return [bisect_right(at, month, key=from_the_oldest) for month in range(count)]
 
 
 def _unknown(words: str) -> UsagePace:
     return UsagePace(None, None, None, words)
 
 
-def _rate(ages: Sequence[float], amounts: Sequence[float], span: float, how: str) -> Estimate | None:
+def _rate(amounts: Sequence[float], ends: Sequence[int], span: float, how: str) -> Estimate | None:
     """Amount a day, with an interval from the scatter between months of 30 days."""
     total = sum(amounts)
     if total <= 0:
         return None
-    count = max(int(span / BUCKET_DAYS), 2)
-    buckets = [0.0] * count
-    for age, amount in zip(ages, amounts, strict=True):
-        buckets[min(int(age / span * count), count - 1)] += amount
+    count = len(ends)
+    buckets = [sum(amounts[start:end]) for start, end in pairwise((0, *ends))]
     mean = total / count
     variance = sum((bucket - mean) ** 2 for bucket in buckets) / (count - 1)
     relative = sqrt(variance / count / mean**2 + CHANGE_OF_USE_SD**2)
     return spread_about(total / span, relative, len(amounts), how)
 
 
-def _ratio(recent: Sequence[Use], how: str) -> Estimate | None:
+def _ratio(hours: Sequence[float], cycles: Sequence[float], how: str) -> Estimate | None:
     """Flight hours to one cycle: far steadier than either of them a day."""
-    hours, cycles = sum(use.hours for use in recent), sum(use.cycles for use in recent)
-    if hours <= 0 or cycles <= 0:
+    flown, through = sum(hours), sum(cycles)
+    if flown <= 0 or through <= 0:
         return None
-    ratio = hours / cycles
-    errors = sum((use.hours - ratio * use.cycles) ** 2 for use in recent)
-    relative = sqrt(errors / hours**2 + 0.05**2)
-    return spread_about(ratio, relative, len(recent), how)
+    ratio = flown / through
+    errors = sum([(one - ratio * other) ** 2 for one, other in zip(hours, cycles, strict=True)])
+    relative = sqrt(errors / flown**2 + 0.05**2)
+    return spread_about(ratio, relative, len(hours), how)
 
 
 def spread_about(mid: float, relative_sd: float, n: int, how: str) -> Estimate:

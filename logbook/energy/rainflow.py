@@ -13,8 +13,9 @@ so the counts, weighted by depth / 100, add up to the equivalent full cycles of 
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from itertools import chain, pairwise
 from math import ceil
+from typing import NamedTuple
 
 _ROUNDING = 1e-9
 """A range this little above the edge of a bin is rounding of the sum, and stays below [points]."""
@@ -47,20 +48,21 @@ def count_cycles(series: Iterable[float]) -> dict[float, float]:
     Returns: Range [unit of the series] to count; a half cycle counts 0.5. Empty for fewer than two different values.
     Source: ASTM E1049-85, section 5.4.4. One pass, and each point is taken up and dropped once.
     """
-    whole, half = _count(turning_points(series))
-    counts = {depth: float(times) for depth, times in whole.items()}
-    for depth, times in half.items():
+    stack: list[float] = []
+    whole, half = _close(turning_points(series), stack)
+    counts = {depth: float(times) for depth, times in Counter(whole).items()}
+    for depth, times in Counter([*half, *_left_over(stack)]).items():
         counts[depth] = counts.get(depth, 0.0) + times / 2
     return dict(sorted(counts.items()))
 
 
-def _count(points: Sequence[float]) -> tuple[Counter[float], Counter[float]]:
-    """Ranges that close whole, and ranges that stay half, of a series of turning points."""
+def _close(points: Iterable[float], stack: list[float]) -> tuple[list[float], list[float]]:
+    """Ranges that close whole, and ranges that stay half, of turning points that follow those on the stack, which go there."""
     whole: list[float] = []
     half: list[float] = []
-    stack: list[float] = []
     push, pop, closes = stack.append, stack.pop, whole.append
-    span = -1.0  # the range of the last two points on the stack (Y of the standard); none yet
+    # The range of the last two points on the stack (Y of the standard); none yet where there are no two.
+    span = abs(stack[-1] - stack[-2]) if len(stack) > 1 else -1.0
     for point in points:
         if stack:
             newest = abs(point - stack[-1])  # X of the standard
@@ -77,8 +79,53 @@ def _count(points: Sequence[float]) -> tuple[Counter[float], Counter[float]]:
                 span = abs(stack[-1] - stack[-2]) if len(stack) > 1 else -1.0
             span = newest
         push(point)
-    half += [abs(later - earlier) for earlier, later in pairwise(stack)]
-    return Counter(whole), Counter(half)
+    return whole, half
+
+
+def _left_over(stack: Sequence[float]) -> list[float]:
+    """The ranges that are left at the end, and count one half each."""
+    return [abs(later - earlier) for earlier, later in pairwise(stack)]
+
+
+class DepthSums(NamedTuple):
+    """A series counted so far, from which the count can go on as if it had never stopped.
+
+    Attributes:
+        bins: cycles that have closed, by depth.
+        stack: turning points that are still open.
+        newest: the newest value, which may yet turn out to be no turning point; None before the first.
+    """
+
+    bins: tuple[float, ...]
+    stack: tuple[float, ...] = ()
+    newest: float | None = None
+
+
+def add_depths(sums: DepthSums, series: Iterable[float], width: float = 10.0) -> DepthSums:
+    """Goes on counting; arguments as in `by_depth`. Halves are exact, so the order of adding changes nothing."""
+    begun = [*sums.stack[-1:], *(() if sums.newest is None else (sums.newest,))]
+    points = turning_points(chain(begun, series))
+    if not points:
+        return sums
+    stack, bins = list(sums.stack), list(sums.bins)
+    whole, half = _close(points[len(sums.stack[-1:]) : -1], stack)
+    _sort_in(bins, whole, 1.0, width)
+    _sort_in(bins, half, 0.5, width)
+    return DepthSums(tuple(bins), tuple(stack), points[-1])
+
+
+def depths_of(sums: DepthSums, width: float = 10.0) -> tuple[float, ...]:
+    """Cycles of each depth, if the series ended here."""
+    stack, bins = list(sums.stack), list(sums.bins)
+    whole, half = _close(() if sums.newest is None else (sums.newest,), stack)
+    _sort_in(bins, whole, 1.0, width)
+    _sort_in(bins, [*half, *_left_over(stack)], 0.5, width)
+    return tuple(bins)
+
+
+def _sort_in(bins: list[float], depths: Iterable[float], times: float, width: float) -> None:
+    for depth, count in Counter(depths).items():
+        bins[min(max(ceil(depth / width - _ROUNDING), 1), len(bins)) - 1] += times * count
 
 
 def by_depth(series: Iterable[float], width: float = 10.0, deepest: float = 100.0) -> tuple[float, ...]:
@@ -90,7 +137,4 @@ def by_depth(series: Iterable[float], width: float = 10.0, deepest: float = 100.
         deepest: Upper edge of the last bin [points]; deeper ranges are counted in it.
     Returns: Count of cycles for each bin.
     """
-    bins = [0.0] * ceil(deepest / width)
-    for depth, times in count_cycles(series).items():
-        bins[min(max(ceil(depth / width - _ROUNDING), 1), len(bins)) - 1] += times
-    return tuple(bins)
+    return depths_of(add_depths(DepthSums((0.0,) * ceil(deepest / width)), series, width), width)

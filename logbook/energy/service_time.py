@@ -7,6 +7,7 @@ status of a part goes with its serial number). An installation runs from a momen
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 AIR = "air time"
@@ -52,6 +53,15 @@ class TimeInService(NamedTuple):
     """How it was counted; names every fall-back."""
 
 
+class ServiceSums(NamedTuple):
+    """Flights counted so far, from which the count can go on as if it had never stopped."""
+
+    minutes: float = 0.0
+    landings: int = 0
+    guessed_landings: int = 0
+    by_basis: Mapping[str, int] = MappingProxyType({})
+
+
 def time_in_service(
     serial_no: str,
     installations: Iterable[Installation],
@@ -68,15 +78,28 @@ def time_in_service(
         basis: "air time", or "meter time" where the operator counts by the hour meter. Where that is missing
             the flight counts by another of its times, and the words say so.
     """
-    minutes, landings, taken, guessed = 0.0, 0, Counter[str](), 0
-    for flight in flown_with(serial_no, installations, flights):
+    flown = flown_with(serial_no, installations, flights)
+    return service_so_far(add_service(ServiceSums(), flown, basis), basis)
+
+
+def add_service(sums: ServiceSums, flights: Iterable[ServiceFlight], basis: str) -> ServiceSums:
+    """Goes on counting with flights after those counted, in order."""
+    minutes, landings, guessed, _ = sums
+    taken = Counter[str](sums.by_basis)
+    for flight in flights:
         used, amount = counted(flight, basis)
         minutes += amount
         taken[used] += 1
         guessed += flight.landings is None
         landings += 1 if flight.landings is None else flight.landings
-    words = _words(taken, basis, guessed)
-    return TimeInService(minutes / 60, landings, sum(taken.values()), dict(taken), words)
+    return ServiceSums(minutes, landings, guessed, dict(taken))
+
+
+def service_so_far(sums: ServiceSums, basis: str) -> TimeInService:
+    """The time in service, if no flight followed."""
+    taken = Counter[str](sums.by_basis)
+    words = _words(taken, basis, sums.guessed_landings)
+    return TimeInService(sums.minutes / 60, sums.landings, taken.total(), dict(taken), words)
 
 
 def flown_with(

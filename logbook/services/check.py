@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from logbook.errors import FileTrouble, NoBook
 from logbook.services.refresh import refresh
@@ -87,16 +87,28 @@ def _derived(copy: Book) -> list[Finding]:
 
 
 def _totals_hold(copy: Book) -> bool:
-    """Whether the kept totals of packs equal fresh ones; both as JSON gives them back."""
+    """Whether the kept totals of packs, and the sums they go on from, equal fresh ones; all as JSON gives them back."""
     from logbook.services.pack_kept import EDITION, fresh_totals
 
-    kept = PackTotals(copy).read(EDITION)
-    if not kept:
+    totals = PackTotals(copy)
+    kept, begun = totals.read(EDITION), totals.begun(EDITION, stale=False)
+    if not kept and not begun:
         return True
-    fresh = fresh_totals(copy, sorted(kept))
-    return kept == {
-        serial: one._replace(figures=json.loads(json.dumps(one.figures))) for serial, one in fresh.items()
+    cuts = {serial: one.until for serial, one in begun.items()}
+    fresh = {
+        serial: one._replace(
+            figures=_through_json(one.figures),
+            begun=one.begun and one.begun._replace(sums=_through_json(one.begun.sums)),
+        )
+        for serial, one in fresh_totals(copy, sorted({*kept, *begun}), cuts).items()
     }
+    return begun == {serial: fresh[serial].begun for serial in begun} and kept == {
+        serial: fresh[serial]._replace(begun=None) for serial in kept
+    }
+
+
+def _through_json(value: Any) -> Any:
+    return json.loads(json.dumps(value))
 
 
 def _people_hold(copy: Book) -> bool:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from logbook.energy.service_time import (
@@ -11,11 +12,12 @@ from logbook.energy.service_time import (
     METER,
     NONE,
     Installation,
-    ServiceFlight,
+    ServiceSums,
     TimeInService,
+    add_service,
     counted,
     flown_with,
-    time_in_service,
+    service_so_far,
 )
 from logbook.services.pack_record import Fleet, PackRecord, installations_of
 
@@ -28,35 +30,59 @@ class Service(NamedTuple):
         landings: how many.
         flights: how many were counted.
         basis: by which clock, and every fall-back, in words.
-        by_flight: hours of each flight (off blocks, POSIX minutes; h), in order.
     """
 
     hours: float
     landings: int
     flights: int
     basis: str
-    by_flight: Sequence[tuple[int, float]]
 
 
-def service_of(record: PackRecord, fleet: Fleet) -> Service:
-    """Hours and landings of one pack.
+class HoursSums(NamedTuple):
+    """The flights of a pack counted so far, from which the count can go on.
+
+    Attributes:
+        by_clock: the sums of the aeroplanes that count by one clock, for each clock that any of them counts by.
+        read: flights on which the pack was read.
+        elsewhere: those of them during which it was not fitted to that aeroplane.
+    """
+
+    by_clock: Mapping[str, ServiceSums] = MappingProxyType({})
+    read: int = 0
+    elsewhere: int = 0
+
+
+def add_hours(sums: HoursSums, record: PackRecord, fleet: Fleet) -> tuple[HoursSums, dict[int, float]]:
+    """Goes on counting with a later part of the record; also gives the hours of each flight by off blocks [POSIX minutes; h].
 
     A pack accrues time only while it is fitted (14 CFR 43.10). Where the book knows no fitting of a pack at all, the
-    flights on which it was read stand for them, and the basis says so; flights on which it was read while it was
-    not fitted there are named and not counted.
+    flights on which it was read stand for them; see `service_of`.
     """
     fittings = installations_of(record, fleet.minutes)
+    elsewhere = _read_elsewhere(record, fleet, fittings) if fittings else 0
+    by_clock, by_flight = dict(sums.by_clock), dict[int, float]()
+    for basis, chosen in _by_basis(fittings or _as_read(record, fleet), fleet):
+        flown = list(flown_with(record.serial_no, chosen, fleet.flown))
+        by_clock[basis] = add_service(by_clock.get(basis, ServiceSums()), flown, basis)
+        by_flight |= {flight.off_blocks: counted(flight, basis)[1] / 60 for flight in flown}
+    return HoursSums(by_clock, sums.read + len(record.flights), sums.elsewhere + elsewhere), by_flight
+
+
+def service_of(record: PackRecord, sums: HoursSums) -> Service:
+    """Hours and landings of one pack, from what was counted.
+
+    Where flights on which it was read stand for fittings, the basis says so; flights on which it was read while it was
+    not fitted there are named and not counted.
+    """
     notes: list[str] = []
-    if not fittings and record.flights:
-        fittings = _as_read(record, fleet)
+    if not record.fittings and sums.read:
         notes.append("no fitting is recorded: counted are the flights on which it was read")
-    elif fittings:
-        outside = _read_elsewhere(record, fleet, fittings)
-        if outside:
-            notes.append(f"not counted: {outside} flights on which it was read but not fitted")
+    elif sums.elsewhere:
+        notes.append(f"not counted: {sums.elsewhere} flights on which it was read but not fitted")
     parts = [
-        (basis, time_in_service(record.serial_no, chosen, fleet.flown, basis=basis))
-        for basis, chosen in _by_basis(fittings, fleet)
+        (basis, service_so_far(sums.by_clock[basis], basis))
+        for basis in (AIR, METER)
+        if basis in sums.by_clock
     ]
     before = record.pack["hours_brought_forward"], record.pack["landings_brought_forward"]
     return Service(
@@ -64,7 +90,6 @@ def service_of(record: PackRecord, fleet: Fleet) -> Service:
         landings=round(before[1] or 0) + sum(part.landings for _, part in parts),
         flights=sum(part.flights for _, part in parts),
         basis="; ".join([*_words(parts), *notes, *_brought_forward(*before)]),
-        by_flight=sorted(_by_flight(record.serial_no, fittings, fleet)),
     )
 
 
@@ -119,10 +144,3 @@ def _read_elsewhere(record: PackRecord, fleet: Fleet, fittings: Sequence[Install
         )
         outside += not fitted
     return outside
-
-
-def _by_flight(serial_no: str, fittings: Sequence[Installation], fleet: Fleet) -> Iterator[tuple[int, float]]:
-    for basis, chosen in _by_basis(fittings, fleet):
-        flight: ServiceFlight
-        for flight in flown_with(serial_no, chosen, fleet.flown):
-            yield flight.off_blocks, counted(flight, basis)[1] / 60

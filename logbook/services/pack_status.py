@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from itertools import chain
 from operator import itemgetter
 from typing import Any, Final, NamedTuple
 
@@ -27,11 +28,12 @@ from logbook.energy.life import (
 from logbook.errors import UsageError
 from logbook.services.freshness import freshen
 from logbook.services.grounding import GROUNDING, in_state, waits_after_heat
-from logbook.services.pack_accrued import Accrued, accrued_of
+from logbook.services.pack_accrued import Accrued, Totals, accrued_of
 from logbook.services.pack_hours import Service
 from logbook.services.pack_kept import KeptTotals
 from logbook.services.pack_record import Fleet, PackRecord, read_fleet
-from logbook.services.pack_totals import Paces, Totals, paces_of
+from logbook.services.pack_sums import summed
+from logbook.services.pack_used import Paces, paces_of
 from logbook.services.sweeping import batches, many_rows
 from logbook.store.attention import Attention
 from logbook.store.database import Book
@@ -133,21 +135,23 @@ def pack_rows(
     now, until = moment(book, as_of, serials)
     more = Beside(book, serials, until, now)
     kept = KeptTotals(book, serials, until)
-    rows = [row_of(standing_at(record, accrued, now), more, now) for record, accrued in kept.known()]
+    rows = [
+        row_of(standing_at(record, accrued, now), more, now)
+        for record, accrued in chain(kept.known(), kept.continued())
+    ]
     for part in batches(book, kept.missing()):
         with many_rows():
             fleet = read_fleet(book, part, until)
             for record in fleet.packs.values():
-                accrued = accrued_of(record, fleet)
+                accrued = kept.sum_up(record, fleet)
                 rows.append(row_of(standing_at(record, accrued, now), more, now))
-                kept.learn(record, fleet, accrued)
     kept.keep()
     return COLUMNS, sorted(rows, key=itemgetter("serial_no"))
 
 
 def standing_of(record: PackRecord, fleet: Fleet, now: int) -> Standing:
     """Hours, sums, pace and limits of one pack, from its whole record."""
-    return standing_at(record, accrued_of(record, fleet), now)
+    return standing_at(record, accrued_of(record, summed(record, fleet)), now)
 
 
 def standing_at(record: PackRecord, accrued: Accrued, now: int) -> Standing:

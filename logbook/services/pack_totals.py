@@ -1,71 +1,23 @@
-"""What a pack has been through: cycles both ways, energy, health, heat; and how fast it is being used."""
+"""What the readings of a pack point at: usable capacity by its health, the highest temperature, falls, fade, charges off limits.
+
+What runs on over a life goes on from what was summed up of an earlier part of the record, and then gives what one pass
+over the whole would have given.
+"""
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
-from logbook.energy.cycles import (
-    CHARGES,
-    COUNTER,
-    FLIGHTS,
-    HALF_SUM,
-    CycleCount,
-    Tally,
-    count_cycles_of,
-    definition_of,
-    energy_through,
-    judged_cycles,
-)
 from logbook.energy.estimate import Estimate
 from logbook.energy.fade import SOH_PRIOR, Fade, FadePoint, fade_of, missing_for_fade
-from logbook.energy.ledger_events import CHARGE_START, DEPARTURE, LANDING, Event
-from logbook.energy.pace import MINUTES_A_DAY, YEAR_DAYS, UsagePace, Use, usage_pace
+from logbook.energy.ledger_events import Event
 from logbook.energy.usable import usable_from_soh
-from logbook.services.pack_hours import Service
 from logbook.services.pack_record import Minutes, PackRecord
-from logbook.units import instant_of
 
-
-class Totals(NamedTuple):
-    """The sums over the record of one pack.
-
-    Attributes:
-        cycles: counted since the first reading.
-        tally: cycles in the maker's own counting, or why they cannot be judged.
-        energy_out: energy the pack gave [kWh]; None where its capacity is unknown.
-        usable: usable capacity now by the SOH scale [kWh].
-        highest: highest temperature ever read [°C] and when (UTC).
-    """
-
-    cycles: CycleCount
-    tally: Tally
-    energy_out: Estimate | None
-    usable: Estimate | None
-    soh: tuple[int, float] | None
-    highest: tuple[float, str] | None
-    own_counter: float | None
-
-
-def totals_of(record: PackRecord) -> Totals:
-    """One pass over the line of a pack for each of its sums."""
-    figures = record.figures
-    count = count_cycles_of(record.events)
-    counters = [seen.counter_cycles for seen in record.observations if seen.counter_cycles is not None]
-    counter = counters[-1] if counters else None
-    soh = record.health[-1] if record.health else None
-    return Totals(
-        cycles=count,
-        tally=judged_cycles(
-            count, figures["cycle_definition"], record.pack["cycles_brought_forward"], counter
-        ),
-        energy_out=energy_through(record.events, usable_on(record), record.worths),
-        usable=scale_of(record)(None if soh is None else soh[1]),
-        soh=soh,
-        highest=_highest(record),
-        own_counter=counter,
-    )
+Hot = tuple[float, str]
+"""A temperature [°C] and when it was read (UTC)."""
 
 
 def scale_of(record: PackRecord) -> Callable[[float | None], Estimate | None]:
@@ -93,128 +45,98 @@ def usable_on(record: PackRecord) -> Callable[[int], Estimate | None]:
     return at
 
 
-def _highest(record: PackRecord) -> tuple[float, str] | None:
-    best: tuple[float, str] | None = None
-    for row in record.flights:
-        for value in (row.temp_max_c, row.temp_landing_c, row.temp_departure_c):
-            if value is not None and (best is None or value > best[0]):
-                best = value, row.off_blocks
-    for charge in record.charges:
-        for value in (charge.temp_start_c, charge.temp_end_c):
-            if value is not None and (best is None or value > best[0]):
-                best = value, charge.started
-    for seen in record.observations:
-        if seen.temp_max_c is not None and (best is None or seen.temp_max_c > best[0]):
-            best = seen.temp_max_c, seen.at
+class HighestSums(NamedTuple):
+    """The highest temperature so far, of flights, charges and observations apart: of equal ones the first of these counts."""
+
+    flown: Hot | None = None
+    charged: Hot | None = None
+    seen: Hot | None = None
+
+
+def add_highest(sums: HighestSums, record: PackRecord) -> HighestSums:
+    """Goes on with a later part of the record."""
+    flown = (
+        (value, row.off_blocks)
+        for row in record.flights
+        for value in (row.temp_max_c, row.temp_landing_c, row.temp_departure_c)
+        if value is not None
+    )
+    charged = (
+        (value, charge.started)
+        for charge in record.charges
+        for value in (charge.temp_start_c, charge.temp_end_c)
+        if value is not None
+    )
+    seen = ((one.temp_max_c, one.at) for one in record.observations if one.temp_max_c is not None)
+    return HighestSums(_hotter(sums.flown, flown), _hotter(sums.charged, charged), _hotter(sums.seen, seen))
+
+
+def highest_of(sums: HighestSums) -> Hot | None:
+    """The highest temperature ever read, and when."""
+    return _hotter(None, (one for one in sums if one is not None))
+
+
+def _hotter(best: Hot | None, found: Iterable[Hot]) -> Hot | None:
+    for one in found:
+        if best is None or one[0] > best[0]:
+            best = one
     return best
 
 
-class Used(NamedTuple):
-    """What each flight took: the first, which says how long the record is, and those of the year up to the last.
+class FallSums(NamedTuple):
+    """Cycles by discharge so far, and what the falls of charge come to at some readings.
 
     Attributes:
-        maker: in its maker's cycles, where these can be counted.
-        discharge: in cycles by discharge.
+        total: up to the end.
+        last: the last known charge [%].
+        counter: the first and the last reading of the pack's own counter, each with the cycles by then.
+        readings: how often that counter was read.
+        health: state of health [%] as read since the last baseline break.
+        at_health: the cycles by each of these readings.
     """
 
-    maker: Sequence[Use]
-    discharge: Sequence[Use]
+    total: float = 0.0
+    last: float | None = None
+    counter: tuple[tuple[float, float], ...] = ()
+    readings: int = 0
+    health: Sequence[float] = ()
+    at_health: Sequence[float] = ()
 
 
-def used_of(record: PackRecord, service: Service) -> Used:
-    """What the flights of a pack took, as far as any pace from now on needs it."""
-    definition = definition_of(record.figures["cycle_definition"])
-    hours = dict(service.by_flight)
-    discharge = _last_year(_uses(record.events, hours, ""))
-    if definition == COUNTER:
-        factor = _counter_factor(record)
-        return Used([use._replace(cycles=use.cycles * factor) for use in discharge], discharge)
-    if definition in (HALF_SUM, CHARGES, FLIGHTS):
-        return Used(_last_year(_uses(record.events, hours, definition)), discharge)
-    return Used(discharge, discharge)
+def add_falls(sums: FallSums, record: PackRecord) -> FallSums:
+    """Goes on with a later part of the record."""
+    of = Minutes().of
+    read = [(of(one.at), one.counter_cycles) for one in record.observations if one.counter_cycles is not None]
+    by_then, _ = _fallen_by(record.events, [at for at, _ in read], (sums.total, sums.last))
+    counter = [*sums.counter, *((value, cycles) for (_, value), cycles in zip(read, by_then, strict=True))]
+    breaks = [of(one.at) for one in record.observations if one.baseline_break is not None]
+    health = [(at, soh) for at, soh in record.health if not breaks or at >= breaks[-1]]
+    by_then, end = _fallen_by(record.events, [at for at, _ in health], (sums.total, sums.last))
+    earlier: tuple[Sequence[float], Sequence[float]] = ((), ()) if breaks else (sums.health, sums.at_health)
+    return FallSums(
+        *end,
+        tuple(counter if len(counter) < 2 else (counter[0], counter[-1])),
+        sums.readings + len(read),
+        [*earlier[0], *(soh for _, soh in health)],
+        [*earlier[1], *by_then],
+    )
 
 
-def _last_year(uses: Sequence[Use]) -> list[Use]:
-    return _needed(uses, uses[-1].at) if uses else []
-
-
-class Paces(NamedTuple):
-    """How fast a pack is used, in its maker's cycles and by discharge."""
-
-    maker: UsagePace
-    discharge: UsagePace
-
-
-def paces_of(used: Used, now: int) -> Paces:
-    """Pace of use over the last twelve months; for a pack at rest, over the twelve months to its last flight.
-
-    Args:
-        used: what its flights took.
-        now: no earlier than the last of them [POSIX minutes].
-    """
-    discharge = _pace(used.discharge, now)
-    return Paces(discharge if used.maker is used.discharge else _pace(used.maker, now), discharge)
-
-
-def _pace(uses: Sequence[Use], now: int) -> UsagePace:
-    pace = usage_pace(_needed(uses, now), now)
-    until_now = [use.at for use in uses if use.at <= now]
-    if pace.hours_per_day is not None or pace.cycles_per_day is not None or not until_now:
-        return pace
-    last = max(until_now)
-    earlier = usage_pace(_needed(uses, last), last)
-    if earlier.hours_per_day is None and earlier.cycles_per_day is None:
-        return pace
-    return earlier._replace(words=f"{earlier.words} before its last flight on {instant_of(last)[:10]}")
-
-
-def _needed(uses: Sequence[Use], now: int) -> list[Use]:
-    """The first use, which says how long the record is, and those of the last year."""
-    since = now - YEAR_DAYS * MINUTES_A_DAY
-    return [use for place, use in enumerate(uses) if place == 0 or use.at >= since]
-
-
-def _uses(events: Sequence[Event], hours: dict[int, float], counting: str) -> list[Use]:
-    """What each flight took, with everything since the flight before it: a gap or a charge belongs to the next flight."""
-    cycles: dict[int, float] = {}
-    amount, last, off_blocks = 0.0, None, 0
-    for event in events:
-        if event.soc_pct is not None:
-            if last is not None:
-                amount += _part(event.soc_pct - last, counting)
-            last = event.soc_pct
-        if event.what == DEPARTURE:
-            off_blocks = event.at
-        elif event.what == CHARGE_START:
-            amount += counting == CHARGES
-        elif event.what == LANDING:
-            cycles[off_blocks], amount = amount + (counting == FLIGHTS), 0.0
-    moments = sorted({*cycles, *hours})
-    return [Use(at, hours.get(at, 0.0), cycles.get(at, 0.0)) for at in moments]
-
-
-def _part(change: float, counting: str) -> float:
-    if counting == HALF_SUM:
-        return abs(change) / 200
-    return max(-change, 0.0) / 100 if counting == "" else 0.0
-
-
-def _counter_factor(record: PackRecord) -> float:
+def counter_factor(sums: FallSums) -> float:
     """What the pack's own counter moves for each cycle by discharge; 0 where that was never to be seen."""
-    minutes = Minutes()
-    read = [(minutes.of(s.at), s.counter_cycles) for s in record.observations if s.counter_cycles is not None]
-    if len(read) < 2:
+    if sums.readings < 2:
         return 0.0
-    (first_at, first), (last_at, last) = read[0], read[-1]
-    fallen = fallen_by(record.events, [first_at, last_at])
-    through = fallen[1] - fallen[0]
+    (first, fallen), (last, fallen_then) = sums.counter
+    through = fallen_then - fallen
     return (last - first) / through if through > 0 and last > first else 0.0
 
 
-def fallen_by(events: Sequence[Event], moments: Sequence[int]) -> list[float]:
-    """Cycles by discharge up to each of some moments, which must be in order."""
+def _fallen_by(
+    events: Sequence[Event], moments: Sequence[int], begun: tuple[float, float | None]
+) -> tuple[list[float], tuple[float, float | None]]:
+    """Cycles by discharge up to each of some moments, which must be in order, and up to the end with the last charge there."""
     found: list[float] = []
-    total, last, place = 0.0, None, 0
+    (total, last), place = begun, 0
     for event in events:
         while place < len(moments) and event.at > moments[place]:
             found.append(total)
@@ -224,17 +146,12 @@ def fallen_by(events: Sequence[Event], moments: Sequence[int]) -> list[float]:
         if last is not None and event.soc_pct < last:
             total += (last - event.soc_pct) / 100
         last = event.soc_pct
-    return found + [total] * (len(moments) - place)
+    return found + [total] * (len(moments) - place), (total, last)
 
 
-def health_fade(record: PackRecord) -> tuple[Fade | None, str]:
+def health_fade(sums: FallSums) -> tuple[Fade | None, str]:
     """How the indicated state of health fades over discharge cycles since the last baseline break, or what is missing."""
-    minutes = Minutes()
-    breaks = [minutes.of(seen.at) for seen in record.observations if seen.baseline_break is not None]
-    since = breaks[-1] if breaks else -1
-    read = [(at, soh) for at, soh in record.health if at >= since]
-    cycles = fallen_by(record.events, [at for at, _ in read])
-    points = [FadePoint(done, soh) for done, (_, soh) in zip(cycles, read, strict=True)]
+    points = [FadePoint(done, soh) for done, soh in zip(sums.at_health, sums.health, strict=True)]
     return fade_of(points, SOH_PRIOR), missing_for_fade(points)
 
 

@@ -169,17 +169,18 @@ class PackSweep:
             f"""SELECT a.registration, f.id, f.off_blocks, f.takeoff, f.landing, f.on_blocks, f.meter_start, f.meter_end,
                 f.landings_day, f.landings_night
             FROM flight f JOIN aircraft a ON a.n = f.aircraft
-            WHERE f.struck = 0 AND f.state = 'closed' AND f.outcome = 'flown' AND f.off_blocks <= ? {marks}
+            WHERE f.struck = 0 AND f.state = 'closed' AND f.outcome = 'flown'
+                AND f.off_blocks BETWEEN ? AND ? {marks}
             ORDER BY f.aircraft, f.off_blocks, f.n""",
-            (self._until, *(aircraft or ())),
+            (self._since, self._until, *(aircraft or ())),
         )
         return map(Flown._make, rows.fetchall())
 
     def flag_counts(self, rule: str) -> dict[str, int]:
         """How many flights of each pack a rule spoke about."""
         rows = self._run(
-            f"""SELECT g.pack, count(*) FROM flight_flag g JOIN flight f ON f.n = g.flight
-            WHERE g.rule = ? AND f.off_blocks <= ? AND g.pack > 0 AND {self._some("g.pack")} GROUP BY g.pack""",
+            f"""SELECT g.pack, count(*) FROM flight_flag g
+            WHERE g.rule = ? AND g.off_blocks <= ? AND g.pack > 0 AND {self._some("g.pack")} GROUP BY g.pack""",
             (rule, self._until),
         )
         return {self._keys.name("pack", pack): count for pack, count in rows.fetchall()}

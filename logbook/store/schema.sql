@@ -587,14 +587,30 @@ CREATE INDEX flight_flag_hot ON flight_flag (pack, off_blocks) WHERE rule = 'tem
 
 CREATE TABLE stale (flight INTEGER PRIMARY KEY) STRICT;
 
--- What a pack has accrued, as JSON (services/pack_accrued.py); totals of packs in pack_stale no longer hold.
+-- What a pack has accrued, as JSON (services/pack_accrued.py), and what each flight of its last year took, a column of binary
+-- numbers for each figure (services/pack_used.py). Totals of packs in pack_stale no longer hold.
 CREATE TABLE pack_total (
     pack INTEGER PRIMARY KEY,
     edition INTEGER NOT NULL, -- of the way they are made
     newest INTEGER NOT NULL, -- the newest instant that was counted, in minutes since 1970
-    figures TEXT NOT NULL CHECK (json_valid(figures))
+    figures TEXT NOT NULL CHECK (json_valid(figures)),
+    used_at BLOB NOT NULL,
+    used_hours BLOB NOT NULL,
+    used_discharge BLOB NOT NULL,
+    used_maker BLOB -- absent where the maker's cycles are those by discharge, or are not counted
 ) STRICT;
-CREATE TABLE pack_stale (pack INTEGER PRIMARY KEY) STRICT;
+
+-- The sums of a pack up to a moment (services/pack_sums.py), from which they go on where nothing before it has changed.
+CREATE TABLE pack_sums (
+    pack INTEGER PRIMARY KEY,
+    edition INTEGER NOT NULL,
+    until TEXT NOT NULL, -- instant: what is at it or later is not in them
+    sums TEXT NOT NULL CHECK (json_valid(sums))
+) STRICT;
+CREATE TABLE pack_stale (
+    pack INTEGER PRIMARY KEY,
+    since TEXT NOT NULL -- instant of the earliest record that was changed; empty: anything may be another
+) STRICT;
 
 -- What a person flew in this book and what waits for them, without what was brought forward (services/people_kept.py). A row
 -- that no longer holds is deleted by a trigger; times in minutes.

@@ -8,13 +8,13 @@ from logbook.energy.cycles import CycleCount, Tally, judged_cycles
 from logbook.energy.estimate import Estimate
 from logbook.energy.fade import SOH_PRIOR, FadePoint, fade_of
 from logbook.energy.life import PackLife, PackLimits, first_to_come, in_words, life_left
-from logbook.energy.pace import UsagePace, Use, usage_pace
+from logbook.energy.pace import UsagePace, Uses, usage_pace
 
 DAY = 1440
 NOW = 20_000 * DAY
-USES = [Use(NOW - day * DAY, 0.5, 0.4) for day in range(1, 366, 5)]
+USES = Uses([NOW - day * DAY for day in range(361, 0, -5)], [0.5] * 73, [0.4] * 73)
 PACE = usage_pace(USES, NOW)
-NO_PACE = usage_pace([], NOW)
+NO_PACE = usage_pace(Uses((), (), ()), NOW)
 UNUSED = Tally(0.0, "discharge", "by discharge")
 
 

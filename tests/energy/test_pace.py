@@ -1,11 +1,28 @@
 """How fast a pack is used."""
 
+from typing import NamedTuple
+
 import pytest
 
 from logbook.energy.estimate import Estimate
-from logbook.energy.pace import Use, product, quotient, usage_pace
+from logbook.energy.pace import UsagePace, Uses, product, quotient
+from logbook.energy.pace import usage_pace as pace_of
 
 DAY = 1440
+
+
+class Use(NamedTuple):
+    """What one flight took."""
+
+    at: int
+    hours: float
+    cycles: float
+
+
+def usage_pace(uses: list[Use], now: int) -> UsagePace:
+    """The pace from flights in order of time."""
+    at, hours, cycles = zip(*uses, strict=True) if uses else ((), (), ())
+    return pace_of(Uses(at, hours, cycles), now)
 
 
 def test_a_steady_year_gives_its_pace_and_an_interval() -> None:

@@ -7,7 +7,7 @@ import rainflow as library
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.energy.rainflow import by_depth, count_cycles, turning_points
+from logbook.energy.rainflow import DepthSums, add_depths, by_depth, count_cycles, depths_of, turning_points
 
 # ASTM E1049-85 (2017), section 5.4.4, example (read second-hand: the library's own tests quote it).
 STANDARD_EXAMPLE = [-2, 1, -3, 5, -1, 3, -4, 4, -2]
@@ -70,6 +70,17 @@ def test_ranges_times_counts_are_half_the_way_travelled(series: list[float]) -> 
 @given(charges)
 def test_the_bins_hold_every_cycle_once(series: list[int]) -> None:
     assert sum(by_depth(series)) == sum(count_cycles(series).values())
+
+
+@given(st.lists(charges, max_size=6))
+def test_a_count_that_goes_on_is_the_count_of_the_whole(parts: list[list[int]]) -> None:
+    sums = DepthSums((0.0,) * 10)
+    for part in parts:
+        sums = add_depths(sums, part)
+    whole: dict[int, float] = {}
+    for depth, times in count_cycles([value for part in parts for value in part]).items():
+        whole[max(-(-int(depth) // 10), 1)] = whole.get(max(-(-int(depth) // 10), 1), 0.0) + times
+    assert depths_of(sums) == tuple(whole.get(place, 0.0) for place in range(1, 11))
 
 
 def test_a_depth_on_an_edge_belongs_to_the_shallower_bin() -> None:

@@ -10,9 +10,11 @@ from typing import NamedTuple
 
 import pytest
 
+from logbook.services import pack_kept
 from logbook.services.add import add
 from logbook.services.correct import correct
 from logbook.services.flight_rows import FlightRows
+from logbook.services.pack_status import pack_rows
 from logbook.services.questions import list_flights, show
 from logbook.services.today import today
 from logbook.store import attention
@@ -113,6 +115,19 @@ def test_a_correction_costs_no_more_in_a_long_book(books) -> None:
         books, lambda book: correct(book, "flight", newest(book), {"landings_day": 9}, why="x")
     )
     assert long.steps <= 1.05 * short.steps
+
+
+def test_packs_after_a_flight_reads_what_came_late_not_the_life_of_the_pack(books, monkeypatch) -> None:
+    monkeypatch.setattr(pack_kept, "WORTH", 0)
+    monkeypatch.setattr(pack_kept, "LEFT_FOR_LATER", 6)
+    for book in books:
+        pack_rows(book)
+        add(book, "flight", _flight(1))
+    short, long = both(books, pack_rows)
+    assert len(long.statements) == len(short.statements)
+    assert (long.steps - short.steps) * 10 < 2 * (
+        LONG - SHORT
+    )  # flights flagged as warm are counted in an index
 
 
 def test_today_asks_as_often_and_counts_the_flagged_no_further_than_it_says(

@@ -13,6 +13,7 @@ from logbook.services.check import check, mend
 from logbook.services.correct import correct, strike
 from logbook.services.export_book import export_package
 from logbook.services.import_book import import_package
+from logbook.services.pack_kept import KeptTotals
 from logbook.services.pack_record import _FIGURES
 from logbook.services.pack_status import pack_rows
 from logbook.store.database import Book
@@ -27,6 +28,7 @@ from tests.services.test_judged_anew import CHANGES, change
 @pytest.fixture(autouse=True)
 def _always_worth(monkeypatch) -> None:
     monkeypatch.setattr(pack_kept, "WORTH", 0)
+    monkeypatch.setattr(pack_kept, "LEFT_FOR_LATER", 6)
 
 
 def rows(book, as_of=None):
@@ -127,6 +129,86 @@ def test_a_save_makes_the_totals_of_its_packs_stale_and_no_others(book) -> None:
     assert kept(book) == {P1, P2, P4}
     correct(book, "flight", "late", {"remarks": "windy"}, why="forgotten")
     assert kept(book) == {P1, P2, P4}
+
+
+def begun(book, *, stale=True) -> dict[str, str]:
+    """Up to when sums are kept that go on."""
+    return {
+        serial: one.until for serial, one in PackTotals(book).begun(pack_kept.EDITION, stale=stale).items()
+    }
+
+
+def test_after_a_new_flight_only_what_came_late_is_read(book) -> None:
+    season(book)
+    rows(book)
+    put(book, "flight", flight_at(8, "late", "2031-06-20", readings=[reading(P1, soh_pct=91)]))
+    put(book, "charge", charge("late", P1, "2031-06-20T10:00Z"))
+    cut = begun(book)[P1]
+    assert "2031-05-01" < cut < "2031-06-20"
+    with (
+        asked(book) as statements,
+        patch.object(KeptTotals, "sum_up", side_effect=AssertionError("all was read")),
+    ):
+        found = rows(book)
+    read = [values[0] for sql, values in statements if re.search(r"(e.at|o.at|f.off_blocks) BETWEEN", sql)]
+    assert set(read) == {cut, begun(book, stale=False)[P2]}
+    assert found == fresh(book)
+    assert check(book) == []
+    assert kept(book) == {P1, P2, P3, P4}
+
+
+def test_sums_go_on_from_later_and_later(book) -> None:
+    season(book)
+    rows(book)
+    cuts = [begun(book, stale=False)[P1]]
+    for day in range(1, 29):
+        put(book, "flight", flight_at(8, f"L{day}", f"2031-07-{day:02}", readings=[reading(P1)]))
+        assert rows(book) == fresh(book)
+        cuts.append(begun(book, stale=False)[P1])
+    assert cuts == sorted(cuts)
+    assert 2 < len(set(cuts)) < 8  # not written anew at each look
+    assert check(book) == []
+
+
+def test_a_change_of_what_was_before_reads_the_whole_record(book) -> None:
+    season(book)
+    rows(book)
+    correct(book, "flight", "S2", {"landing": "2031-04-12T08:40Z"}, why="misread")
+    assert begun(book) == {}
+    with patch.object(KeptTotals, "continued", return_value=iter(())):
+        expected = rows(book)
+    assert expected == fresh(book)
+
+
+def test_the_first_health_ever_read_counts_for_what_was_before_it(book) -> None:
+    for day in range(1, 20):
+        put(
+            book,
+            "flight",
+            flight_at(
+                8,
+                f"F{day}",
+                f"2031-04-{day:02}",
+                readings=[reading(P1, soh_pct=None, soc_landing_pct=40 + day)],
+            ),
+        )
+    rows(book)
+    before = next(row for row in rows(book) if row["serial_no"] == P1)
+    put(book, "flight", flight_at(8, "late", "2031-06-20", readings=[reading(P1, soh_pct=80)]))
+    assert P1 in begun(book)
+    assert rows(book) == fresh(book)
+    after = next(row for row in rows(book) if row["serial_no"] == P1)
+    assert after["energy_out_kwh"] != before["energy_out_kwh"]
+
+
+def test_wrong_sums_to_go_on_from_are_found_by_check(book) -> None:
+    season(book)
+    rows(book)
+    book.connection.execute("""UPDATE pack_sums SET sums = json_set(sums, '$[1][1][1]', 99)""")
+    assert [finding.what for finding in check(book)] == ["Derived figures differ from a fresh computation."]
+    mend(book)
+    assert begun(book, stale=False) == {}
+    assert check(book) == []
 
 
 def test_what_is_kept_is_read_instead_of_the_record(book) -> None:

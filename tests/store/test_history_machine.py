@@ -326,8 +326,8 @@ class Club(RuleBasedStateMachine):
 
     @rule()
     def look_at_packs(self) -> None:
-        """What packs have accrued is kept then; any change after it must be noticed."""
-        with patch.object(pack_kept, "WORTH", 0):
+        """What packs have accrued, and the sums it goes on from, are kept then; any change after it must be noticed."""
+        with patch.object(pack_kept, "WORTH", 0), patch.object(pack_kept, "LEFT_FOR_LATER", 1):
             pack_rows(self.book)
 
     @rule()

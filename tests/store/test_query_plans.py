@@ -171,7 +171,7 @@ def test_a_full_scan_would_be_seen(book) -> None:
 
 
 ROWS = {"flight": 1, "reading": 1, "charge": 1, "crew": 0, "pack_event": 0}
-_SELECTS = re.compile(r"(?:SELECT|DELETE FROM person_total)\b.*?(?=;)", re.DOTALL)
+_SELECTS = re.compile(r"(?:SELECT|DELETE FROM person_total)\b.*?(?=;|\s+ON CONFLICT)", re.DOTALL)
 
 
 def test_the_triggers_of_new_rows_find_what_they_look_for_by_index(book) -> None:
