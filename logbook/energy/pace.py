@@ -3,7 +3,7 @@
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
-from math import exp, hypot, log, sqrt
+from math import dist, exp, hypot, log, sqrt
 from typing import NamedTuple
 
 from logbook.energy.estimate import Z90, Estimate
@@ -107,9 +107,8 @@ def _ratio(hours: Sequence[float], cycles: Sequence[float], how: str) -> Estimat
     if flown <= 0 or through <= 0:
         return None
     ratio = flown / through
-    errors = sum([(one - ratio * other) ** 2 for one, other in zip(hours, cycles, strict=True)])
-    relative = sqrt(errors / flown**2 + 0.05**2)
-    return spread_about(ratio, relative, len(hours), how)
+    errors = dist(hours, [ratio * one for one in cycles])
+    return spread_about(ratio, hypot(errors / flown, 0.05), len(hours), how)
 
 
 def spread_about(mid: float, relative_sd: float, n: int, how: str) -> Estimate:
