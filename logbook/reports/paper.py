@@ -115,8 +115,8 @@ def digest_of(rows: Iterable[Any]) -> str:
 
     Returns: 64 hexadecimal digits.
     """
-    lines = sorted(
-        json.dumps(row, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
-        for row in rows
-    )
+    write = json.JSONEncoder(
+        sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+    ).encode
+    lines = sorted(write(row) for row in rows)
     return hashlib.sha256("".join(f"{line}\n" for line in lines).encode()).hexdigest()

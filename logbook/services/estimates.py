@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import DataRefused
@@ -96,21 +96,14 @@ def home_of(book: Book, serial_no: str) -> str | None:
 
 def capacity_of(book: Book, serial_no: str) -> Row:
     """Usable capacity of a pack [kWh], as flown: low/mid/high, n, the share of each source, its history, doubtful charges."""
-    from logbook.energy.estimator import Estimator
-
     aircraft = home_of(book, serial_no)
-    if aircraft is None:
-        from logbook.energy.record import AircraftFacts
-
-        estimator = Estimator(AircraftFacts(registration=""), pack_facts(book, "", [serial_no]))
-    else:
-        estimator = estimator_of(book, aircraft)
+    estimator = _of_home(book, aircraft, [serial_no])
     found = estimator.capacity(serial_no)
-    history = estimator.capacity_history(serial_no)
+    history = capacity_history(estimator, serial_no)
     return {
         "serial_no": serial_no,
         "aircraft": aircraft,
-        "as_of": instant_of(history[-1].at) if history else None,
+        "as_of": history[-1]["at"] if history else None,
         "usable_kwh": _span(found.usable_kwh),
         "n": found.usable_kwh.n,
         "how": found.usable_kwh.how,
@@ -118,15 +111,47 @@ def capacity_of(book: Book, serial_no: str) -> Row:
         "fade_per_cycle": _span(found.fade_per_cycle),
         "why": list(found.why),
         "doubtful_charges": _doubtful(book, estimator, serial_no),
-        "history": [
-            {
-                "at": instant_of(point.at),
-                "usable_kwh": _span(point.filtered),
-                "as_it_looks_today": _span(point.smoothed),
-            }
-            for point in history
-        ],
+        "history": history,
     }
+
+
+def estimators_of(book: Book, serials: Iterable[str]) -> Iterator[tuple[Estimator, list[str]]]:
+    """What the record says of packs, by one pass over the history of each aeroplane, with the packs it speaks of.
+
+    Args:
+        book: the open book.
+        serials: the packs; each goes by the aeroplane that is its home (`home_of`).
+
+    Raises:
+        DataRefused: the book knows no such pack.
+    """
+    by_home: dict[str | None, list[str]] = {}
+    for serial in serials:
+        by_home.setdefault(home_of(book, serial), []).append(serial)
+    for aircraft, theirs in by_home.items():
+        yield _of_home(book, aircraft, theirs), theirs
+
+
+def _of_home(book: Book, aircraft: str | None, serials: Sequence[str]) -> Estimator:
+    """All that the record of an aeroplane says; of packs that were never in one, what is stated of them."""
+    if aircraft is not None:
+        return estimator_of(book, aircraft)
+    from logbook.energy.estimator import Estimator
+    from logbook.energy.record import AircraftFacts
+
+    return Estimator(AircraftFacts(registration=""), pack_facts(book, "", serials))
+
+
+def capacity_history(estimator: Estimator, serial_no: str) -> list[Row]:
+    """Usable capacity of a pack after each of its flights [kWh]: as it was known then, and as it looks today."""
+    return [
+        {
+            "at": instant_of(point.at),
+            "usable_kwh": _span(point.filtered),
+            "as_it_looks_today": _span(point.smoothed),
+        }
+        for point in estimator.capacity_history(serial_no)
+    ]
 
 
 def _doubtful(book: Book, estimator: Estimator, serial_no: str) -> list[Row]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from logbook.services.defects_then import ended_at
-from logbook.services.estimates import capacity_of
+from logbook.services.estimates import capacity_history, estimators_of
 from logbook.services.pack_status import pack_rows
 from logbook.store.database import Book
 from logbook.store.records import Records
@@ -41,17 +41,16 @@ def pack_year(book: Book, before: str, last: str) -> list[Row]:
         last: the last day.
     """
     began = {row["serial_no"]: row for row in pack_rows(book, before)[1]}
-    return [
-        _pack(book, began.get(row["serial_no"], {}), row, (before, last)) for row in pack_rows(book, last)[1]
-    ]
+    ended = pack_rows(book, last)[1]
+    capacities = _capacities(book, [row["serial_no"] for row in ended], (before, last))
+    return [_pack(began.get(row["serial_no"], {}), row, capacities[row["serial_no"]]) for row in ended]
 
 
-def _pack(book: Book, began: Row, ended: Row, days: tuple[str, str]) -> Row:
+def _pack(began: Row, ended: Row, capacities: tuple[Row | None, Row | None]) -> Row:
     def gained(name: str, digits: int) -> float | None:
         now = ended[name]
         return None if now is None else round(now - (began.get(name) or 0), digits)
 
-    history = capacity_of(book, ended["serial_no"])["history"]
     return {
         "serial_no": ended["serial_no"],
         "aircraft": ended["aircraft"],
@@ -59,9 +58,21 @@ def _pack(book: Book, began: Row, ended: Row, days: tuple[str, str]) -> Row:
         "cycles": gained("equivalent_cycles_discharge", 2),
         "exceedances": gained("exceedances", 0),
         "charge_exceedances": gained("charge_exceedances", 0),
-        "capacity_begin": _capacity(history, days[0]),
-        "capacity_end": _capacity(history, days[1]),
+        "capacity_begin": capacities[0],
+        "capacity_end": capacities[1],
     }
+
+
+def _capacities(
+    book: Book, serials: list[str], days: tuple[str, str]
+) -> dict[str, tuple[Row | None, Row | None]]:
+    """Usable capacity as flown of each pack at the end of two days; the record of an aeroplane is gone over once."""
+    found = {}
+    for estimator, theirs in estimators_of(book, serials):
+        for serial in theirs:
+            history = capacity_history(estimator, serial)
+            found[serial] = _capacity(history, days[0]), _capacity(history, days[1])
+    return found
 
 
 def _capacity(history: list[Row], day: str) -> Row | None:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import io
 import re
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 
 from logbook.errors import DataRefused, UsageError
 from logbook.paths import sample_file
 from logbook.reports.text_page import write_text_page
+from logbook.services import estimates
 from logbook.services.charging import metered
 from logbook.services.correct import correct, strike
 from logbook.services.estimates import capacity_of
@@ -91,6 +93,14 @@ def test_two_years_of_a_pack_add_up_to_what_the_table_of_packs_says(sample: Book
         assert years[0][serial]["capacity_end"] == years[1][serial]["capacity_begin"]
         newest = capacity_of(sample, serial)["history"][-1]
         assert years[1][serial]["capacity_end"] == newest["usable_kwh"]
+
+
+def test_the_record_of_an_aeroplane_is_gone_over_once_for_all_its_packs(sample: Book) -> None:
+    period = period_of(sample, "2026", AS_OF)
+    with patch.object(estimates, "estimator_of", side_effect=estimates.estimator_of) as over:
+        packs = pack_year(sample, period.before, period.last)
+    gone_over = [call.args[1] for call in over.call_args_list]
+    assert len(gone_over) == len(set(gone_over)) < len(packs)
 
 
 def test_defects_are_counted_in_the_year_they_were_found_and_closed_in(book: Book) -> None:
