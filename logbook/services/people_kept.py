@@ -23,7 +23,7 @@ EDITION: Final = 1
 """To be raised whenever the sums of a person would come out otherwise."""
 
 WORTH: Final = 4000
-"""Sums over fewer flights than these are made anew each time: a file that is only read is then left as it is."""
+"""Sums over fewer flights than these are made anew each time, unless others are kept: a file that is only read is left as it is."""
 
 _FEW: Final = 20
 """The flights of so many people are looked for one by one; for more, all flights are read."""
@@ -40,7 +40,9 @@ def people_sums(book: Book) -> dict[str, PersonSums]:
         for some in flights_alike(book, missing if len(missing) <= _FEW else None) if missing else ():
             adding.add_alike(some)
     learned = {name: adding.sums[name] for name in missing}
-    if adding.flights >= WORTH:
+    if adding.flights >= WORTH or (
+        learned and kept
+    ):  # where it was worth it once, no look sums up what another did
         _keep(totals, learned)
     return kept | learned
 

@@ -286,6 +286,15 @@ def test_flights_that_were_alike_come_as_one_row_however_many(book) -> None:
     assert (row.flights, row.minutes, row.last, row.flight["landings_day"]) == (10, 400, "2031-05-19", 10)
 
 
+def test_what_a_look_summed_up_anew_is_kept_for_the_next(book) -> None:
+    with patch.object(people_kept, "WORTH", 0):
+        people_sums(book)
+    put(book, "flight", lesson("L1"))
+    found = people_sums(book)
+    with patch.object(people_kept, "flights_alike", side_effect=AssertionError("flights were read")):
+        assert people_sums(book) == found == fresh_sums(book)
+
+
 def test_looking_at_a_short_record_writes_nothing(book) -> None:
     put(book, "flight", lesson("L1"))
     before = book.path.read_bytes()
