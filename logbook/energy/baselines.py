@@ -1,11 +1,13 @@
 """The two forecasts anybody could make without this program, for comparison: handbook alone, and plain average per minute."""
 
 from collections.abc import Sequence
+from math import exp
 
 from logbook.energy.amounts import Amounts
 from logbook.energy.demand import PackStart
 from logbook.energy.filter import Filter
 from logbook.energy.parameters import CIRCUIT, CLIMB, DEPARTURE, GROUND, LEVEL, start
+from logbook.energy.record import WHOLE, members_of
 
 
 class Baselines:
@@ -13,11 +15,7 @@ class Baselines:
 
     def __init__(self, filter_: Filter) -> None:
         self.filter = filter_
-        nominal = [scale.nominal_kwh for scale in filter_.scales.values()]
-        count = max(len(filter_.aircraft.positions), 1)
-        begin = start(filter_.aircraft, count * (sum(nominal) / len(nominal) if nominal else 12.0))
-        from math import exp
-
+        begin = start(filter_.aircraft, filter_.together_kwh)
         self.rates = [0.0 if i in begin.dropped else exp(begin.mean[i]) for i in range(5)]
         self.points = 0.0
         self.minutes = 0.0
@@ -32,19 +30,26 @@ class Baselines:
             + self.rates[DEPARTURE] * a.departs
             + a.extra_kwh
         )
-        count = max(len(self.filter.positions), len(packs), 1)
-        answers = []
-        for pack in packs:
-            scale = self.filter.scale(pack.serial_no)
-            capacity = 0.0 if pack.soh_pct is None else scale.log_fraction(pack.soh_pct)[0]
-            answers.append(_bounded(pack.soc_departure_pct - 100 * kwh / count / scale.usable_kwh(capacity)))
-        return answers
+        alone = [pack for pack in packs if pack.serial_no != WHOLE]
+        even = kwh / max(len(self.filter.positions), len(alone), 1)
+        return [
+            _bounded(
+                p.soc_departure_pct - 100 * (kwh if p.serial_no == WHOLE else even) / self._stated_kwh(p)
+            )
+            for p in packs
+        ]
 
     def average(self, a: Amounts, packs: Sequence[PackStart]) -> list[float]:
         """Landing charge of each pack by the mean drop for each minute in the air so far; the handbook's before any."""
         if self.minutes <= 0:
             return self.handbook(a, packs)
         return [_bounded(p.soc_departure_pct - self.points / self.minutes * a.air_min) for p in packs]
+
+    def _stated_kwh(self, start: PackStart) -> float:
+        """Capacity behind a gauge by nominal capacity and SOH scale [kWh]."""
+        scales = [self.filter.scale(one) for one in members_of(start)]
+        health = start.soh_pct
+        return sum(s.usable_kwh(0.0 if health is None else s.log_fraction(health)[0]) for s in scales)
 
     def learn(self, drops: Sequence[float], air_min: float) -> None:
         """One more flight of the average."""

@@ -47,6 +47,8 @@ class PackStart(NamedTuple):
     soc_departure_pct: float = 100.0
     soh_pct: float | None = None
     temp_departure_c: float | None = None
+    packs: tuple[str, ...] = ()
+    """Packs that one figure for the whole aeroplane stands for; empty for a pack's own figure."""
 
 
 def kind_of(demand: Demand) -> str:

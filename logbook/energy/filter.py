@@ -16,7 +16,7 @@ from logbook.energy.learning import learn_flight
 from logbook.energy.model import Energy, energy
 from logbook.energy.pack_evidence import learn_break, learn_check, learn_soh
 from logbook.energy.prediction import Forecasted, predict
-from logbook.energy.record import AircraftFacts, BreakFacts, CheckFacts, FlightFacts, PackFacts
+from logbook.energy.record import AircraftFacts, BreakFacts, CheckFacts, FlightFacts, PackFacts, members_of
 
 
 class Filter(Knowledge):
@@ -35,9 +35,10 @@ class Filter(Knowledge):
         self.settle(event)
         self.state.wander()
         for reading in event.readings:
-            first = self.pack_at(reading.serial_no, has_soh=reading.soh_pct is not None)
+            # What one gauge says of all packs leaves each of them unknown: packs flown together are taken to be alike.
+            self.meet(members_of(reading), has_soh=reading.soh_pct is not None and not reading.packs)
             if reading.soh_pct is not None and reading.counts:
-                self.learn_soh(reading.serial_no, first, reading.soh_pct)
+                self.learn_soh(reading.serial_no, reading.soh_pct, members_of(reading))
         self.pending = predict(self, event)
         return self.pending
 
@@ -45,7 +46,7 @@ class Filter(Knowledge):
         """Learn from everything that has happened so far."""
         pending, self.pending = self.pending, None
         if pending is not None:
-            learn_flight(self, pending, self._next_charge(following))
+            learn_flight(self, pending, self._next_charge(pending, following))
         for event in self.after:
             if isinstance(event, CheckFacts):
                 learn_check(self, event)
@@ -55,17 +56,25 @@ class Filter(Knowledge):
                 learn_session(self, event)
         self.after.clear()
 
-    def learn_soh(self, serial_no: str, first: int, soh_pct: float) -> None:
-        """One more SOH reading of a pack whose unknowns begin at ``first``."""
-        learn_soh(self, serial_no, first, soh_pct)
+    def meet(self, serials: Sequence[str], *, has_soh: bool) -> None:
+        """Packs take part: one that is new starts from its prior."""
+        for serial in serials:
+            self.pack_at(serial, has_soh=has_soh)
+
+    def learn_soh(self, serial_no: str, soh_pct: float, members: Sequence[str] = ()) -> None:
+        """One more SOH reading, of a pack or of all ``members`` together."""
+        learn_soh(self, serial_no, soh_pct, members or (serial_no,))
 
     def cost(self, amounts: Amounts) -> Energy:
         """Energy of a flight as the unknowns stand, without learning from it."""
         _, effects = self.person(amounts.handler)
         return energy(self.state.x[: names.CORE].tolist(), amounts, self.dropped, effects)
 
-    def _next_charge(self, following: FlightFacts | None) -> dict[str, float]:
-        """First charge known of each pack after the flight: start of the next charging, else the next departure."""
+    def _next_charge(self, flown: Forecasted, following: FlightFacts | None) -> dict[str, float]:
+        """First charge known of each pack after the flight: start of the next charging, else the next departure.
+
+        What one gauge showed of all packs together is compared with their mean, where each of them tells it.
+        """
         found: dict[str, float] = {}
         for event in self.after:
             if isinstance(event, tuple) and not isinstance(event, CheckFacts | BreakFacts):
@@ -80,6 +89,10 @@ class Filter(Knowledge):
         }
         if following is not None:
             for reading in following.readings:
-                if reading.serial_no not in charged and reading.soc_departure_pct is not None:
+                if charged.isdisjoint(members_of(reading)) and reading.soc_departure_pct is not None:
                     found.setdefault(reading.serial_no, float(reading.soc_departure_pct))
+        for pack in flown.packs:
+            told = [found[one] for one in pack.reading.packs if one in found]
+            if told and len(told) == len(pack.reading.packs):
+                found[pack.reading.serial_no] = sum(told) / len(told)
         return found

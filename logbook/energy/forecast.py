@@ -19,6 +19,7 @@ from logbook.energy.filter import Filter
 from logbook.energy.model import Energy
 from logbook.energy.packs import CAPACITY
 from logbook.energy.prediction import Loaded, drops
+from logbook.energy.record import members_of
 from logbook.energy.state import Array
 from logbook.energy.student_t import normal_below
 
@@ -111,12 +112,12 @@ def landings(
 ) -> tuple[LandingForecast, ...]:
     """The forecast proper, for amounts in the model's terms."""
     for pack in packs:
-        first = filter_.pack_at(pack.serial_no, has_soh=pack.soh_pct is not None)
+        filter_.meet(members_of(pack), has_soh=pack.soh_pct is not None and not pack.packs)
         if pack.soh_pct is not None and pack.serial_no not in filter_.last_soh:
-            filter_.learn_soh(pack.serial_no, first, pack.soh_pct)
+            filter_.learn_soh(pack.serial_no, pack.soh_pct, members_of(pack))
     starts = [min(max(pack.soc_departure_pct, 0.0), 100.0) for pack in packs]
     loaded = [
-        Loaded(pack.serial_no, pack.position, start, pack.temp_departure_c)
+        Loaded(pack.serial_no, pack.position, start, pack.temp_departure_c, pack.packs)
         for pack, start in zip(packs, starts, strict=True)
     ]
     expected = drops(filter_, amounts, loaded, cost)

@@ -51,6 +51,7 @@ def rows_of(done: Forecasted, baselines: Baselines) -> list[HindcastRow]:
             p.reading.position,
             float(p.reading.soc_departure_pct or 0),
             p.reading.soh_pct,
+            packs=p.reading.packs,
         )
         for p in whole
     ]

@@ -9,8 +9,8 @@ import numpy as np
 from logbook.energy import parameters as names
 from logbook.energy.evidence import Reader
 from logbook.energy.largest import Largest
-from logbook.energy.packs import DRIFT_SD, PLACES, STATED_ZERO_SD, Scale
-from logbook.energy.record import AircraftFacts, PackFacts
+from logbook.energy.packs import DRIFT_SD, GENERIC_NOMINAL_KWH, PLACES, STATED_ZERO_SD, Scale
+from logbook.energy.record import WHOLE, AircraftFacts, PackFacts
 from logbook.energy.scatter import Scatter
 from logbook.energy.state import Group, State
 from logbook.energy.today import Today
@@ -43,9 +43,11 @@ class Knowledge:
         self.scales = {facts.serial_no: Scale(facts) for facts in packs}
         self.positions = {name: names.CORE + index for index, name in enumerate(aircraft.positions)}
         count = max(len(aircraft.positions), 1)
-        nominal = [scale.nominal_kwh for scale in self.scales.values()]
-        together = count * (sum(nominal) / len(nominal) if nominal else 12.0)
-        begin = names.start(aircraft, together)
+        nominal = [scale.nominal_kwh for serial, scale in self.scales.items() if serial != WHOLE]
+        self.together_kwh = count * (sum(nominal) / len(nominal) if nominal else GENERIC_NOMINAL_KWH)
+        if WHOLE in self.scales:
+            self.scales[WHOLE].stand_in(self.together_kwh)
+        begin = names.start(aircraft, self.together_kwh)
         self.dropped, self.reasons = begin.dropped, begin.reasons
         zero_sd = STATED_ZERO_SD if all(s.zero_stated for s in self.scales.values()) else 0.2
         mean, sd = list(begin.mean), list(begin.sd)
@@ -95,6 +97,8 @@ class Knowledge:
         found = self.scales.get(serial_no)
         if found is None:
             found = self.scales[serial_no] = Scale(PackFacts(serial_no))
+            if serial_no == WHOLE:
+                found.stand_in(self.together_kwh)
         return found
 
     def pack_at(self, serial_no: str, *, has_soh: bool = True) -> int:

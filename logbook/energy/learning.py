@@ -9,6 +9,7 @@ from logbook.energy import parameters as names
 from logbook.energy.knowledge import Knowledge
 from logbook.energy.packs import FADE
 from logbook.energy.prediction import Forecasted, PackForecast
+from logbook.energy.record import members_of
 from logbook.energy.scatter import weight_of
 from logbook.energy.state import Array
 
@@ -74,9 +75,10 @@ def learn_flight(known: Knowledge, done: Forecasted, following: Mapping[str, flo
 def _age(known: Knowledge, done: Forecasted) -> None:
     """Each equivalent cycle takes a little of the capacity: L += fade × cycles."""
     p = known.state.p
-    for pack in done.packs:
-        first = known.packs.at[pack.reading.serial_no]
-        cycles = min(pack.drop, 100.0) / 100
+    drops = {one: pack.drop for pack in done.packs for one in members_of(pack.reading)}
+    for serial, drop in drops.items():
+        first = known.packs.at[serial]
+        cycles = min(drop, 100.0) / 100
         known.state.x[first] += cycles * known.state.x[first + FADE]
         p[first, :] += cycles * p[first + FADE, :]
         p[:, first] += cycles * p[:, first + FADE]
@@ -95,11 +97,12 @@ def _update(known: Knowledge, done: Forecasted, kept: list[int], residuals: Arra
     common, variance = float(even @ seen.residuals), float(even @ seen.total @ even)
     z2 = common * common / variance
     weight = weight_of(z2)
-    firsts = [known.packs.at[pack.reading.serial_no] for pack in seen.packs]
+    members = [one for pack in seen.packs for one in members_of(pack.reading)]
+    firsts = [known.packs.at[one] for one in members]
     before = [float(state.p[first, first]) for first in firsts]
     state.observe(seen.rows, seen.residuals, seen.spread / max(weight, 1e-4))
-    for pack, first, was in zip(seen.packs, firsts, before, strict=True):
-        known.note(pack.reading.serial_no, "flights", 1 / float(state.p[first, first]) - 1 / was)
+    for serial, first, was in zip(members, firsts, before, strict=True):
+        known.note(serial, "flights", 1 / float(state.p[first, first]) - 1 / was)
     known.scatter.learn(done.legs.amounts.kind, z2, weight)
     if len(seen.packs) >= 2 and weight > 0.5:
         _learn_gauge(known, seen)
@@ -155,6 +158,7 @@ def _remember(known: Knowledge, done: Forecasted, following: Mapping[str, float]
         landing = following.get(serial, pack.actual)
         if landing is not None:
             known.last_soc[serial] = (float(landing), known.flights)
+    for serial in dict.fromkeys(one for pack in done.packs for one in members_of(pack.reading)):
         first = known.packs.at[serial]
         point = (at, float(known.state.x[first]), float(known.state.p[first, first]))
         known.history.setdefault(serial, []).append(point)

@@ -1,5 +1,6 @@
 """What else tells of a pack's capacity: the SOH scale, a measured capacity, a break in its life."""
 
+from collections.abc import Sequence
 from math import log
 
 from logbook.energy import parameters as names
@@ -18,9 +19,17 @@ SLOWLY = 0.06
 CHECK_SD = 0.04
 
 
-def learn_soh(known: Knowledge, serial_no: str, first: int, soh_pct: float) -> None:
-    """SOH as noisy evidence: ln(zero + (full − zero) × SOH) = L + lean + noise."""
-    pointed, _ = known.scale(serial_no).log_fraction(soh_pct)
+def learn_soh(known: Knowledge, serial_no: str, soh_pct: float, members: Sequence[str]) -> None:
+    """SOH as noisy evidence: ln(zero + (full − zero) × SOH) = L + lean + noise, of several packs the mean of both sides.
+
+    Args:
+        known: What is known of the aeroplane; changed in place.
+        serial_no: Under which the figure was read.
+        soh_pct: As indicated.
+        members: Packs it is about, met before.
+    """
+    firsts = [known.packs.at[one] for one in members]
+    pointed, _ = known.scale(members[0]).log_fraction(soh_pct)
     slow = known.slow_soh.get(serial_no, (pointed, 0.0))[0]
     slow += SLOWLY * (pointed - slow)
     known.slow_soh[serial_no] = (slow, pointed - slow)
@@ -29,14 +38,17 @@ def learn_soh(known: Knowledge, serial_no: str, first: int, soh_pct: float) -> N
         return
     known.last_soh[serial_no] = (soh_pct, known.flights)
     state = known.state
-    pointed, slope = known.scale(serial_no).log_fraction(soh_pct, float(state.x[names.ZERO]))
-    at = (first + CAPACITY, first + LEAN, names.ZERO)
-    residual = pointed - float(state.x[at[0]]) - float(state.x[at[1]])
-    before = float(state.p[at[0], at[0]])
-    variance = SOH_SD**2
-    z2 = residual**2 / (state.variance_of(at, (1.0, 1.0, -slope)) + variance)
-    state.observe_one(at, (1.0, 1.0, -slope), residual, variance / max(weight_of(z2), 1e-3))
-    known.note(serial_no, "soh", 1 / float(state.p[at[0], at[0]]) - 1 / before)
+    pointed, slope = known.scale(members[0]).log_fraction(soh_pct, float(state.x[names.ZERO]))
+    part = 1.0 / len(firsts)
+    at = [first + which for first in firsts for which in (CAPACITY, LEAN)]
+    residual = pointed - part * sum(float(state.x[one]) for one in at)
+    before = [float(state.p[first, first]) for first in firsts]
+    variance, slopes = SOH_SD**2, [part] * len(at) + [-slope]
+    at.append(names.ZERO)
+    z2 = residual**2 / (state.variance_of(at, slopes) + variance)
+    state.observe_one(at, slopes, residual, variance / max(weight_of(z2), 1e-3))
+    for serial, first, was in zip(members, firsts, before, strict=True):
+        known.note(serial, "soh", 1 / float(state.p[first, first]) - 1 / was)
 
 
 def learn_check(known: Knowledge, check: CheckFacts) -> None:

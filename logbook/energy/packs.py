@@ -48,6 +48,11 @@ class Scale:
         self.worths = worths_of(facts.curve)
         self.unusable_pct = facts.unusable_soc_pct or 0.0
 
+    def stand_in(self, nominal_kwh: float) -> None:
+        """What to take for the nominal capacity where none is stated [kWh]; the estimate stays wide."""
+        if not self.nominal_stated:
+            self.nominal_kwh = nominal_kwh
+
     def log_fraction(self, soh_pct: float, zero_shift: float = 0.0) -> tuple[float, float]:
         """ln(usable / nominal) that an SOH points at, and its slope by the usable fraction at SOH 0."""
         health = min(max(soh_pct, 0.0), 100.0) / 100

@@ -11,7 +11,7 @@ from logbook.energy.amounts import Amounts
 from logbook.energy.evidence import Reading
 from logbook.energy.knowledge import Knowledge
 from logbook.energy.model import Energy, drop_of, energy
-from logbook.energy.record import FlightFacts, ReadingFacts
+from logbook.energy.record import WHOLE, FlightFacts, ReadingFacts, members_of
 from logbook.energy.state import Array
 
 TYPICAL_DROP_PCT = 45.0
@@ -45,12 +45,13 @@ class Forecasted(NamedTuple):
 
 
 class Loaded(NamedTuple):
-    """One pack under load: serial number, position, departure charge [%], temperature [°C]."""
+    """One gauge under load: serial number, position, departure charge [%], temperature [°C], packs it shows if not one."""
 
     serial_no: str
     position: str | None
     departure_pct: float
     temp_c: float | None
+    packs: tuple[str, ...] = ()
 
 
 class Drops(NamedTuple):
@@ -81,7 +82,7 @@ def predict(known: Knowledge, flight: FlightFacts) -> Forecasted:
     whole = [reading for reading in flight.readings if reading.soc_departure_pct is not None]
     starts = [_departure(known, reading, whole) for reading in whole]
     loaded = [
-        Loaded(reading.serial_no, reading.position, start, reading.temp_departure_c)
+        Loaded(reading.serial_no, reading.position, start, reading.temp_departure_c, reading.packs)
         for reading, start in zip(whole, starts, strict=True)
     ]
     expected = drops(known, legs.amounts, loaded)
@@ -104,7 +105,7 @@ def drops(known: Knowledge, amounts: Amounts, packs: Sequence[Loaded], cost: Ene
         cost: Its energy, where that was put together leg by leg.
     """
     where, effects = known.person(amounts.handler)
-    firsts = [known.pack_at(pack.serial_no) for pack in packs]
+    firsts = [[known.pack_at(one) for one in members_of(pack)] for pack in packs]
     state = known.state
     core = state.x[: names.CORE].tolist()
     if cost is None:
@@ -112,21 +113,26 @@ def drops(known: Knowledge, amounts: Amounts, packs: Sequence[Loaded], cost: Ene
     shares = _shares(known, packs, firsts)
     points, moved = np.empty(len(packs)), np.empty(len(packs))
     rows = np.zeros((len(packs), state.size))
-    for index, (pack, first) in enumerate(zip(packs, firsts, strict=True)):
-        scale = known.scale(pack.serial_no)
+    for index, (pack, members) in enumerate(zip(packs, firsts, strict=True)):
         leans_at = known.positions.get(pack.position) if pack.position is not None else None
         lean = float(state.x[leans_at]) if leans_at is not None else 0.0
         above = known.slow_soh.get(pack.serial_no, (0.0, 0.0))[1]
-        capacity = float(state.x[first]) + core[names.OPINION] * above
-        even = 100 * cost.kwh * (1 + lean) * shares.parts[index] / scale.usable_kwh(capacity)
+        held = [
+            known.scale(one).usable_kwh(float(state.x[first]) + core[names.OPINION] * above)
+            for one, first in zip(members_of(pack), members, strict=True)
+        ]
+        together = sum(held)
+        even = 100 * cost.kwh * (1 + lean) * shares.parts[index] / together
         cold = 0.0 if pack.temp_c is None else min(max(20.0 - pack.temp_c, 0.0) / 10, 5.0)
-        drop = drop_of(even, core, pack.departure_pct, cold, scale.worths)
+        drop = drop_of(even, core, pack.departure_pct, cold, known.scale(members_of(pack)[0]).worths)
         points[index] = seen = min(drop.points, MOST_DROP_PCT)
         moved[index] = seen * drop.stretch
         row = rows[index]
         row[: names.CORE] = cost.slopes
         row[names.CURVE], row[names.COLD] = drop.curve_slope, drop.cold_slope
-        row[first], row[names.OPINION] = -1.0, -above
+        for first, kwh in zip(members, held, strict=True):
+            row[first] = -kwh / together
+        row[names.OPINION] = -above
         shares.enter(row, index, firsts)
         if leans_at is not None:
             row[leans_at] = 1 / (1 + lean)
@@ -144,17 +150,23 @@ class _Shares(NamedTuple):
     slopes: list[float]
     """d ln share / d SHARE; empty where the load is shared evenly."""
 
-    def enter(self, row: Array, index: int, firsts: Sequence[int]) -> None:
+    def enter(self, row: Array, index: int, firsts: Sequence[Sequence[int]]) -> None:
         """Add this pack's share to its row of logarithmic derivatives."""
         if not self.slopes:
             return
         row[names.SHARE] = self.slopes[index]
-        for other, (first, part) in enumerate(zip(firsts, self.parts, strict=True)):
+        for other, ((first, *_), part) in enumerate(zip(firsts, self.parts, strict=True)):
             row[first] += self.power * ((1.0 if other == index else 0.0) - part)
 
 
-def _shares(known: Knowledge, packs: Sequence[Loaded], firsts: Sequence[int]) -> _Shares:
-    """share_i = c_i^s / Σ c_j^s: even for s = 0, by capacity for s = 1. Where not all packs were read, even."""
+def _shares(known: Knowledge, packs: Sequence[Loaded], firsts: Sequence[Sequence[int]]) -> _Shares:
+    """share_i = c_i^s / Σ c_j^s: even for s = 0, by capacity for s = 1.
+
+    Where not all packs were read, even; one figure for the whole aeroplane carries all of it.
+    """
+    if any(pack.serial_no == WHOLE for pack in packs):
+        even = 1.0 / max(len(known.positions), len(packs) - 1, 1)
+        return _Shares([1.0 if pack.serial_no == WHOLE else even for pack in packs], 0.0, [])
     count = max(len(known.positions), len(packs), 1)
     if len(packs) < count or count == 1:
         return _Shares([1.0 / count] * len(packs), 0.0, [])
@@ -162,7 +174,7 @@ def _shares(known: Knowledge, packs: Sequence[Loaded], firsts: Sequence[int]) ->
     power = min(max(float(x[names.SHARE]), -0.5), 1.5)
     sizes = [
         log(known.scale(pack.serial_no).nominal_kwh) + float(x[first])
-        for pack, first in zip(packs, firsts, strict=True)
+        for pack, (first, *_) in zip(packs, firsts, strict=True)
     ]
     weights = [exp(power * (size - sizes[0])) for size in sizes]
     total = sum(weights)

@@ -9,7 +9,10 @@ Nothing here checks or converts: whoever fills these tuples has done that. Conve
 The tuples carry recorded figures only; capacities, rates and forecasts are derived from them elsewhere.
 """
 
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
+
+WHOLE = ""
+"""Stands in place of a serial number where one figure was read for the whole aeroplane."""
 
 
 class AircraftFacts(NamedTuple):
@@ -54,7 +57,7 @@ class PackFacts(NamedTuple):
 
 
 class ReadingFacts(NamedTuple):
-    """One pack on one flight, as read off the gauges."""
+    """One pack on one flight, or the whole aeroplane by one gauge, as read."""
 
     serial_no: str
     position: str | None = None
@@ -64,6 +67,20 @@ class ReadingFacts(NamedTuple):
     temp_departure_c: float | None = None
     counts: bool = True
     """True when somebody or a recorder really read it (source read, confirmed, recorder)."""
+    packs: tuple[str, ...] = ()
+    """Packs that one figure for the whole aeroplane stands for, where they are known; empty for a pack's own figure."""
+
+
+class _Gauge(Protocol):
+    @property
+    def serial_no(self) -> str: ...
+    @property
+    def packs(self) -> tuple[str, ...]: ...
+
+
+def members_of(gauge: _Gauge) -> tuple[str, ...]:
+    """Packs that a figure is about: its own, or all that the one gauge of the aeroplane shows."""
+    return gauge.packs or (gauge.serial_no,)
 
 
 class FlightFacts(NamedTuple):

@@ -27,8 +27,8 @@ def what_if(estimator: Estimator, soh_pct: Mapping[str, float] | None = None) ->
     asked = copy(estimator)
     asked.filter = estimator.filter.copied()
     for serial_no, value in (soh_pct or {}).items():
-        first = asked.filter.pack_at(serial_no, has_soh=True)
-        asked.filter.learn_soh(serial_no, first, value)
+        asked.filter.meet((serial_no,), has_soh=True)
+        asked.filter.learn_soh(serial_no, value)
     return asked
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
@@ -20,6 +20,7 @@ from logbook.rules.case import (
 )
 from logbook.services.grounding import GROUNDING, in_state
 from logbook.services.recorded import Recordings
+from logbook.services.whole_gauge import limits_together
 from logbook.store.catalogue import TABLES
 from logbook.store.database import Book
 from logbook.store.neighbours import flights_beside
@@ -168,9 +169,14 @@ class Cases:
         aircraft = self._aircraft(flight["aircraft"])
         off_blocks = flight["off_blocks"]
         pairs = zip(flight["readings"], around.packs, strict=True)
-        packs = tuple(self._pack_case(flight, reading, *events) for reading, events in pairs)
-        reserve = final_reserve(flight, aircraft)
         fitted = () if off_blocks is None else self.fitted(flight["aircraft"], off_blocks)
+        packs = tuple(
+            self._together(flight, reading, fitted)
+            if reading["serial_no"] is None
+            else self._pack_case(flight, reading, *events)
+            for reading, events in pairs
+        )
+        reserve = final_reserve(flight, aircraft)
         whole_known = not unread_of(packs, fitted)
         return FlightCase(
             flight=flight,
@@ -206,13 +212,23 @@ class Cases:
         before, following = self._events.around(number, off_blocks, n)
         return tuple(Event(*row) for row in before), None if following is None else Event(*following)
 
+    def _together(self, flight: Row, reading: Row, fitted: Sequence[str]) -> PackCase:
+        """One figure for the whole aeroplane. Beside figures of single packs, which go first, its energy is not counted."""
+        aircraft = flight["aircraft"]
+        each = [self.limits(aircraft, serial) for serial in fitted]
+        positions = len(self._aircraft(aircraft).get("positions") or ())
+        limits = in_force(limits_together(each, positions, self.limits(aircraft, "")), flight)
+        usable = None
+        if len(flight["readings"]) == 1:
+            scale = limits.soh_zero_fraction, limits.soh_full_fraction
+            usable = _usable_from_soh(limits.nominal_kwh, reading["soh_pct"], *scale)
+        return PackCase(None, reading, limits, usable, _energy(reading, usable, limits))
+
     def _pack_case(
         self, flight: Row, reading: Row, before: tuple[Event, ...], after: Event | None
     ) -> PackCase:
         serial, off_blocks = reading["serial_no"], flight["off_blocks"]
-        limits = in_force(self.limits(flight["aircraft"], serial or ""), flight)
-        if serial is None:
-            return PackCase(None, reading, limits)
+        limits = in_force(self.limits(flight["aircraft"], serial), flight)
         soh = reading["soh_pct"]
         if soh is None:
             earlier = [event.soh_pct for event in before if event.soh_pct is not None]

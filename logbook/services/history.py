@@ -7,6 +7,7 @@ from typing import Any
 
 from logbook.domain.sources import TRUSTED
 from logbook.energy.record import (
+    WHOLE,
     AircraftFacts,
     AircraftHistory,
     BreakFacts,
@@ -36,11 +37,15 @@ def history_of(book: Book, aircraft: str) -> AircraftHistory:
             f"The book knows no aircraft '{aircraft}'.", next_step="See 'logbook list aircraft'."
         )
     row, sweep = found[1], Histories(book)
-    serials = sweep.packs(row["registration"])
+    facts, serials = aircraft_facts(row), sweep.packs(row["registration"])
+    flights = _flights(sweep, facts)
+    nameless = any(
+        not reading.packs and reading.serial_no == WHOLE for f in flights for reading in f.readings
+    )
     return AircraftHistory(
-        aircraft=aircraft_facts(row),
-        packs=pack_facts(book, row["registration"], serials),
-        flights=_flights(sweep, row["registration"]),
+        aircraft=facts,
+        packs=pack_facts(book, facts.registration, [*serials, WHOLE] if nameless else serials),
+        flights=flights,
         charges=tuple(charge_facts(raw) for raw in sweep.charges(serials)),
         checks=tuple(
             CheckFacts(serial, minutes_of(at), kwh, kw) for serial, at, kwh, kw in sweep.checks(serials)
@@ -77,21 +82,29 @@ def pack_facts(book: Book, aircraft: str, serials: Iterable[str]) -> tuple[PackF
     return tuple(found)
 
 
-def _flights(sweep: Histories, aircraft: str) -> tuple[FlightFacts, ...]:
-    positions = _Positions(sweep.fittings(aircraft))
+def _flights(sweep: Histories, aircraft: AircraftFacts) -> tuple[FlightFacts, ...]:
+    fitted = _Fitted(sweep.fittings(aircraft.registration), len(aircraft.positions))
     readings: dict[int, list[ReadRow]] = {}
-    for reading in sweep.readings(aircraft):
+    for reading in sweep.readings(aircraft.registration):
         readings.setdefault(reading.flight, []).append(reading)
-    return tuple(_flight(row, readings.get(row.n, []), positions) for row in sweep.flights(aircraft))
+    return tuple(
+        _flight(row, readings.get(row.n, []), fitted) for row in sweep.flights(aircraft.registration)
+    )
 
 
-class _Positions:
-    """Where each pack was at a moment."""
+class _Fitted:
+    """Where each pack was at a moment, and whether every position was filled."""
 
-    def __init__(self, fittings: list[tuple[str, str, str, str | None]]) -> None:
+    def __init__(self, fittings: list[tuple[str, str, str, str | None]], positions: int) -> None:
+        self._count = positions
         self._of: dict[str, list[tuple[str, str, str]]] = {}
         for serial, position, fitted, removed in fittings:
             self._of.setdefault(serial, []).append((fitted, removed or "9", position))
+
+    def all_at(self, moment: str) -> tuple[str, ...]:
+        """Every pack that was fitted; none where a position was empty or filled twice, as far as the book knows."""
+        found = tuple(serial for serial in self._of if self.at(serial, moment) is not None)
+        return found if len(found) == self._count else ()
 
     def at(self, serial: str, moment: str) -> str | None:
         for fitted, removed, position in self._of.get(serial, ()):
@@ -100,7 +113,8 @@ class _Positions:
         return None
 
 
-def _flight(row: FlownRow, readings: list[ReadRow], positions: _Positions) -> FlightFacts:
+def _flight(row: FlownRow, readings: list[ReadRow], fitted: _Fitted) -> FlightFacts:
+    single = any(one.serial_no is not None and _both_read(one) for one in readings)
     return FlightFacts(
         flight_id=row.flight_id,
         off_blocks=minutes_of(row.off_blocks),
@@ -120,21 +134,28 @@ def _flight(row: FlownRow, readings: list[ReadRow], positions: _Positions) -> Fl
         wind_dir=row.wind_dir,
         wind_kt=_not_negative(row.wind_kt),
         landings=row.landings,
-        readings=tuple(_reading(reading, positions, row.off_blocks) for reading in readings),
+        readings=tuple(_reading(one, fitted, row.off_blocks, single=single) for one in readings),
         place_from=row.place_from or "",
         place_to=row.place_to or "",
     )
 
 
-def _reading(row: ReadRow, positions: _Positions, at: str) -> ReadingFacts:
+def _both_read(reading: ReadRow) -> bool:
+    return None not in (reading.soc_departure_pct, reading.soc_landing_pct)
+
+
+def _reading(row: ReadRow, fitted: _Fitted, at: str, *, single: bool) -> ReadingFacts:
+    """A reading; of one figure for the whole aeroplane nothing is learned where single packs were read beside it."""
+    whole = row.serial_no is None
     return ReadingFacts(
-        serial_no=row.serial_no,
-        position=positions.at(row.serial_no, at),
+        serial_no=WHOLE if row.serial_no is None else row.serial_no,
+        position=None if row.serial_no is None else fitted.at(row.serial_no, at),
         soc_departure_pct=row.soc_departure_pct,
         soc_landing_pct=row.soc_landing_pct,
         soh_pct=row.soh_pct,
         temp_departure_c=row.temp_departure_c,
-        counts=row.source in TRUSTED,
+        counts=row.source in TRUSTED and not (whole and single),
+        packs=fitted.all_at(at) if whole else (),
     )
 
 

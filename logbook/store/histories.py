@@ -34,10 +34,10 @@ class FlownRow(NamedTuple):
 
 
 class ReadRow(NamedTuple):
-    """One pack's reading on one of those flights."""
+    """One pack's reading on one of those flights; without a serial number, one figure for the whole aeroplane."""
 
     flight: int
-    serial_no: str
+    serial_no: str | None
     soc_departure_pct: float | None
     soc_landing_pct: float | None
     soh_pct: float | None
@@ -71,12 +71,12 @@ class Histories:
         return [FlownRow(*row) for row in rows.fetchall()]
 
     def readings(self, aircraft: str) -> list[ReadRow]:
-        """Readings of single packs on those flights."""
+        """Readings of single packs, and of the whole aeroplane, on those flights."""
         n = self._keys.number("aircraft", aircraft, "aircraft")
         rows = self._run(
             """SELECT r.flight, p.serial_no, r.soc_departure_pct, r.soc_landing_pct, r.soh_pct, r.temp_departure_c,
                 r.temp_max_c, r.temp_landing_c, r.source
-            FROM flight f JOIN reading r ON r.flight = f.n JOIN pack p ON p.n = r.serial_no
+            FROM flight f JOIN reading r ON r.flight = f.n LEFT JOIN pack p ON p.n = r.serial_no
             WHERE f.aircraft = ? AND f.struck = 0 AND f.state = 'closed' AND f.outcome = 'flown'
             ORDER BY r.flight, r.n""",
             (n,),
