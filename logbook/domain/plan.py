@@ -129,6 +129,7 @@ class PackInput(Part):
     """One pack as it will be at departure; what is absent is taken as last recorded.
 
     Attributes:
+        serial_no: the pack; absent: one figure for the whole aeroplane.
         soc_departure_pct: charge [%].
         soh_pct: state of health as indicated [%].
         temp_departure_c: temperature [°C].
@@ -136,7 +137,7 @@ class PackInput(Part):
 
     kind: ClassVar[str] = "pack of a plan"
 
-    serial_no: Name
+    serial_no: Name | Literal[""] = ""
     soc_departure_pct: Percent | None = None
     soh_pct: Health | None = None
     temp_departure_c: Celsius | None = None

@@ -10,9 +10,12 @@ from collections.abc import Sequence
 from math import exp
 from typing import NamedTuple
 
+import numpy as np
+
 from logbook.energy.estimate import Z90, Estimate
 from logbook.energy.filter import Filter
 from logbook.energy.packs import CAPACITY, DRIFT_SD, FADE, LEAN
+from logbook.energy.record import WHOLE
 
 FLOOR_SD = 0.025
 
@@ -85,6 +88,28 @@ def capacity(
     )
     usable = usable_estimate(scale.nominal_kwh, level, spread, n, how)
     return Capacity(serial_no, usable, _sources(filter_, serial_no), fade, lean, _why(filter_, serial_no))
+
+
+def capacity_together(filter_: Filter, serials: Sequence[str]) -> Capacity:
+    """Usable capacity of several packs behind one gauge: the sum, with how their errors go together.
+
+    What flights say of such packs they say of the sum, so it is known better than any of them.
+    """
+    filter_.settle()
+    asked = filter_.copied()
+    firsts = [asked.pack_at(serial) + CAPACITY for serial in serials]
+    x, p = asked.state.x, asked.state.p
+    held = np.array(
+        [asked.scale(s).usable_kwh(float(x[first])) for s, first in zip(serials, firsts, strict=True)]
+    )
+    total = float(held.sum())
+    parts = held / total
+    spread = float(parts @ p[np.ix_(firsts, firsts)] @ parts) ** 0.5
+    each = [capacity(filter_, serial) for serial in serials]
+    n = min(one.usable_kwh.n for one in each)
+    usable = usable_estimate(total, 0.0, spread, n, "the sum of its packs; " + each[0].usable_kwh.how)
+    why = dict.fromkeys(reason for one in each for reason in one.why)
+    return each[0]._replace(serial_no=WHOLE, usable_kwh=usable, why=tuple(why))
 
 
 def capacity_history(filter_: Filter, serial_no: str) -> list[CapacityPoint]:

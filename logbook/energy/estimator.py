@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from logbook.energy.baselines import Baselines
-from logbook.energy.capacity import Capacity, CapacityPoint, capacity, capacity_history
+from logbook.energy.capacity import Capacity, CapacityPoint, capacity, capacity_history, capacity_together
 from logbook.energy.demand import Demand, PackStart
 from logbook.energy.events import Event, events_of
 from logbook.energy.filter import Filter
@@ -89,6 +89,10 @@ class Estimator:
     def capacity(self, serial_no: str, as_of: int | None = None, soh_pct: float | None = None) -> Capacity:
         """Usable capacity of a pack, now or at an instant [POSIX minutes]."""
         return capacity(self.filter, serial_no, as_of, soh_pct)
+
+    def capacity_together(self, serials: Sequence[str]) -> Capacity:
+        """Usable capacity of all packs behind one gauge, now."""
+        return capacity_together(self.filter, serials)
 
     def capacity_history(self, serial_no: str) -> list[CapacityPoint]:
         """Capacity of a pack after each of its flights."""

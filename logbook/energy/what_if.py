@@ -4,31 +4,33 @@ A forecast looks packs and people up in the joint state and may learn the SOH it
 key must not leave traces of every figure tried, so each question works on a copy; the record's estimator stays as it is.
 """
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from copy import copy
 from math import isfinite
 
 from logbook.energy.clock import CIRCUITS
+from logbook.energy.demand import PackStart
 from logbook.energy.estimator import Estimator
 from logbook.energy.packs import Scale
 from logbook.energy.planned_mass import planned_mass
-from logbook.energy.record import PackFacts
+from logbook.energy.record import PackFacts, members_of
 from logbook.energy.worth import Worths
 
 
-def what_if(estimator: Estimator, soh_pct: Mapping[str, float] | None = None) -> Estimator:
+def what_if(estimator: Estimator, packs: Sequence[PackStart] = ()) -> Estimator:
     """A copy of an estimator, with states of health as a plan states them taken as further readings.
 
     Args:
         estimator: what the record says; it stays unchanged.
-        soh_pct: indicated SOH by serial number [%].
+        packs: the packs of the plan; where one states its indicated SOH, that is taken in.
     """
     estimator.filter.settle()
     asked = copy(estimator)
     asked.filter = estimator.filter.copied()
-    for serial_no, value in (soh_pct or {}).items():
-        asked.filter.meet((serial_no,), has_soh=True)
-        asked.filter.learn_soh(serial_no, value)
+    for pack in packs:
+        if pack.soh_pct is not None:
+            asked.filter.meet(members_of(pack), has_soh=not pack.packs)
+            asked.filter.learn_soh(pack.serial_no, pack.soh_pct, members_of(pack))
     return asked
 
 
@@ -63,12 +65,13 @@ def stated_worths(estimator: Estimator, serial_no: str) -> Worths | None:
     return None if scale is None else scale.worths
 
 
-def capacity_known(estimator: Estimator, serial_no: str) -> bool:
-    """Whether anything bears on a pack's capacity: a stated nominal one, or a flight."""
+def capacity_known(estimator: Estimator, serials: Sequence[str]) -> bool:
+    """Whether anything bears on the capacity of each of these packs: a stated nominal one, or a flight."""
     known = estimator.filter
-    scale = known.scales.get(serial_no)
-    return (scale is not None and scale.nominal_stated) or bool(
-        known.counts.get(serial_no, {}).get("flights")
+    return all(
+        ((scale := known.scales.get(serial)) is not None and scale.nominal_stated)
+        or bool(known.counts.get(serial, {}).get("flights"))
+        for serial in serials
     )
 
 

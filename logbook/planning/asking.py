@@ -5,12 +5,14 @@ from math import sqrt
 
 from logbook.domain.aircraft import Aircraft
 from logbook.domain.plan import PlanInput
+from logbook.energy.capacity import Capacity
 from logbook.energy.demand import Demand, PackStart, kind_of
 from logbook.energy.estimate import Z90, Estimate
 from logbook.energy.estimator import Estimator
 from logbook.energy.forecast import LandingForecast
 from logbook.energy.largest import HEAVIER
 from logbook.energy.rates import Rate
+from logbook.energy.record import members_of
 from logbook.energy.what_if import (
     capacity_known,
     flights_known,
@@ -29,6 +31,7 @@ from logbook.planning.fitted import FittedPack
 from logbook.planning.need import Need, need_of
 from logbook.planning.outlook import Outlook, PackOutlook
 from logbook.planning.planner import Means, Question, answer, question_of
+from logbook.planning.words import pack_name, pack_starts
 
 APART_PCT = 5.0
 """A state of health this far from the last one recorded is worth a word [points]."""
@@ -41,14 +44,14 @@ class Asked:
         plan, packs = question.plan, question.packs
         self._plan = plan
         self._packs = packs
-        stated = {pack.serial_no: pack.soh_pct for pack in packs if pack.soh_pct is not None}
         self._record = estimator
-        self._estimator = what_if(estimator, stated)
+        self._estimator = what_if(estimator, [_start(pack, 100.0, pack.soh_pct) for pack in packs])
         self._kind: str = plan.flight_kind or ""
         self._how = "the record and the handbook" if flights_known(estimator) else "the handbook alone"
         self._kind = kind_of(self._demand(whole, None))
-        self._held = [self._estimator.capacity(pack.serial_no, soh_pct=pack.soh_pct) for pack in packs]
-        self._shares = self._shares_of_load(len(question.aircraft.positions))
+        self._held = [self._capacity(pack) for pack in packs]
+        one_gauge = any(not pack.serial_no for pack in packs)
+        self._shares = self._shares_of_load(1 if one_gauge else len(question.aircraft.positions))
 
     def ahead(
         self,
@@ -61,10 +64,7 @@ class Asked:
         """The packs after a stretch of flying; see `outlook.Forecaster`."""
         demand = self._demand(need, mass_kg)
         charges = [pack.soc_pct or 0.0 for pack in self._packs] if departures_pct is None else departures_pct
-        starts = [
-            PackStart(pack.serial_no, pack.position or None, charge, None, pack.temp_c)
-            for pack, charge in zip(self._packs, charges, strict=True)
-        ]
+        starts = [_start(pack, charge) for pack, charge in zip(self._packs, charges, strict=True)]
         found = self._estimator.forecast(demand, starts)
         # The forecast keeps charges within 0 and 100; a full pack short by some points must still say how many.
         packs = tuple(
@@ -76,7 +76,7 @@ class Asked:
                 held.usable_kwh,
                 share,
                 None if reserves_pct is None else forecast.chance_below(reserves_pct[number]),
-                stated_worths(self._estimator, forecast.serial_no),
+                stated_worths(self._estimator, members_of(starts[number])[0]),
             )
             for number, (forecast, charge, held, share) in enumerate(
                 zip(found, charges, self._held, self._shares, strict=True)
@@ -116,15 +116,20 @@ class Asked:
 
     def _shares_of_load(self, positions: int) -> tuple[float, ...]:
         """Each pack's share of the load, as the forecast has it: drop × capacity of equally full packs."""
-        starts = [PackStart(pack.serial_no, pack.position or None, 100.0) for pack in self._packs]
+        starts = [_start(pack._replace(temp_c=None), 100.0) for pack in self._packs]
         drained = self._estimator.forecast(Demand(extra_kwh=2.0, starts=0.0, departs=False), starts)
         parts = [
-            points_between(stated_worths(self._estimator, forecast.serial_no), 100.0, forecast.mean)
+            points_between(stated_worths(self._estimator, members_of(start)[0]), 100.0, forecast.mean)
             * held.usable_kwh.mid
-            for forecast, held in zip(drained, self._held, strict=True)
+            for start, forecast, held in zip(starts, drained, self._held, strict=True)
         ]
         carried = len(parts) / max(positions, len(parts))
         return tuple(carried * part / sum(parts) for part in parts)
+
+    def _capacity(self, pack: FittedPack) -> Capacity:
+        if pack.packs:
+            return self._estimator.capacity_together(pack.packs)
+        return self._estimator.capacity(pack.serial_no, soh_pct=pack.soh_pct)
 
     def _widened(self, found: Sequence[LandingForecast]) -> tuple[str, ...]:
         """Why the interval is wide, in sentences."""
@@ -136,10 +141,10 @@ class Asked:
         for pack, held in zip(self._packs, self._held, strict=True):
             if pack.soh_pct is None and last_health(self._record, pack.serial_no) is None:
                 said.append(
-                    f"The state of health of pack {pack.serial_no} is unknown: the forecast is wider."
+                    f"The state of health of {pack_name(pack.serial_no)} is unknown: the forecast is wider."
                 )
             said += self._health_apart(pack)
-            said += [f"Pack {pack.serial_no}: {reason}." for reason in held.why]
+            said += [f"{pack_starts(pack.serial_no)}: {reason}." for reason in held.why]
         return tuple(said)
 
     def _health_apart(self, pack: FittedPack) -> tuple[str, ...]:
@@ -147,7 +152,7 @@ class Asked:
         recorded = last_health(self._record, pack.serial_no)
         if recorded is None or pack.soh_pct is None or abs(pack.soh_pct - recorded) <= APART_PCT:
             return ()
-        typed = f"Pack {pack.serial_no}: a state of health of {pack.soh_pct:g} %"
+        typed = f"{pack_starts(pack.serial_no)}: a state of health of {pack.soh_pct:g} %"
         return (
             f"{typed} is far from the {recorded:g} % last recorded; it counts as one reading among many.",
         )
@@ -158,9 +163,9 @@ def missing(
 ) -> tuple[str, ...]:
     """Why there can be no forecast: no capacity at all, or neither rates nor a handbook."""
     reasons = [
-        f"nothing is known of the capacity of pack {pack.serial_no}; enter its nominal capacity"
+        f"nothing is known of the capacity of {pack_name(pack.serial_no)}; {_to_know_capacity(pack)}"
         for pack in packs
-        if not capacity_known(estimator, pack.serial_no)
+        if not capacity_known(estimator, members_of(pack))
     ]
     if not flights_known(estimator):
         stated = (
@@ -174,6 +179,16 @@ def missing(
                 "there are neither flights nor handbook rates for this aeroplane; enter the handbook's rates: Setup, Aeroplanes"
             )
     return tuple(reasons)
+
+
+def _to_know_capacity(pack: FittedPack) -> str:
+    if pack.serial_no or pack.packs:
+        return "enter its nominal capacity"
+    return "log a flight with its charges, or enter its packs with their nominal capacity"
+
+
+def _start(pack: FittedPack, charge: float, soh_pct: float | None = None) -> PackStart:
+    return PackStart(pack.serial_no, pack.position or None, charge, soh_pct, pack.temp_c, pack.packs)
 
 
 def rates_apart(estimator: Estimator, whole: Need) -> tuple[str, ...]:

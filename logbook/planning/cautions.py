@@ -9,6 +9,7 @@ from logbook.energy.take_off_mass import least_mass
 from logbook.planning.fitted import COLD_C, FittedPack
 from logbook.planning.legs import Leg
 from logbook.planning.reserve import FinalReserve
+from logbook.planning.words import pack_name, pack_starts
 
 ADVICE = (
     "This is a planning aid. The flight manual, the aeroplane's own instruments, local rules and the pilot's judgement "
@@ -43,16 +44,16 @@ def cautions(
 
 
 def _departure(aircraft: Aircraft, packs: Sequence[FittedPack]) -> Iterable[str]:
-    if len(packs) < len(aircraft.positions):
+    if len(packs) < len(aircraft.positions) and all(pack.serial_no for pack in packs):
         yield (
             f"Only {len(packs)} of {len(aircraft.positions)} positions hold a pack; each is taken to carry its usual share."
         )
     least = aircraft.minimum_departure_soc_pct
     for pack in packs:
         if pack.soc_pct is not None and least is not None and pack.soc_pct <= least:
-            yield f"Pack {pack.serial_no} departs with {pack.soc_pct:g} %, not above the minimum departure charge of {least:g} %."
+            yield f"{pack_starts(pack.serial_no)} departs with {pack.soc_pct:g} %, not above the minimum departure charge of {least:g} %."
         if pack.soc_as_of and pack.soc_pct is not None:
-            yield f"The charge of pack {pack.serial_no} ({pack.soc_pct:g} %) was not typed: {pack.soc_as_of}. Read the gauge."
+            yield f"The charge of {pack_name(pack.serial_no)} ({pack.soc_pct:g} %) was not typed: {pack.soc_as_of}. Read the gauge."
     charges = [pack.soc_pct for pack in packs if pack.soc_pct is not None]
     if len(charges) > 1 and max(charges) - min(charges) >= 5:
         yield f"The packs are {max(charges) - min(charges):.0f} points apart; the emptier one decides."
@@ -62,7 +63,7 @@ def _temperatures(aircraft: Aircraft, packs: Sequence[FittedPack]) -> Iterable[s
     for pack in packs:
         if pack.temp_c is None:
             continue
-        name, temp = f"Pack {pack.serial_no}", f"{pack.temp_c:g} °C"
+        name, temp = pack_starts(pack.serial_no), f"{pack.temp_c:g} °C"
         least = aircraft.takeoff_min_temp_c if pack.takeoff_min_temp_c is None else pack.takeoff_min_temp_c
         most = aircraft.takeoff_max_temp_c if pack.takeoff_max_temp_c is None else pack.takeoff_max_temp_c
         if least is not None and pack.temp_c < least:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from logbook.energy.estimate import Estimate
 from logbook.energy.rates import Rate
 from logbook.planning.outlook import Outlook
-from logbook.planning.words import percent_down
+from logbook.planning.words import pack_starts, percent_down
 
 WORTH_A_WORD = 0.03
 """Differences of energy or capacity below this part are not worth a sentence."""
@@ -39,7 +39,7 @@ def why_they_differ(
         held = ours.usable_kwh.mid / theirs.usable_kwh.mid - 1
         if abs(held) >= WORTH_A_WORD:
             words.append(
-                f"Pack {ours.serial_no} holds {ours.usable_kwh.mid:.1f} kWh as flown, {theirs.usable_kwh.mid:.1f} kWh by its "
+                f"{pack_starts(ours.serial_no)} holds {ours.usable_kwh.mid:.1f} kWh as flown, {theirs.usable_kwh.mid:.1f} kWh by its "
                 f"nominal capacity and state of health ({_signed(held)})."
             )
     if not words:

@@ -12,7 +12,7 @@ steady power; a caution, not a formula)."""
 
 
 class FittedPack(NamedTuple):
-    """One pack in its position, as last recorded. ``None`` is unknown."""
+    """One pack in its position, or all behind one gauge (without a serial number), as last recorded. ``None`` is unknown."""
 
     serial_no: str
     position: str = ""
@@ -24,6 +24,8 @@ class FittedPack(NamedTuple):
     takeoff_max_temp_c: float | None = None
     soc_as_of: str = ""
     """When the charge was last recorded, in words for people; empty when it was typed for this plan."""
+    packs: tuple[str, ...] = ()
+    """Packs that one figure for the whole aeroplane stands for, where the book knows them."""
 
 
 def at_departure(plan: PlanInput, fitted: Sequence[FittedPack]) -> tuple[FittedPack, ...]:
@@ -35,7 +37,7 @@ def at_departure(plan: PlanInput, fitted: Sequence[FittedPack]) -> tuple[FittedP
     if not fitted:
         raise DataRefused(
             f"No packs are fitted to {plan.aircraft}.",
-            next_step="Record which pack is fitted in which position first.",
+            next_step="Record which pack is fitted in which position first, or give one charge for the whole aeroplane.",
             field="packs",
         )
     typed = {pack.serial_no: pack for pack in plan.packs}
@@ -43,7 +45,7 @@ def at_departure(plan: PlanInput, fitted: Sequence[FittedPack]) -> tuple[FittedP
     if strangers:
         raise DataRefused(
             f"Pack {strangers[0]} is not fitted to {plan.aircraft}.",
-            next_step=f"Fitted are: {', '.join(pack.serial_no for pack in fitted)}.",
+            next_step=f"Fitted are: {', '.join(pack.serial_no for pack in fitted if pack.serial_no) or 'none'}.",
             field="packs",
         )
     merged = []

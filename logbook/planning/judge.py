@@ -6,6 +6,7 @@ from logbook.energy.estimate import Estimate
 from logbook.energy.worth import charge_after, points_between
 from logbook.planning.outlook import Outlook
 from logbook.planning.reserve import FinalReserve
+from logbook.planning.words import WHOLE_AEROPLANE
 
 
 class Limits(NamedTuple):
@@ -97,4 +98,5 @@ def minutes_after(outlook: Outlook, power_kw: float, unusable_pct: tuple[float, 
         )
     low, mid, high = (min(ends) for ends in zip(*per_pack, strict=True))
     n = min(pack.usable_kwh.n for pack in outlook.packs)
-    return Estimate(low, mid, high, n, f"the pack that empties first, at {power_kw:g} kW")
+    first = "the pack that empties first" if outlook.packs[0].serial_no else f"the {WHOLE_AEROPLANE}"
+    return Estimate(low, mid, high, n, f"{first}, at {power_kw:g} kW")

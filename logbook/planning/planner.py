@@ -25,7 +25,7 @@ from logbook.planning.remedies import circuits_that_fit, remedies
 from logbook.planning.reserve import FinalReserve, final_reserve
 from logbook.planning.route_points import MORE_WIND, route_points
 from logbook.planning.verdict import because, cannot_tell, verdict_of
-from logbook.planning.words import percent_down, percent_up
+from logbook.planning.words import pack_name, percent_down, percent_up
 
 
 class Question(NamedTuple):
@@ -283,7 +283,7 @@ def _alternative(judged: Judged, what: str) -> Alternative:
     pack, judgement = judged.outlook.packs[judged.weaker], judged.packs[judged.weaker]
     fits = "fits" if judged.fits else "does not fit"
     has, needed = percent_down(max(pack.low_pct, 0.0)), percent_up(judgement.needed_pct)
-    words = f"{what}: {fits}; pack {pack.serial_no} would land with {has} or more, {needed} is needed."
+    words = f"{what}: {fits}; {pack_name(pack.serial_no)} would land with {has} or more, {needed} is needed."
     return Alternative(judged.fits, words, pack.serial_no, max(pack.low_pct, 0.0), judgement.needed_pct)
 
 

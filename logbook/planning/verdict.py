@@ -5,7 +5,14 @@ from collections.abc import Sequence
 from logbook.planning.answer import DOES_NOT_FIT, FITS
 from logbook.planning.fitted import FittedPack
 from logbook.planning.judge import Judged, Limits, minutes_after
-from logbook.planning.words import minutes_down, minutes_up, percent_down, percent_middle, percent_up
+from logbook.planning.words import (
+    minutes_down,
+    minutes_up,
+    pack_name,
+    percent_down,
+    percent_middle,
+    percent_up,
+)
 
 
 def verdict_of(judged: Judged) -> str:
@@ -22,7 +29,7 @@ def because(judged: Judged, limits: Limits, where: str = "lands") -> str:
         where: `lands`, or `reaches the alternate`.
     """
     pack, judgement = judged.outlook.packs[judged.weaker], judged.packs[judged.weaker]
-    name = f"pack {pack.serial_no}" if len(judged.packs) > 1 else "the pack"
+    name = pack_name(pack.serial_no) if len(judged.packs) > 1 or not pack.serial_no else "the pack"
     has = percent_down(max(pack.soc_pct.low, 0.0))
     if judgement.by_minutes and limits.final is not None:
         left = minutes_after(judged.outlook, limits.final.power_kw, limits.unusable_pct)
@@ -65,4 +72,4 @@ def cannot_tell(packs: Sequence[FittedPack], limits: Limits | None, missing: Seq
 
 
 def _packs(serials: Sequence[str]) -> str:
-    return f"pack {serials[0]}" if len(serials) == 1 else f"packs {', '.join(serials)}"
+    return pack_name(serials[0]) if len(serials) == 1 else f"packs {', '.join(serials)}"

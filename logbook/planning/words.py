@@ -2,6 +2,19 @@
 
 from math import ceil, floor
 
+WHOLE_AEROPLANE = "whole aeroplane"
+
+
+def pack_name(serial_no: str) -> str:
+    """A pack inside a sentence; without a serial number, all packs behind the one gauge of the aeroplane."""
+    return f"pack {serial_no}" if serial_no else f"the {WHOLE_AEROPLANE}"
+
+
+def pack_starts(serial_no: str) -> str:
+    """The same at the beginning of a sentence."""
+    name = pack_name(serial_no)
+    return name[0].upper() + name[1:]
+
 
 def percent_down(value: float) -> str:
     """A charge one has, never shown better than it is."""

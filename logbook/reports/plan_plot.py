@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import nan
 from typing import Any, Final
 
+from logbook.planning.words import pack_name
 from logbook.reports.plot import Axis, Band, Limit, Mark, Plot, Series
 
 Row = dict[str, Any]
@@ -37,7 +38,7 @@ def plan_profile(answer: Row) -> Plot:
     if any(value == value for value in turn_back):  # noqa: PLR0124 - a value that is a number equals itself
         series.append(Series("turn-back charge", x, turn_back, "points", "triangle", "warning"))
     return Plot(
-        f"Charge of pack {pack['serial_no']}",
+        f"Charge of {pack_name(pack['serial_no'])}",
         Axis("time" if timed else "leg", "min" if timed else "", decimals=0),
         Axis("charge", "%", low=0, high=100, decimals=0),
         series,

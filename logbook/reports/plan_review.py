@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final, TextIO
 
+from logbook.planning.words import WHOLE_AEROPLANE
 from logbook.reports.plan_text import VERDICTS
 from logbook.reports.text_table import Column, write_facts, write_table
 from logbook.units import down
@@ -87,7 +88,7 @@ def write_review(stream: TextIO, review: Row) -> None:
     rows = [
         _figures(pack)
         | {
-            "serial_no": pack["serial_no"],
+            "serial_no": pack["serial_no"] or WHOLE_AEROPLANE,
             "departure": "" if pack["departure"] is None else f"{pack['departure']:g}",
             "departed": "" if pack["departed"] is None else f"{pack['departed']:g}",
             "given": "" if pack["given_flown"] is None else f"{pack['given_flown']:.0f}",

@@ -7,6 +7,7 @@ from math import floor
 from typing import Any, Final, TextIO
 
 from logbook.measures import USUAL, Measures, told
+from logbook.planning.words import WHOLE_AEROPLANE
 from logbook.reports.text_table import Column, write_table
 from logbook.reports.visible import visible
 from logbook.units import down, up
@@ -114,7 +115,7 @@ def chance(value: float | None) -> str:
 
 def pack_row(pack: Row) -> Row:
     """One pack as a row of `PACK_COLUMNS`."""
-    name = f"{pack['serial_no']} {pack['position']}".strip()
+    name = f"{pack['serial_no']} {pack['position']}".strip() or WHOLE_AEROPLANE
     return {
         "pack": name if len(name) <= 22 else f"{name[:21]}…",
         "departure": _one(pack["soc_departure_pct"]),

@@ -145,6 +145,12 @@ class Cases:
             self._limits[key] = Limits(*(_first(sources, name) for name in Limits._fields))
         return self._limits[key]
 
+    def limits_together(self, aircraft: str, fitted: Sequence[str]) -> Limits:
+        """What holds for the one gauge of an aeroplane with these packs fitted."""
+        each = [self.limits(aircraft, serial) for serial in fitted]
+        positions = len(self._aircraft(aircraft).get("positions") or ())
+        return limits_together(each, positions, self.limits(aircraft, ""))
+
     def position(self, aircraft: str, serial_no: str, at: str) -> str | None:
         """Where a pack was fitted in an aeroplane at a moment; None if it was not."""
         for row in self._fittings(aircraft).get(serial_no, ()):
@@ -214,10 +220,7 @@ class Cases:
 
     def _together(self, flight: Row, reading: Row, fitted: Sequence[str]) -> PackCase:
         """One figure for the whole aeroplane. Beside figures of single packs, which go first, its energy is not counted."""
-        aircraft = flight["aircraft"]
-        each = [self.limits(aircraft, serial) for serial in fitted]
-        positions = len(self._aircraft(aircraft).get("positions") or ())
-        limits = in_force(limits_together(each, positions, self.limits(aircraft, "")), flight)
+        limits = in_force(self.limits_together(flight["aircraft"], fitted), flight)
         usable = None
         if len(flight["readings"]) == 1:
             scale = limits.soh_zero_fraction, limits.soh_full_fraction

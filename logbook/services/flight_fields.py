@@ -193,4 +193,9 @@ def of_aeroplane() -> list[Field]:
         Field(
             ".soc_landing_pct", "Charge", "%", part=AFTER, hint="charge after coming to rest, whole aeroplane"
         ),
+        Field(".soh_pct", "Health", "%", part=MORE, hint="state of health as indicated, whole aeroplane"),
+        Field(
+            ".temp_departure_c", "Before", "°C", part=MORE, hint="pack temperature before start, the warmest"
+        ),
+        Field(".temp_max_c", "Highest", "°C", part=MORE, hint="highest pack temperature in flight"),
     ]

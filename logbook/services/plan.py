@@ -13,18 +13,17 @@ from logbook.services.cases import Cases
 from logbook.services.grounding import GROUNDING, in_state
 from logbook.services.plan_heat import HeatLimits, PackHeat, pack_heat
 from logbook.services.plan_means import PlanMeans, means_of
+from logbook.services.plan_packs import packs_of
 from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.records import Records
-from logbook.units import shown_instant
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from logbook.domain.plan import PlanInput
     from logbook.planning.answer import PlanAnswer
-    from logbook.planning.fitted import FittedPack
 
 Row = dict[str, Any]
 
@@ -74,8 +73,9 @@ def plan_flight(
         )
     aircraft = read_record(Aircraft, found[1])
     day = plan.date or clock()[:10]
-    packs = fitted_packs(book, aircraft.registration)
-    concerns = concerns_of(book, aircraft.registration, [pack.serial_no for pack in packs], day)
+    packs = packs_of(book, aircraft.registration, plan)
+    serials = [serial for serial, _ in BookFacts(book).fitted_now(aircraft.registration)]
+    concerns = concerns_of(book, aircraft.registration, serials, day)
     known = means(book, aircraft.registration)
     asked = plan
     if not plan.charging_pace and known.pace:
@@ -111,9 +111,11 @@ def _of_the_person(book: Book, plan: PlanInput, answer: PlanAnswer, day: str) ->
 def _heat(
     book: Book, plan: PlanInput, answer: PlanAnswer, known: PlanMeans, now: str
 ) -> tuple[PackHeat, ...]:
-    """How warm each pack will get."""
+    """How warm each pack will get; one gauge for all of them tells nothing of that."""
     cases, found = Cases(book), []
     for pack in answer.packs:
+        if not pack.serial_no:
+            continue
         limits = cases.limits(plan.aircraft, pack.serial_no)
         manual = HeatLimits(
             limits.temp_caution_c, limits.temp_limit_c, limits.takeoff_min_temp_c, limits.takeoff_max_temp_c
@@ -121,30 +123,6 @@ def _heat(
         fit = known.heat.get(pack.serial_no)
         found.append(pack_heat(pack, fit, manual, plan.outside_temp_c, now))
     return tuple(found)
-
-
-def fitted_packs(book: Book, aircraft: str) -> list[FittedPack]:
-    """The packs in an aeroplane now, with charge, health and temperature as last recorded."""
-    from logbook.planning.fitted import FittedPack
-
-    facts, cases = BookFacts(book), Cases(book)
-    packs = []
-    for serial, position in facts.fitted_now(aircraft):
-        last, limits = facts.last_reading(serial), cases.limits(aircraft, serial)
-        packs.append(
-            FittedPack(
-                serial_no=serial,
-                position=position,
-                soc_pct=last.soc_pct,
-                soh_pct=last.soh_pct,
-                temp_c=None,
-                unusable_soc_pct=limits.unusable_soc_pct,
-                takeoff_min_temp_c=limits.takeoff_min_temp_c,
-                takeoff_max_temp_c=limits.takeoff_max_temp_c,
-                soc_as_of=f"recorded {shown_instant(last.soc_at)}" if last.soc_at else "",
-            )
-        )
-    return packs
 
 
 def concerns_of(book: Book, aircraft: str, serials: list[str], day: str) -> list[str]:

@@ -19,6 +19,7 @@ from logbook.services.grounding import waits_after_heat
 from logbook.services.leg_text import HINT, Spot, read_leg, read_way, read_wind
 from logbook.services.liked_units import measures_of, presented
 from logbook.services.plain_form import FormField, Values
+from logbook.services.plan_packs import read_together
 from logbook.services.typed import Meaning, Reader
 from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts, LastReading
@@ -169,13 +170,18 @@ def plan_form(book: Book, aircraft: str, way: str, *, legs: int, now: str) -> Pl
     row = facts.aircraft(aircraft)
     fitted, hot = facts.fitted_now(aircraft), Attention(book).overheated(now)
     fields = [*_what(way, legs)]
-    for serial, position in fitted:
+    gauge = read_together(book, aircraft)
+    if gauge is None and not fitted and row.get("positions"):
+        gauge = LastReading()
+    for serial, position in fitted if gauge is None else []:
         grounded = cases.grounded(serial, now) or waits_after_heat(hot, serial)
         fields += _pack(serial, position, facts.last_reading(serial), now, grounded)
     base = str(row.get("base") or "")
     places = _spots(book)
     fields += [*_with(), *_where_and_when(base, now[:10]), *_more()]
-    measures, serials = measures_of(book), tuple(serial for serial, _ in fitted)
+    fields += [] if gauge is None else _aeroplane(gauge)
+    serials = tuple(serial for serial, _ in fitted) if gauge is None else ("",)
+    measures = measures_of(book)
     shown = tuple(presented(fields, measures))
     least = least_mass(row.get("empty_mass_kg"), row.get("handbook_mass_kg"))
     return PlanForm(aircraft, way, shown, serials, tuple(facts.people()), places, base, now, measures, least)
@@ -217,6 +223,15 @@ def _pack(serial: str, position: str, last: LastReading, now: str, grounded: str
         FormField(f"{serial}.soc_departure_pct", "Charge", "%", f"Charge at departure. {_since(last.soc_at)} = takes it over as confirmed.", part, to_cell(last.soc_pct)),
         FormField(f"{serial}.soh_pct", "Health", "%", f"State of health as indicated. {_since(last.soh_at)}", part, to_cell(last.soh_pct)),
         FormField(f"{serial}.temp_departure_c", "Temp.", "°C", f"Pack temperature before start: needed to say how warm it will get. {_since(last.temp_at)}", part, to_cell(last.temp_c) if recent else ""),
+    ]  # fmt: skip
+
+
+def _aeroplane(last: LastReading) -> list[FormField]:
+    """One figure for all packs, where it was last read so or the book does not know the packs."""
+    part = f"{_PACKS}, one gauge"
+    return [
+        FormField(".soc_departure_pct", "Charge", "%", f"Charge at departure, whole aeroplane. {_since(last.soc_at)} = takes it over as confirmed.", part, to_cell(last.soc_pct)),
+        FormField(".soh_pct", "Health", "%", f"State of health as indicated, whole aeroplane. {_since(last.soh_at)}", part, to_cell(last.soh_pct)),
     ]  # fmt: skip
 
 

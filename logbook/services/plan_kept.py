@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.errors import DataRefused
+from logbook.planning.words import pack_starts
 from logbook.services.plan_compare import Difference, differences
 from logbook.store.database import Book
 from logbook.store.flights import Flights
@@ -192,7 +193,7 @@ def _review(row: Row, flight: Row | None, given: dict[str, float] | None = None)
     plan, answer = _json(row["inputs"]), _json(row["answer"])
     readings = {} if flight is None else {reading["serial_no"]: reading for reading in flight["readings"]}
     packs = tuple(
-        _pack(pack, readings.get(pack.get("serial_no"), {}), given or {})
+        _pack(pack, readings.get(pack.get("serial_no") or None, {}), given or {})
         for pack in answer.get("packs") or ()
     )
     review = PlanReview(
@@ -243,7 +244,7 @@ def _words(review: PlanReview) -> list[str]:
         return ["The flight has no landing charge of these packs: nothing can be compared."]
     worst = min(known, key=lambda pack: pack.error or 0.0)
     error = worst.error or 0.0
-    came = f"Pack {worst.serial_no} landed with {worst.actual:g} %, {_points(error)} than the middle forecast"
+    came = f"{pack_starts(worst.serial_no)} landed with {worst.actual:g} %, {_points(error)} than the middle forecast"
     words = [f"{came}, {'inside' if worst.inside else 'outside'} its interval."]
     if (
         worst.departed is not None

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
 from logbook.measures import USUAL, Measures
+from logbook.services.flight_form import owner_of
 from logbook.services.leg_words import leg_line
 from logbook.services.liked_units import typed_in
 from logbook.services.plain_form import FormField, Values
@@ -120,9 +121,7 @@ def _there_and_back(form: PlanForm, read: Mapping[str, Any]) -> tuple[list[dict[
 
 
 def _pack_of(serial: str, read: Mapping[str, Any]) -> dict[str, Any]:
-    mine = {
-        name.rpartition(".")[2]: value for name, value in read.items() if name.rpartition(".")[0] == serial
-    }
+    mine = {name.rpartition(".")[2]: value for name, value in read.items() if owner_of(name) == serial}
     return {"serial_no": serial} | mine
 
 

@@ -11,20 +11,29 @@ from logbook.energy.filter import Filter
 from logbook.energy.model import drop_of
 from logbook.energy.packs import CAPACITY
 from logbook.energy.prediction import Loaded, drops
-from logbook.energy.record import AircraftFacts, FlightFacts, PackFacts, ReadingFacts
+from logbook.energy.record import WHOLE, AircraftFacts, FlightFacts, PackFacts, ReadingFacts
 from logbook.energy.worth import points_between, worths_of
 
 AEROPLANE = AircraftFacts("X-ONE", ("left", "right"), 0.4, 1.5, 0.45, 2.0, 0.8, 620, 450, 600, 27, 75, 30)
 PACKS = (PackFacts("A", 13.0, 0.45, 1.0), PackFacts("B", 13.0, 0.45, 1.0))
 
 
-def test_derivatives_are_those_of_the_drops() -> None:
+@pytest.mark.parametrize(
+    "packs",
+    [
+        [Loaded("A", "left", 96, 4), Loaded("B", "right", 91, 25)],
+        [Loaded(WHOLE, None, 94, 12, ("A", "B"))],
+        [Loaded("A", "left", 96, 4), Loaded(WHOLE, None, 94, 12, ("A", "B"))],
+    ],
+    ids=["each", "all by one gauge", "one and all"],
+)
+def test_derivatives_are_those_of_the_drops(packs: list[Loaded]) -> None:
     known = Filter(AEROPLANE, PACKS)
     amounts = Amounts(
         kft=2.2, level_min=17, ln_power=0.06, circuits=2, taxi_min=3, departs=1, unexplained_min=2.5,
         ln_mass=0.08, temp=-9, wind=5, handler="Ada", kind="local?",
     )  # fmt: skip
-    packs = [Loaded("A", "left", 96, 4), Loaded("B", "right", 91, 25)]
+    known.pack_at("B")
     first = known.pack_at("A")
     known.state.x[first + CAPACITY] = -0.2
     base = drops(known, amounts, packs)

@@ -102,7 +102,8 @@ def test_the_figure_for_the_whole_aeroplane_is_corrected_by_the_registration_and
     done = correct(book, "flight", "F1", {f"{club.WATT}.soc_landing_pct": 20})
     (row,) = done.record["readings"]
     assert (row["serial_no"], row["soc_landing_pct"]) == (None, 20)
-    assert row["derived"]["energy_kwh"] is None
+    # 70 points of two packs of 12 kWh at a state of health of 98 %: 0.7 + 0.3 × 0.98 of nominal
+    assert row["derived"]["energy_kwh"] == pytest.approx(0.7 * 24 * 0.994, abs=1e-3)
     assert "landing_below_reserve" in rules(book)
     assert "readings_missing" not in rules(book)
     packs = book.connection.execute("SELECT count(*) FROM reading WHERE serial_no IS NOT NULL").fetchone()[0]

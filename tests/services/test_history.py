@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from logbook.energy.record import WHOLE
 from logbook.errors import DataRefused
 from logbook.services.correct import strike
 from logbook.services.history import history_of
+from logbook.services.questions import list_records
+from logbook.store.flights import FlightFilter
 from logbook.units import minutes_of
 from tests import club
 from tests.club import ADA, BEN, P1, P2, P3, charge, flight, flight_at, put, reading
@@ -62,10 +65,29 @@ def test_only_what_was_really_read_feeds_the_estimates(book, source, counts):
     assert (one.counts, two.counts) == (counts, True)
 
 
-def test_one_figure_for_the_whole_aeroplane_is_copied_into_no_pack(book):
+def test_one_figure_for_the_whole_aeroplane_stays_one_and_names_the_packs_it_shows(book):
     put(book, "flight", flight(readings=[reading(None)]))
     (found,) = facts(book).flights
-    assert found.readings == ()
+    (one,) = found.readings
+    assert (one.serial_no, one.position, one.packs, one.counts) == (WHOLE, None, (P1, P2), True)
+    assert (one.soc_departure_pct, one.soc_landing_pct) == (90, 60)
+
+
+def test_with_a_position_empty_in_the_book_nobody_knows_what_one_gauge_shows(book):
+    put(book, "flight", flight(aircraft=club.VOLT, readings=[reading(None)]))
+    fitted = [
+        row for row in list_records(book, "installation", FlightFilter()) if row["serial_no"] == club.P4
+    ]
+    strike(book, "installation", fitted[0]["installation_id"], why="it was never there")
+    record = facts(book, club.VOLT)
+    assert record.flights[0].readings[0].packs == ()
+    assert WHOLE in [pack.serial_no for pack in record.packs]
+
+
+def test_beside_packs_that_were_read_one_figure_for_all_teaches_nothing(book):
+    put(book, "flight", flight(readings=[reading(None), reading(P1)]))
+    counts = {one.serial_no: one.counts for one in facts(book).flights[0].readings}
+    assert counts == {WHOLE: False, P1: True}
 
 
 @pytest.mark.parametrize("outcome", ["ground-run", "aborted", "rejected", "device"])

@@ -11,6 +11,7 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 
 from logbook.errors import LogbookError
+from logbook.planning.words import WHOLE_AEROPLANE
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.copying import send_to_terminal
@@ -151,7 +152,8 @@ class KeptPlanScreen(BookScreen):
 def lines_of(review: PlanReview) -> list[Said]:
     """Forecast and what came, pack by pack, then in sentences."""
     found = [
-        Said(pack.serial_no, _pack(pack), "warning" if pack.inside is False else "") for pack in review.packs
+        Said(pack.serial_no or WHOLE_AEROPLANE, _pack(pack), "warning" if pack.inside is False else "")
+        for pack in review.packs
     ]
     if review.flight_id is None:
         return [

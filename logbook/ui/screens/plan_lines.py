@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from logbook.measures import USUAL, Measures
+from logbook.planning.words import WHOLE_AEROPLANE
 from logbook.reports.plan_text import at_power, chance
 from logbook.ui.widgets.said import Said
 from logbook.units import down, up
@@ -32,7 +33,7 @@ def pack_table(shown: Row) -> str:
         ends = ["?"] * 3
         if landing is not None:
             ends = [down(landing["low"]), f"{landing['mid']:.0f}", f"{landing['high']:.0f}"]
-        rows.append([str(pack["serial_no"]), *ends, "" if needed is None else up(needed)])
+        rows.append([str(pack["serial_no"]) or WHOLE_AEROPLANE, *ends, "" if needed is None else up(needed)])
     widths = (3, 3, 4, 5)
     lines = []
     for name, *cells in rows:
@@ -73,7 +74,7 @@ def figures(shown: Row, measures: Measures = USUAL) -> list[Said]:
 
 def _more(label: str, what: str, more: Row) -> Said:
     verdict = "fits" if more["fits"] else "DOES NOT FIT"
-    words = f"{what} {verdict}: {more['serial_no']} {down(more['landing_low_pct'])} %, needs {up(more['needed_pct'])}"
+    words = f"{what} {verdict}: {more['serial_no'] or WHOLE_AEROPLANE} {down(more['landing_low_pct'])} %, needs {up(more['needed_pct'])}"
     return Said(label, words.strip(), "" if more["fits"] else "error")
 
 
