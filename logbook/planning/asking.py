@@ -241,6 +241,8 @@ def means_of(question: Question, estimator: Estimator) -> Means:
     lacking = missing(estimator, question.aircraft, question.packs, whole)
     if lacking or any(pack.soc_pct is None for pack in question.packs):
         return Means(None, missing=lacking)
-    observed = Asked(estimator, question, whole)
-    handbook = Asked(untaught(estimator), question, whole)
+    observed, unflown = Asked(estimator, question, whole), untaught(estimator)
+    # A handbook's energy says nothing of charge where no nominal capacity is stated.
+    stated = all(capacity_known(unflown, members_of(pack)) for pack in question.packs)
+    handbook = Asked(unflown, question, whole) if stated else None
     return Means(observed, handbook, rates_apart(estimator, whole))

@@ -49,7 +49,7 @@ def write_record(stream: TextIO, kind: str, record: dict[str, Any], measures: Me
                 empty="none",
             )
     if record.get("derived"):
-        _write_derived(stream, record["derived"], measures)
+        _write_derived(stream, record, measures)
     if record.get("flags"):
         _heading(stream, "Flags")
         for flag in record["flags"]:
@@ -90,13 +90,15 @@ def write_record(stream: TextIO, kind: str, record: dict[str, Any], measures: Me
         )
 
 
-def _write_derived(stream: TextIO, derived: dict[str, Any], measures: Measures) -> None:
+def _write_derived(stream: TextIO, record: dict[str, Any], measures: Measures) -> None:
+    derived = record["derived"]
     if "block_min" not in derived:  # of a pack or an aeroplane: figures by their names
         _heading(stream, "Derived")
         write_facts(stream, [_named(name, _plain(value), measures) for name, value in derived.items()])
         return
     _heading(stream, "Derived (low to high is meant to hold the truth nine times in ten)")
-    write_facts(stream, _derived(derived, measures))
+    one_gauge = all(reading["serial_no"] is None for reading in record["readings"])
+    write_facts(stream, _derived(derived, measures, one_gauge=one_gauge))
     if derived.get("recordings"):
         _heading(stream, "Recorded by the aeroplane")
         write_facts(stream, recordings_told(derived))
@@ -149,7 +151,7 @@ def _reading_row(reading: dict[str, Any]) -> dict[str, Any]:
     )
 
 
-def _derived(derived: dict[str, Any], measures: Measures) -> list[tuple[str, Any]]:
+def _derived(derived: dict[str, Any], measures: Measures, *, one_gauge: bool) -> list[tuple[str, Any]]:
     energy = _span(derived, "energy_kwh")
     per_minute = derived["energy_kwh_per_min"]
     left = derived["minutes_left"]
@@ -163,7 +165,7 @@ def _derived(derived: dict[str, Any], measures: Measures) -> list[tuple[str, Any
             if per_minute is None
             else f"{per_minute:.3f} ({derived['energy_kwh_per_min_low']:.3f} to {derived['energy_kwh_per_min_high']:.3f}); a record, not a planning rate",
         ),
-        ("weaker pack landed with [%]", derived["landing_soc_pct"]),
+        ("landed with [%]" if one_gauge else "weaker pack landed with [%]", derived["landing_soc_pct"]),
         (
             "minutes left [min]",
             None

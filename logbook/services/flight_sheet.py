@@ -100,7 +100,14 @@ def derived(flight: Flight) -> list[Block]:
         per_minute = _span("per minute of air time", found, "energy_kwh_per_min", 3, "kWh/min")
         lines.append(per_minute._replace(note=f"{per_minute.note}; a record, not a planning rate"))
     if found["landing_soc_pct"] is not None:
-        lines.append(SheetLine("Weaker pack landed with", plain_number(found["landing_soc_pct"]), "%"))
+        one = all(reading["serial_no"] is None for reading in flight["readings"])
+        lines.append(
+            SheetLine(
+                "Landed with" if one else "Weaker pack landed with",
+                plain_number(found["landing_soc_pct"]),
+                "%",
+            )
+        )
     if found["minutes_left"] is not None:
         left = _span("Minutes left", found, "minutes_left", 0, "min")
         lines.append(left._replace(note=f"{left.note}, at {found['minutes_left_at_kw']:g} kW"))

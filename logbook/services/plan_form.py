@@ -19,7 +19,6 @@ from logbook.services.grounding import waits_after_heat
 from logbook.services.leg_text import HINT, Spot, read_leg, read_way, read_wind
 from logbook.services.liked_units import measures_of, presented
 from logbook.services.plain_form import FormField, Values
-from logbook.services.plan_packs import read_together
 from logbook.services.typed import Meaning, Reader
 from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts, LastReading
@@ -170,16 +169,16 @@ def plan_form(book: Book, aircraft: str, way: str, *, legs: int, now: str) -> Pl
     row = facts.aircraft(aircraft)
     fitted, hot = facts.fitted_now(aircraft), Attention(book).overheated(now)
     fields = [*_what(way, legs)]
-    gauge = read_together(book, aircraft)
+    gauge = facts.last_together(aircraft)
     if gauge is None and not fitted and row.get("positions"):
         gauge = LastReading()
     for serial, position in fitted if gauge is None else []:
         grounded = cases.grounded(serial, now) or waits_after_heat(hot, serial)
         fields += _pack(serial, position, facts.last_reading(serial), now, grounded)
+    fields += [] if gauge is None else _aeroplane(gauge)
     base = str(row.get("base") or "")
     places = _spots(book)
     fields += [*_with(), *_where_and_when(base, now[:10]), *_more()]
-    fields += [] if gauge is None else _aeroplane(gauge)
     serials = tuple(serial for serial, _ in fitted) if gauge is None else ("",)
     measures = measures_of(book)
     shown = tuple(presented(fields, measures))

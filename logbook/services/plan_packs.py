@@ -8,7 +8,6 @@ from logbook.errors import DataRefused
 from logbook.services.cases import Cases
 from logbook.store.book_facts import BookFacts, LastReading
 from logbook.store.database import Book
-from logbook.store.whole_readings import last_together
 from logbook.units import shown_instant
 
 if TYPE_CHECKING:
@@ -32,15 +31,9 @@ def packs_of(book: Book, aircraft: str, plan: PlanInput) -> list[FittedPack]:
             next_step="Give one charge for the whole aeroplane, or one for each pack.",
             field="packs",
         )
-    if asked_whole or (not plan.packs and read_together(book, aircraft) is not None):
+    if asked_whole or (not plan.packs and BookFacts(book).last_together(aircraft) is not None):
         return [together(book, aircraft)]
     return fitted_packs(book, aircraft)
-
-
-def read_together(book: Book, aircraft: str) -> LastReading | None:
-    """What the one gauge of an aeroplane last showed; None where its packs were last read each by itself, or never."""
-    fitted = [serial for serial, _ in BookFacts(book).fitted_now(aircraft)]
-    return last_together(book, aircraft, fitted)
 
 
 def together(book: Book, aircraft: str) -> FittedPack:
@@ -49,7 +42,7 @@ def together(book: Book, aircraft: str) -> FittedPack:
 
     facts, cases = BookFacts(book), Cases(book)
     fitted = [serial for serial, _ in facts.fitted_now(aircraft)]
-    last = last_together(book, aircraft, fitted) or LastReading()
+    last = facts.last_together(aircraft) or LastReading()
     limits = cases.limits_together(aircraft, fitted)
     complete = len(fitted) == len(facts.aircraft(aircraft).get("positions") or ())
     return FittedPack(

@@ -26,6 +26,7 @@ SOON_DAYS = 30
 class PackNow(NamedTuple):
     """A fitted pack by its latest record; `grounded` says why it may not fly, or is empty.
 
+    Without a serial number it is what the one gauge of the aeroplane showed, where the book has no pack fitted.
     While its aeroplane is out, the reading is the one before start, and `before_start` says so.
     """
 
@@ -143,6 +144,8 @@ def _aircraft(
         )
         for pack, reading in fitted
     ]
+    if not packs and (last := BookFacts(book).last_together(registration)) is not None:
+        packs.append(PackNow("", "", left_with.get("") or last, "", "" in left_with))
     mine = sum(1 for defect in defects if defect["aircraft"] == registration)
     return AircraftNow(registration, kind, packs, flying, mine)
 
@@ -155,14 +158,14 @@ def _before_start(book: Book, flight: Row) -> dict[str, LastReading]:
     number = flights.number(flight["flight_id"])
     whole = flights.read([] if number is None else [number])
     return {
-        reading["serial_no"]: LastReading(
+        reading["serial_no"] or "": LastReading(
             soc_pct=reading["soc_departure_pct"],
             soh_pct=reading["soh_pct"],
             temp_c=reading["temp_departure_c"],
         )
         for row in whole
         for reading in row["readings"]
-        if reading["serial_no"] and reading["soc_departure_pct"] is not None
+        if reading["soc_departure_pct"] is not None
     }
 
 

@@ -238,6 +238,33 @@ class BookFacts:
             return self.last_reading(serial_no)
         return _later(found[0].reading(), found[1].reading())
 
+    def last_together(self, registration: str) -> LastReading | None:
+        """What the one gauge of an aeroplane last showed; None where its last flight with readings had them pack by pack.
+
+        Once a pack that is fitted now was charged after that flight, the charge is unknown again.
+        """
+        n = self.book.keys.find("aircraft", registration)
+        row = self._run(
+            """SELECT r.serial_no IS NULL, coalesce(f.on_blocks, f.off_blocks),
+                coalesce(r.soc_landing_pct, r.soc_departure_pct), r.soh_pct
+            FROM flight f JOIN reading r ON r.flight = f.n
+            WHERE f.aircraft = ? AND f.struck = 0 AND f.off_blocks IS NOT NULL
+            ORDER BY f.off_blocks DESC, f.n DESC, r.serial_no IS NULL LIMIT 1""",
+            (n,),
+        ).fetchone()
+        if row is None or not row[0]:
+            return None
+        _, at, soc, soh = row
+        charged = self._run(
+            """SELECT 1 FROM charge c JOIN installation i ON i.serial_no = c.serial_no
+            WHERE i.aircraft = ? AND i.removed IS NULL AND i.struck = 0 AND c.struck = 0 AND c.started >= ? LIMIT 1""",
+            (n, at),
+        ).fetchone()
+        known = soc is not None and charged is None
+        return LastReading(
+            soc if known else None, at if known else None, soh, at if soh is not None else None
+        )
+
     def open_flights(self) -> list[Row]:
         """Flights that were opened and not closed."""
         return [

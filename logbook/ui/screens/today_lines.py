@@ -18,6 +18,7 @@ SIGNS: Final = {severity: (f"{sign} ", tone) for severity, (sign, tone) in theme
 BLANK: Final = Line()
 BAR: Final = 8
 """Length of the bar of a pack's charge [cells]."""
+_ONE_GAUGE: Final = "one gauge"
 _WARM_MIN: Final = 12 * 60
 """So long a temperature tells something of the pack; after a night it is that of the hangar: common practice, no source."""
 
@@ -252,21 +253,21 @@ def _aeroplane(aircraft: AircraftNow, now: str, measures: Measures) -> list[Line
     head = (Span(aircraft.registration, "heading"), Span("  "))
     lines = [Line(head, ", ".join(words), "grey", ("aircraft", aircraft.registration))]
     wide = max((len(pack.position) for pack in aircraft.packs), default=0)
-    serial = max((len(pack.serial_no) for pack in aircraft.packs), default=0)
-    lines += [_pack(pack, (now, measures), (wide, serial)) for pack in aircraft.packs]
+    serial = max((len(pack.serial_no or _ONE_GAUGE) for pack in aircraft.packs), default=0)
+    for pack in aircraft.packs:
+        name = f"{pack.position:<{wide}} {pack.serial_no or _ONE_GAUGE:<{serial}}  "
+        where = ("pack", pack.serial_no) if pack.serial_no else ("aircraft", aircraft.registration)
+        lines.append(Line(*_pack(pack, name, now, measures), where))
     return lines
 
 
-def _pack(pack: PackNow, seen: tuple[str, Measures], widths: tuple[int, int]) -> Line:
-    now, measures = seen
+def _pack(pack: PackNow, name: str, now: str, measures: Measures) -> tuple[tuple[Span, ...], str, str]:
+    """Head, words and tone of a pack's line."""
     reading = pack.reading
-    name = f"{pack.position:<{widths[0]}} {pack.serial_no:<{widths[1]}}  "
     if pack.grounded:
-        return Line(
-            (Span("‼ ", "error"), Span(name)), f"GROUNDED: {pack.grounded}", "error", ("pack", pack.serial_no)
-        )
+        return (Span("‼ ", "error"), Span(name)), f"GROUNDED: {pack.grounded}", "error"
     if reading.soc_pct is None:
-        return Line((Span("  "), Span(name)), "never read", "grey", ("pack", pack.serial_no))
+        return (Span("  "), Span(name)), "never read", "grey"
     full = int(reading.soc_pct / 100 * BAR)
     bar = (Span("━" * full, "accent"), Span("─" * (BAR - full), "grey"))
     age = "before start" if pack.before_start else ago(reading.soc_at, now) if reading.soc_at else ""
@@ -275,7 +276,7 @@ def _pack(pack: PackNow, seen: tuple[str, Measures], widths: tuple[int, int]) ->
         details.append(f"SOH {reading.soh_pct:g} %")
     details += _warmth(pack, now, measures)
     head = (Span("  "), Span(name), *bar, Span(f" {reading.soc_pct:3.0f} %  "))
-    return Line(head, "  ".join(details), "grey", ("pack", pack.serial_no))
+    return head, "  ".join(details), "grey"
 
 
 def _warmth(pack: PackNow, now: str, measures: Measures) -> list[str]:
