@@ -171,17 +171,26 @@ _JUDGED_BY: Final = """soh_zero_fraction, soh_full_fraction, unusable_soc_pct, e
 """Figures of aeroplanes, packs and pack types that flights are judged by."""
 
 
+_BY_ONE_GAUGE: Final = """INSERT OR IGNORE INTO stale SELECT f.n FROM installation i
+                JOIN flight f ON f.aircraft = i.aircraft AND f.off_blocks >= i.fitted
+                    AND f.off_blocks < coalesce(i.removed, '9')
+                JOIN reading r ON r.flight = f.n AND r.serial_no IS NULL
+                WHERE i.serial_no {packs} AND i.struck = 0;"""
+"""Flights of which one figure for the whole aeroplane was read while one of these packs was fitted."""
+
+
 def _stale_by_figures() -> Iterator[str]:
     """Another price or a note makes no flight stale; another limit makes all of them."""
     reserves = ", ".join(
         f"final_reserve_{unit}_{case}" for unit in ("min", "kw") for case in ("local", "day", "night")
     )
-    yield f"""CREATE TRIGGER aircraft_stale AFTER UPDATE OF registration, reserve_soc_pct, minimum_departure_soc_pct,
+    yield f"""CREATE TRIGGER aircraft_stale AFTER UPDATE OF registration, positions, reserve_soc_pct, minimum_departure_soc_pct,
             {reserves}, cruise_power_kw, handbook_level_kwh_per_min, {_JUDGED_BY} ON aircraft BEGIN
             INSERT OR IGNORE INTO stale SELECT n FROM flight WHERE aircraft = NEW.n; END"""
     yield f"""CREATE TRIGGER pack_stale AFTER UPDATE OF serial_no, part_no, nominal_kwh, {_JUDGED_BY} ON pack BEGIN
             INSERT OR IGNORE INTO stale SELECT flight FROM reading WHERE serial_no = NEW.n;
-            INSERT OR IGNORE INTO stale SELECT flight FROM flight_flag WHERE pack = NEW.n; END"""
+            INSERT OR IGNORE INTO stale SELECT flight FROM flight_flag WHERE pack = NEW.n;
+            {_BY_ONE_GAUGE.format(packs="= NEW.n")} END"""
     yield """CREATE TRIGGER pack_state_stale AFTER UPDATE OF state, state_since ON pack BEGIN
             INSERT OR IGNORE INTO stale SELECT n FROM pack_event WHERE pack = NEW.n AND what = 'flight'
                 AND at >= min(coalesce(OLD.state_since, ''), coalesce(NEW.state_since, '')); END"""
@@ -232,7 +241,9 @@ def _stale_by_upkeep(event: str, rows: tuple[str, ...]) -> Iterator[str]:
                 AND e.what = 'flight' AND e.at >= d.found
                 WHERE (d.id = {row}.closes_defect OR d.closed_by_entry = {row}.id) AND d.needs_inspection = 1;""",
         "pack_type": """INSERT OR IGNORE INTO stale SELECT r.flight FROM pack p JOIN reading r ON r.serial_no = p.n
-                WHERE p.part_no = {row}.part_no;""",
+                WHERE p.part_no = {row}.part_no;
+            """
+        + _BY_ONE_GAUGE.format(packs="IN (SELECT n FROM pack WHERE part_no = {row}.part_no)"),
     }
     for table, statement in statements.items():
         body = " ".join(statement.format(row=row) for row in rows)

@@ -3,6 +3,8 @@
 import pytest
 
 from logbook.errors import DataRefused
+from logbook.services.check import check
+from logbook.services.correct import correct
 from logbook.services.estimates import forecasts_of
 from logbook.services.plan import keep_plan, plan_flight
 from logbook.services.plan_form import CIRCUITS, plan_form
@@ -132,6 +134,22 @@ def test_what_one_gauge_showed_has_energy_and_minutes_where_the_packs_are_known(
     assert found["energy_kwh"] == pytest.approx(24 * 0.994 * 0.4, abs=1e-3)
     assert found["minutes_left"] == pytest.approx(24 * 0.994 * 0.5 / 24 * 60, abs=0.1)
     assert show_flight(loan, f"{LOAN}1")["derived"]["energy_kwh"] is None
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "changes"),
+    [
+        ("pack_type", "PK-12", {"nominal_kwh": "13"}),
+        ("pack", P1, {"nominal_kwh": "13"}),
+        ("aircraft", WATT, {"positions": '["front", "rear", "tail"]'}),
+    ],
+)
+def test_what_it_rests_on_may_change_and_its_energy_follows(book, kind, name, changes):
+    fly(book, WATT, 1)
+    before = show_flight(book, f"{WATT}1")["derived"]["energy_kwh"]
+    correct(book, kind, name, changes, why="read again")
+    assert check(book) == []
+    assert show_flight(book, f"{WATT}1")["derived"]["energy_kwh"] != before
 
 
 def test_beside_a_single_pack_one_figure_counts_no_energy_twice(book):
