@@ -4,5 +4,5 @@ from __future__ import annotations
 
 from typing import Final
 
-EDITION: Final = 11
+EDITION: Final = 12
 """Raised whenever a rule, its words or a figure behind it changes: books written under another edition are judged anew."""
