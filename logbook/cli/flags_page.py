@@ -11,7 +11,7 @@ import textwrap
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from logbook.rules import catalogue, charge_rules
+from logbook.rules import catalogue, charge_rules, observation_rules
 from logbook.rules.charge_rules import ChargeBands
 from logbook.rules.flag import CHECK, NOTE, SERIOUS, SIGNS, Rule
 from logbook.rules.thresholds import Thresholds
@@ -96,13 +96,28 @@ _ABOUT: Final[dict[str, About]] = {
     "charge_long": About(CHECK, "The charge took more than a day (24 h)."),
     "balancing_due": About(NOTE, "The newest charge of a pack, and none in 60 days or 20 cycles, was full with balancing."),
     "parked_full": About(NOTE, "A pack stood for more than 7 days above the charge its type wants for storage.", "Time at high charge ages packs."),
+    "cells_apart_limit": About(SERIOUS, "The highest and the lowest cell read are further apart than the pack or its type allows."),
+    "cells_apart_caution": About(CHECK, "As above, for the caution: it speaks where the caution is reached and the limit is not passed."),
+    "cell_voltage_low": About(SERIOUS, "A cell voltage read is below the lowest that the pack or its type allows."),
+    "cell_voltage_high": About(SERIOUS, "A cell voltage read is above the highest that the pack or its type allows."),
+    "insulation_low": About(SERIOUS, "The insulation resistance read is below the least that the pack or its type allows."),
+    "cells_exchanged": About(CHECK, "The lowest cell was entered with more volts than the highest."),
 }  # fmt: skip
-"""Every rule on flights and charges; a test holds severities and ids against the rules themselves."""
+"""Every rule on flights, charges and observations beyond a limit; a test holds severities and ids against the rules themselves."""
 
+_OBSERVED: Final = (
+    "\n## Observations of packs\n\n"
+    "What a pack showed outside flight and charge, against the limits of the pack, else of its type (Setup). A limit is "
+    "what is still allowed: what meets it is not flagged. A pack with a serious flag of these is held up like one that "
+    "got too hot: *inspection before next use*, until the flag is answered (`w`) or a maintenance entry on the pack "
+    "follows; an observation within the limits does not end it. See also "
+    "[what was seen on a pack](packs/observations.md).\n"
+)
 _TAIL: Final = """
 ## Maintenance
 
-These are said where the record is entered or shown (`logbook show observation|maintenance ID`); they are corrected, not answered.
+These are said where the record is entered or shown (`logbook show observation|maintenance ID`). The first three are
+corrected, or answered (`w`).
 
 | flag | speaks when | what to do |
 |---|---|---|
@@ -123,6 +138,7 @@ def page() -> str:
         "\n## Charges\n\nThese stand with the charge (`c`, Enter): correct it (`e`), or answer (`w`).\n"
     ]
     parts += [_section(rule) for rule in charge_rules.RULES.values()]
+    parts += [_OBSERVED, *(_section(rule) for rule in observation_rules.RULES.values())]
     return "\n".join(_broken(line) for line in "".join([*parts, _TAIL, *_bands()]).split("\n"))
 
 

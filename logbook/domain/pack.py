@@ -34,6 +34,10 @@ class PackFigures(Keyed):
         soh_full_fraction: the same at state of health 100 [1].
         energy_by_decile: energy for one percent in each tenth of charge, from 100-90 down to 10-0 %, in any unit: only
             the ratios count [1]; absent: the same all the way.
+        cells_apart_caution_mv: a difference between highest and lowest cell that asks for caution [mV].
+        cells_apart_limit_mv: the largest difference that is allowed [mV].
+        cell_limit_min_v: the lowest voltage that is allowed of a cell [V]; `cell_limit_max_v` the highest.
+        insulation_limit_mohm: the least insulation resistance that is allowed [MΩ].
         cycle_definition: what the maker calls a cycle, in words; limits are compared with nothing else.
     """
 
@@ -54,9 +58,21 @@ class PackFigures(Keyed):
     cycle_definition: Text | None = None
     limit_date: Date | None = None
     limit_soh_pct: Health | None = None
+    cells_apart_caution_mv: Number | None = None
+    cells_apart_limit_mv: Number | None = None
+    cell_limit_min_v: Number | None = None
+    cell_limit_max_v: Number | None = None
+    insulation_limit_mohm: Number | None = None
     text: Text | None = None
 
-    _holds_something = field_validator("nominal_kwh")(above_nought)
+    _holds_something = field_validator(
+        "nominal_kwh",
+        "cells_apart_caution_mv",
+        "cells_apart_limit_mv",
+        "cell_limit_min_v",
+        "cell_limit_max_v",
+        "insulation_limit_mohm",
+    )(above_nought)
 
 
 class PackType(PackFigures):

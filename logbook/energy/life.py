@@ -200,14 +200,19 @@ def first_to_come(statuses: Sequence[LimitStatus]) -> str:
     return f"First to come: {first.kind}, {in_words(when)}{hours}{close}." + note
 
 
-def in_words(when: Estimate) -> str:
-    """An expected date as a person says it: the middle, then the interval, no finer than it is known."""
+def in_words(when: Estimate, years: int = 100) -> str:
+    """An expected date as a person says it: the middle, then the interval, no finer than it is known.
+
+    Args:
+        when: [POSIX minutes]; an end that is farther ahead than anything is said of is infinite.
+        years: how far ahead that is.
+    """
     if math.isinf(when.low):
-        return NOT_WITHIN
+        return f"not within {years} years"
     if math.isinf(when.mid):
-        return f"probably {NOT_WITHIN} ({_month(when.low)} at the earliest)"
+        return f"probably not within {years} years ({_month(when.low)} at the earliest)"
     if math.isinf(when.high):
-        return f"about {_month(when.mid)} (between {_month(when.low)} and more than 100 years from now)"
+        return f"about {_month(when.mid)} (between {_month(when.low)} and more than {years} years from now)"
     if when.low == when.high:
         return f"on {_day(when.mid)}"
     return f"about {_month(when.mid)} (between {_month(when.low)} and {_month(when.high)})"

@@ -53,6 +53,7 @@ _UNITS: Final = (
     ("_fraction", "fraction of the nominal capacity"),
     ("_temp_c", "degrees Celsius"),
     ("_c", "degrees Celsius"),
+    ("_mv", "millivolt"),
     ("_v", "volt"),
     ("_s", "seconds"),
 )

@@ -47,7 +47,11 @@ _FITTINGS: Final = (
     Column("landings", "landings", right=True),
     Column("reason", "reason"),
 )
-_EXCEEDED: Final = (Column("at", "at UTC"), Column("record_id", "flight or charge"), Column("words", "what"))
+_EXCEEDED: Final = (
+    Column("at", "at UTC"),
+    Column("record_id", "flight, charge or observation"),
+    Column("words", "what"),
+)
 _DEFECTS: Final = (
     Column("defect_id", "defect"),
     Column("found", "found UTC"),
@@ -154,7 +158,23 @@ def _condition(detail: Mapping[str, Any], measures: Measures) -> list[tuple[str,
         ("Over-temperature flights", row["exceedances"]),
         ("Flights in caution", row["cautions"]),
         ("Charges too cold or warm", row["charge_exceedances"]),
+        ("Observations beyond a limit", row["observation_exceedances"]),
+        *_seen(detail["observations"]),
     ]
+
+
+def _seen(found: Mapping[str, Any]) -> list[tuple[str, Any]]:
+    """Cells and insulation as last read, with their limit and when it is expected to be met."""
+    facts: list[tuple[str, Any]] = []
+    for name, words, unit in (
+        ("cells_apart_mv", "Cells apart", "mV"),
+        ("insulation_mohm", "Insulation", "MΩ"),
+    ):
+        known = [row for row in found["rows"] if row[name] is not None]
+        last = f"{known[-1][name]:g}, on {known[-1]['at'][:10]}" if known else NOT_RECORDED
+        facts.append((f"{words} as last read [{unit}]", last))
+        facts.append((f"{words}: limit", found["trends"][f"{name}_per_year"]["limit_words"]))
+    return facts
 
 
 def span_words(row: Row, name: str) -> str | None:

@@ -112,19 +112,26 @@ def _heat(rows: Sequence[tuple[str, str, float]], measures: Measures) -> tuple[l
     return [day_number(at) for _, at, _ in rows], [measures.turned(value, "°C") for _, _, value in rows]
 
 
-def cells_plot(observations: Sequence[Row]) -> Plot:
+def cells_plot(
+    observations: Sequence[Row], caution_mv: float | None = None, limit_mv: float | None = None
+) -> Plot:
     """How far the highest and the lowest cell were apart, each time somebody looked.
 
     Args:
         observations: rows with `at` and `cells_apart_mv` [mV], in order of time.
+        caution_mv: where caution begins [mV]; None where it is not stated.
+        limit_mv: the most that is allowed [mV]; None where it is not stated.
     """
     known = [row for row in observations if row["cells_apart_mv"] is not None]
     x = [day_number(row["at"]) for row in known]
     y = [row["cells_apart_mv"] for row in known]
+    limits = [] if caution_mv is None else [Limit("caution", caution_mv)]
+    limits += [] if limit_mv is None else [Limit("limit", limit_mv, "error")]
     return Plot(
         "Cells apart: highest less lowest",
         _DATE,
         Axis("apart", "mV", low=0.0),
         [Series("line", x, y, tone="grey"), Series("read", x, y, "points")] if known else (),
+        limits=limits if known else (),
         empty="No observation with cell voltages yet: a adds one.",
     )

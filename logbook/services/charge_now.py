@@ -10,10 +10,10 @@ from logbook.energy.cooling import may_now
 from logbook.energy.estimate import Estimate
 from logbook.energy.ledger import last_known
 from logbook.services.add import now as clock_now
+from logbook.services.pack_beside import Beside
 from logbook.services.pack_costs import charge_facts
 from logbook.services.pack_heat import cooling, last_warmth
 from logbook.services.pack_record import Fleet, PackRecord, read_fleet
-from logbook.services.pack_status import Beside
 from logbook.store.database import Book
 from logbook.store.pack_sweep import PackSweep
 from logbook.store.records import Records

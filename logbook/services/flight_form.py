@@ -17,11 +17,10 @@ from logbook.services import typed, typed_time
 from logbook.services.flight_fields import FUNCTIONS, KINDS, TIMES, Field, Slot
 from logbook.services.flight_packs import not_fitted_yet
 from logbook.services.flight_shares import SHARES, share_reader
-from logbook.services.grounding import waits_after_heat
 from logbook.services.liked_units import presented
 from logbook.services.typed import Meaning, Reader
 from logbook.services.typed_time import Clock
-from logbook.store.attention import Attention
+from logbook.services.waiting import waiting_packs, waits
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.settings import Settings
@@ -257,10 +256,10 @@ def _slots(
     order = list(BookFacts(book).aircraft(choice.aircraft).get("positions") or ())
     pairs = [(serial, cases.position(choice.aircraft, serial, at) or "") for serial in serials]
     pairs.sort(key=lambda pair: order.index(pair[1]) if pair[1] in order else 99)
-    hot = Attention(book).overheated(at, str(flight["flight_id"]) if flight else "")
+    waiting = waiting_packs(book, at, str(flight["flight_id"]) if flight else "")
 
     def held(serial: str) -> str:
-        return cases.grounded(serial, at) or waits_after_heat(hot, serial)
+        return cases.grounded(serial, at) or waits(waiting, serial)
 
     return tuple(Slot(serial, position, held(serial)) for serial, position in pairs)
 

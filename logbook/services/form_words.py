@@ -52,6 +52,16 @@ _TENTHS: Final = Part(
         Words("energy_by_decile", "Energy by tenths", "Energy for one percent of charge in each tenth, from 100-90 down to 10-0 %, apart by semicolons, in any unit: only the ratios count. Seldom in a flight manual; a capacity check or ten metered charges of ten points each give it. Left empty, each percent counts the same, and forecasts learn a straight line. Rates compares forecasts with and without it."),
     ),
 )  # fmt: skip
+_CELLS: Final = Part(
+    "Cells and insulation (maintenance manual, checks of the pack)",
+    (
+        Words("cells_apart_caution_mv", "Cells, caution at", "Difference between highest and lowest cell that asks for caution. An observation that shows it is flagged; left empty, none is.", "mV"),
+        Words("cells_apart_limit_mv", "Cells apart, most", "Largest difference that is allowed. A pack seen beyond it is grounded until somebody looked at it; left empty, none is.", "mV"),
+        Words("cell_limit_min_v", "Cell, least", "Lowest voltage that is allowed of a cell. A pack seen below it is grounded until somebody looked at it; left empty, none is.", "V"),
+        Words("cell_limit_max_v", "Cell, most", "Highest voltage that is allowed of a cell. A pack seen above it is grounded until somebody looked at it; left empty, none is.", "V"),
+        Words("insulation_limit_mohm", "Insulation, least", "Least insulation resistance that is allowed. A pack seen below it is grounded until somebody looked at it; left empty, none is.", "MΩ"),
+    ),
+)  # fmt: skip
 _LIFE: Final = Part(
     "Life",
     (
@@ -115,7 +125,7 @@ FORM_WORDS: Final[dict[str, tuple[Part, ...]]] = {
             Words("nominal_kwh", "Nominal capacity", "What the maker rates one pack when new. Without it percent cannot be turned into energy until enough charges were metered."),
             Words("maker_text", "Maker's name"),
         )),
-        _SOH, _TENTHS, _PACK_LIMITS, _LIFE,
+        _SOH, _TENTHS, _PACK_LIMITS, _CELLS, _LIFE,
     ),
     "pack": (
         Part("", (
@@ -131,7 +141,7 @@ FORM_WORDS: Final[dict[str, tuple[Part, ...]]] = {
             Words("cycles_brought_forward", "Cycles before", "Equivalent full cycles before this book began.", "cycles"),
             Words("landings_brought_forward", "Landings before"),
         )),
-        Part("Where it differs from its type", (Words("nominal_kwh", "Nominal capacity"), *_SOH.fields, *_TENTHS.fields, *_PACK_LIMITS.fields, *_LIFE.fields)),
+        Part("Where it differs from its type", (Words("nominal_kwh", "Nominal capacity"), *_SOH.fields, *_TENTHS.fields, *_PACK_LIMITS.fields, *_CELLS.fields, *_LIFE.fields)),
     ),
     "person": (
         Part("", (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import Any, Final
 
 from logbook.energy.cycles import counter_against_count
@@ -10,16 +10,17 @@ from logbook.energy.estimate import Estimate
 from logbook.energy.life import LimitStatus
 from logbook.energy.service_time import AIR, time_in_service
 from logbook.energy.time_at_charge import parked_above, since_full_charge, time_at_charge
-from logbook.energy.trend import slope
 from logbook.services.charge_cases import FULL, FULL_PCT, MEANT_FULL_PCT
 from logbook.services.defects_then import defects_then
 from logbook.services.estimates import capacity_of
 from logbook.services.freshness import freshen
+from logbook.services.pack_beside import Beside
 from logbook.services.pack_costs import costs_of
 from logbook.services.pack_heat import heat_of
 from logbook.services.pack_ledger import gap_row, gaps_of, unread
-from logbook.services.pack_record import Fleet, Minutes, PackRecord, installations_of, read_fleet
-from logbook.services.pack_status import Beside, day_expected, moment, row_of, standing_of
+from logbook.services.pack_record import Fleet, PackRecord, installations_of, read_fleet
+from logbook.services.pack_seen import beyond_rows, observations
+from logbook.services.pack_status import day_expected, moment, row_of, standing_of
 from logbook.services.pack_totals import charges_too_warm_or_cold
 from logbook.services.unknown_state import unknown_state
 from logbook.services.upkeep_flags import upkeep_flags
@@ -29,10 +30,6 @@ from logbook.store.records import Records, versions
 from logbook.units import instant_of
 
 Row = dict[str, Any]
-_SD_MV: Final = 0.41
-"""Of a difference of two voltages that are shown to the millivolt [mV]: 1/√6."""
-_SD_MOHM: Final = 0.03
-"""Of an insulation that is shown to a tenth [MΩ]: 0.1/√12."""
 _EXCEEDED: Final = ("temperature_limit", "temperature_caution", "takeoff_temperature", "pack_quarantined")
 
 
@@ -56,6 +53,7 @@ def pack_detail(book: Book, serial_no: str, as_of: str | None = None) -> Row:
     fleet = read_fleet(book, PackSweep(book, [serial_no], until).companions(), until)
     record = fleet.packs[serial_no]
     standing = standing_of(record, fleet, now)
+    seen = observations(record, upkeep_flags(book, serial_no), now)
     return {
         "row": row_of(standing, Beside(book, [serial_no], until, now), now),
         "limits": [_limit(status) for status in standing.limits],
@@ -64,8 +62,8 @@ def pack_detail(book: Book, serial_no: str, as_of: str | None = None) -> Row:
         "standing_charge": _standing_charge(record, now),
         "gaps": [gap_row(gap) for gap in gaps_of(fleet, serial_no)],
         "unread": unread(record),
-        "exceedances": _exceedances(book, record, until),
-        "observations": _observations(record, upkeep_flags(book, serial_no)),
+        "exceedances": _exceedances(book, record, seen["rows"], until),
+        "observations": seen,
         "capacity": _capacity(book, serial_no, until),
         "temperature": heat_of(record),
         "costs": costs_of(standing, fleet, now),
@@ -165,8 +163,8 @@ def _standing_charge(record: PackRecord, now: int) -> Row:
     }
 
 
-def _exceedances(book: Book, record: PackRecord, until: str) -> list[Row]:
-    """What passed a limit or a caution: when, on which flight or charge, in words with the figures; newest first."""
+def _exceedances(book: Book, record: PackRecord, seen: Sequence[Row], until: str) -> list[Row]:
+    """What passed a limit or a caution: when, on which flight, charge or observation, in words with the figures; newest first."""
     flags = PackSweep(book, [record.serial_no], until).flagged(_EXCEEDED)
     found = [
         {"at": at, "what": rule, "severity": severity, "record_id": flight, "words": words}
@@ -184,50 +182,8 @@ def _exceedances(book: Book, record: PackRecord, until: str) -> list[Row]:
                 "words": words,
             }
         )
+    found += beyond_rows(seen)
     return sorted(found, key=lambda row: str(row["at"]), reverse=True)
-
-
-def _observations(record: PackRecord, flags: Mapping[tuple[str, str], list[Row]]) -> Row:
-    """What was seen on the pack with its flags, oldest first, and how cell difference and insulation move."""
-    rows = []
-    for seen in record.observations:
-        row = seen._asdict()
-        apart = None
-        if seen.cell_min_v is not None and seen.cell_max_v is not None:
-            apart = round((seen.cell_max_v - seen.cell_min_v) * 1000, 1)
-        noticed = flags.get(("observation", seen.observation_id), [])
-        rows.append(row | {"cells_apart_mv": apart, "flags": noticed})
-    since = max((row["at"] for row in rows if row["baseline_break"] is not None), default="")
-    return {
-        "rows": rows,
-        "trends": {
-            "cells_apart_mv_per_year": _trend([(r["at"], r["cells_apart_mv"]) for r in rows], since, _SD_MV),
-            "insulation_mohm_per_year": _trend(
-                [(r["at"], r["insulation_mohm"]) for r in rows], since, _SD_MOHM
-            ),
-        },
-    }
-
-
-def _trend(read: list[tuple[str, float | None]], since: str, least_sd: float) -> Row:
-    """How readings since a moment move [1/year]: value with low and high, or what is missing for one.
-
-    Args:
-        read: when (UTC) and what, oldest first.
-        since: the newest baseline break (UTC): what was read before it is of another pack, as it were.
-        least_sd: what rounding alone does to a reading.
-    """
-    minutes = Minutes()
-    known = [(minutes.of(at) / 525_960, value) for at, value in read if value is not None and at >= since]
-    anew = f" since it started anew on {since[:10]}" if since else ""
-    found = None
-    if known and known[-1][0] - known[0][0] >= 1 / 12:
-        found = slope([one[0] for one in known], [one[1] for one in known], least_sd)
-    if found is None:
-        words = f"needs three readings over a month{anew}"
-        return {"value": None, "low": None, "high": None, "n": len(known), "words": words}
-    low, mid, high = (round(value, 4) for value in found[:3])
-    return {"value": mid, "low": low, "high": high, "n": found.n, "words": found.how + anew}
 
 
 def _about(book: Book, table: str, record: PackRecord, when: str, until: str) -> list[Row]:

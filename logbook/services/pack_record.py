@@ -42,6 +42,11 @@ _FIGURES: Final = (
     "cycle_definition",
     "limit_date",
     "limit_soh_pct",
+    "cells_apart_caution_mv",
+    "cells_apart_limit_mv",
+    "cell_limit_min_v",
+    "cell_limit_max_v",
+    "insulation_limit_mohm",
 )
 
 

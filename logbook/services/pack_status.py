@@ -27,19 +27,16 @@ from logbook.energy.life import (
 )
 from logbook.errors import UsageError
 from logbook.services.freshness import freshen
-from logbook.services.grounding import GROUNDING, in_state, waits_after_heat
 from logbook.services.pack_accrued import Accrued, Totals, accrued_of
+from logbook.services.pack_beside import Beside
 from logbook.services.pack_hours import Service
 from logbook.services.pack_kept import KeptTotals
 from logbook.services.pack_record import Fleet, PackRecord, read_fleet
 from logbook.services.pack_sums import summed
 from logbook.services.pack_used import Paces, paces_of
 from logbook.services.sweeping import batches, many_rows
-from logbook.store.attention import Attention
 from logbook.store.database import Book
-from logbook.store.pack_states import pack_states, present_state, state_at
 from logbook.store.pack_sweep import PackSweep
-from logbook.store.records import Records
 from logbook.units import canonical_date, canonical_instant, instant_of, minutes_of
 
 Row = dict[str, Any]
@@ -71,6 +68,7 @@ COLUMNS: Final = (
     *("nominal_kwh", "reference_capacity", "soh_pct", "soh_read_at", "soh_note"),
     *("usable_kwh_low", "usable_kwh_mid", "usable_kwh_high", "usable_basis"),
     *("highest_temp_c", "highest_temp_at", "exceedances", "cautions", "charge_exceedances"),
+    "observation_exceedances",
     "cycle_definition",
     *(f"{name}_{part}" for name, _, _ in _LIMITS for part in _OF_A_LIMIT),
     *("first_limit", "as_of"),
@@ -170,68 +168,6 @@ def standing_at(record: PackRecord, accrued: Accrued, now: int) -> Standing:
     return Standing(record, accrued, paces, life_left(limits, life, paces.maker, paces.discharge, now))
 
 
-class Beside:
-    """What the tables of flags and defects say of all packs, read once.
-
-    Args:
-        book: the open book.
-        serials: only these packs.
-        until: what is dated later does not count ("9": everything counts).
-        now: the moment that counts as now [POSIX minutes]; an inspection dated ahead of it has not been done yet.
-    """
-
-    def __init__(self, book: Book, serials: Sequence[str] | None, until: str, now: int) -> None:
-        sweep = PackSweep(book, serials, until)
-        self._book, self.until = book, until
-        self.exceedances = sweep.flag_counts("temperature_limit")
-        self.cautions = sweep.flag_counts("temperature_caution")
-        self.inspections: dict[str, str] = {}
-        rows = Records(book, "defect").select(
-            "struck = 0 AND needs_inspection = 1 AND state = 'open' AND serial_no IS NOT NULL AND found <= ?",
-            (until,),
-        )
-        for _, row in rows:
-            self.inspections.setdefault(row["serial_no"], row["found"][:10])
-        self.hot = Attention(book).overheated(instant_of(now))
-        broke = Records(book, "observation").select(
-            "baseline_break IS NOT NULL AND struck = 0 AND at <= ?", (until,), "at"
-        )
-        self.anew = {row["serial_no"]: row["at"] for _, row in broke}
-        """Since when the estimates of a pack started anew, at the newest break."""
-
-    def state(self, record: PackRecord) -> tuple[str, str | None, str | None]:
-        """State of a pack, since when and why: one that somebody set, else by its fittings."""
-        pack = record.pack
-        held = present_state(pack)
-        if self.until != "9":
-            held = state_at(pack_states(self._book, [pack])[record.serial_no], self.until)
-        if held.state in GROUNDING:
-            return held.state, held.since or None, held.why
-        fitted = record.fitted
-        if fitted is not None:
-            return "fitted", fitted.fitted, fitted.reason
-        if record.fittings:
-            last = max(record.fittings, key=lambda one: one.removed or "")
-            return "store", last.removed, last.reason
-        return pack["state"] or "store", pack["state_since"], pack["state_reason"]
-
-    def soh_note(self, serial_no: str, read_at: int) -> str:
-        """What is to be known of a state of health that was read: that it is older than the newest baseline break."""
-        anew = self.anew.get(serial_no)
-        if anew is None or read_at >= minutes_of(anew):
-            return ""
-        return f"read before its estimates started anew on {anew[:10]}; it may say nothing of the pack now"
-
-    def grounded(self, record: PackRecord, state: str) -> str:
-        """Why a pack may not fly, as far as the book knows; empty if it may."""
-        if state in GROUNDING:
-            return f"it is {in_state(state)}"
-        found = self.inspections.get(record.serial_no)
-        if found:
-            return f"inspection before next use (defect of {found})"
-        return waits_after_heat(self.hot, record.serial_no)
-
-
 def row_of(standing: Standing, more: Beside, now: int) -> Row:
     """One pack as a row of `COLUMNS`."""
     record = standing.record
@@ -262,6 +198,7 @@ def row_of(standing: Standing, more: Beside, now: int) -> Row:
         "exceedances": more.exceedances.get(record.serial_no, 0),
         "cautions": more.cautions.get(record.serial_no, 0),
         "charge_exceedances": standing.accrued.charges_off,
+        "observation_exceedances": more.seen_beyond.get(record.serial_no, 0),
         "cycle_definition": figures["cycle_definition"],
         "first_limit": first_to_come(standing.limits),
         "as_of": instant_of(now),

@@ -7,7 +7,7 @@ from typing import Any
 from logbook.services.freshness import freshen
 from logbook.services.pack_status import pack_rows
 from logbook.store.database import Book
-from logbook.store.marks import change_mark
+from logbook.store.marks import change_mark, newest_answer, newest_entry
 
 Row = dict[str, Any]
 
@@ -26,7 +26,7 @@ class PackTable:
             today: the date now; another day is another answer.
         """
         freshen(book)
-        mark = (today, *change_mark(book))
+        mark = (today, *change_mark(book), newest_answer(book), newest_entry(book))
         if self._kept is None or self._kept[0] != mark:
             self._kept = (mark, pack_rows(book))
         return self._kept[1]

@@ -10,11 +10,11 @@ from logbook.errors import DataRefused
 from logbook.services.add import now
 from logbook.services.authority import Outing, person_concerns
 from logbook.services.cases import Cases
-from logbook.services.grounding import GROUNDING, in_state
+from logbook.services.grounding import GROUNDING, INSPECT, in_state
 from logbook.services.plan_heat import HeatLimits, PackHeat, pack_heat
 from logbook.services.plan_means import PlanMeans, means_of
 from logbook.services.plan_packs import packs_of
-from logbook.store.attention import Attention
+from logbook.services.waiting import waiting_packs
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.records import Records
@@ -145,11 +145,11 @@ def concerns_of(book: Book, aircraft: str, serials: list[str], day: str) -> list
         row = Records(book, "pack").find(serial)
         if row and row[1]["state"] in GROUNDING:
             found.append(f"Pack {serial} is {in_state(row[1]['state'])}.")
-    hot = Attention(book).overheated(f"{day}T23:59Z")
+    waiting = waiting_packs(book, f"{day}T23:59Z")
     found += [
-        f"Pack {serial} reached its temperature limit on {hot[serial]}: inspection before next use, or an answer to the flag."
+        f"Pack {serial} {waiting[serial].did} on {waiting[serial].date}{INSPECT}, or an answer to the flag."
         for serial in serials
-        if serial in hot
+        if serial in waiting
     ]
     return found
 

@@ -15,12 +15,11 @@ from logbook.energy.take_off_mass import LeastMass, least_mass
 from logbook.measures import USUAL, Measures
 from logbook.services import typed, typed_time
 from logbook.services.cases import Cases
-from logbook.services.grounding import waits_after_heat
 from logbook.services.leg_text import HINT, Spot, read_leg, read_way, read_wind
 from logbook.services.liked_units import measures_of, presented
 from logbook.services.plain_form import FormField, Values
 from logbook.services.typed import Meaning, Reader
-from logbook.store.attention import Attention
+from logbook.services.waiting import waiting_packs, waits
 from logbook.store.book_facts import BookFacts, LastReading
 from logbook.store.database import Book
 from logbook.store.records import Records
@@ -167,13 +166,13 @@ def plan_form(book: Book, aircraft: str, way: str, *, legs: int, now: str) -> Pl
     """
     facts, cases = BookFacts(book), Cases(book)
     row = facts.aircraft(aircraft)
-    fitted, hot = facts.fitted_now(aircraft), Attention(book).overheated(now)
+    fitted, waiting = facts.fitted_now(aircraft), waiting_packs(book, now)
     fields = [*_what(way, legs)]
     gauge = facts.last_together(aircraft)
     if gauge is None and not fitted and row.get("positions"):
         gauge = LastReading()
     for serial, position in fitted if gauge is None else []:
-        grounded = cases.grounded(serial, now) or waits_after_heat(hot, serial)
+        grounded = cases.grounded(serial, now) or waits(waiting, serial)
         fields += _pack(serial, position, facts.last_reading(serial), now, grounded)
     fields += [] if gauge is None else _aeroplane(gauge)
     base = str(row.get("base") or "")

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Final
 
-from logbook.rules import charge_rules, upkeep_rules
+from logbook.rules import charge_rules, observation_rules, upkeep_rules
 from logbook.rules.catalogue import RULES
 from logbook.rules.flag import Rule
 from logbook.services.kinds import kind_of
 
-_UPKEEP: Final = {"observation": ("counter_back",), "maintenance": ("hours_back", "hours_apart")}
+_UPKEEP: Final = {
+    "observation": (*observation_rules.RULES, "counter_back"),
+    "maintenance": ("hours_back", "hours_apart"),
+}
 
 
 def rules_of(word: str) -> list[str]:
@@ -43,7 +46,8 @@ def source(rule: str) -> str:
 
 
 def _rule(rule: str) -> Rule | None:
-    return RULES.get(rule) or charge_rules.RULES.get(rule) or upkeep_rules.RULES.get(rule)
+    kinds = (RULES, charge_rules.RULES, observation_rules.RULES, upkeep_rules.RULES)
+    return next((rules[rule] for rules in kinds if rule in rules), None)
 
 
 def rules() -> list[tuple[str, str]]:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from logbook.measures import USUAL, Measures
 from logbook.services.due import due_items
 from logbook.services.freshness import freshen
-from logbook.services.grounding import GROUNDING, in_state, waits_after_heat
+from logbook.services.grounding import GROUNDING, in_state
 from logbook.services.liked_units import measures_of
+from logbook.services.waiting import Waits, waiting_packs, waits
 from logbook.store.attention import COUNTED, Attention
 from logbook.store.book_facts import BookFacts, FittedPack, LastReading
 from logbook.store.database import Book
@@ -95,7 +96,7 @@ def today(book: Book, now: str) -> TodayView:
             "struck = 0 AND state <> 'closed'", order="state DESC, found DESC"
         )
     ]
-    hot = attention.overheated(now)
+    waiting = waiting_packs(book, now)
     fleet = facts.fleet_fitted()
     readings = facts.last_readings([pack.serial_no for *_, packs in fleet for pack in packs])
     measures = measures_of(book)
@@ -107,7 +108,7 @@ def today(book: Book, now: str) -> TodayView:
                 (registration, kind),
                 [(pack, readings[pack.serial_no]) for pack in packs],
                 out,
-                (defects, hot),
+                (defects, waiting),
             )
             for registration, kind, packs in fleet
         ],
@@ -128,10 +129,10 @@ def _aircraft(
     named: tuple[str, str],
     fitted: list[tuple[FittedPack, LastReading]],
     out: list[Row],
-    held: tuple[list[Row], Mapping[str, str]],
+    held: tuple[list[Row], Mapping[str, Waits]],
 ) -> AircraftNow:
     registration, kind = named
-    defects, hot = held
+    defects, waiting = held
     flying = next((flight for flight in out if flight["aircraft"] == registration), None)
     left_with = _before_start(book, flying) if flying else {}
     packs = [
@@ -139,7 +140,7 @@ def _aircraft(
             pack.serial_no,
             pack.position,
             left_with.get(pack.serial_no) or reading,
-            _grounded(pack, defects, hot),
+            _grounded(pack, defects, waiting),
             pack.serial_no in left_with,
         )
         for pack, reading in fitted
@@ -169,10 +170,10 @@ def _before_start(book: Book, flight: Row) -> dict[str, LastReading]:
     }
 
 
-def _grounded(pack: FittedPack, defects: list[Row], hot: Mapping[str, str]) -> str:
+def _grounded(pack: FittedPack, defects: list[Row], waiting: Mapping[str, Waits]) -> str:
     if pack.state in GROUNDING:
         return in_state(pack.state)
     serial = pack.serial_no
     if any(d["serial_no"] == serial and d["needs_inspection"] and d["state"] == "open" for d in defects):
         return "inspection before next use"
-    return waits_after_heat(hot, serial)
+    return waits(waiting, serial)

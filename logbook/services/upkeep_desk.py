@@ -25,7 +25,7 @@ class Board(NamedTuple):
         components: parts that are fitted, with their time.
         aircraft: registration to total time and landings and how they were counted.
         flags: of observations and entries, the newest first, answered ones too.
-        hot: packs that got too hot and that nobody has looked at since, with what they wait for.
+        waiting: packs that passed a limit and that nobody has looked at since, with what they wait for.
     """
 
     defects: list[Row]
@@ -33,7 +33,7 @@ class Board(NamedTuple):
     entries: list[Row]
     components: list[Row]
     aircraft: dict[str, Row]
-    hot: list[Row]
+    waiting: list[Row]
     flags: list[UpkeepFlag]
 
     def of(self, thing: str) -> Board:
@@ -50,7 +50,7 @@ class Board(NamedTuple):
             mine(self.entries),
             mine(self.components),
             aircraft,
-            mine(self.hot),
+            mine(self.waiting),
             [flag for flag in self.flags if thing in (flag.aircraft, flag.serial_no)],
         )
 
@@ -108,17 +108,16 @@ class UpkeepDesk:
             [row for _, row in entries],
             [row for row in component_rows(self.book, totals) if row["removed"] is None],
             totals,
-            self._hot(),
+            self._waiting(),
             listed_flags(self.book),
         )
 
-    def _hot(self) -> list[Row]:
-        from logbook.services.grounding import waits_after_heat
-        from logbook.store.attention import Attention
+    def _waiting(self) -> list[Row]:
+        from logbook.services.waiting import waiting_packs
 
-        hot = Attention(self.book).overheated(self.clock())
-        newest = sorted(hot, key=lambda serial: hot[serial], reverse=True)
-        return [{"serial_no": one, "date": hot[one], "words": waits_after_heat(hot, one)} for one in newest]
+        found = waiting_packs(self.book, self.clock())
+        newest = sorted(found, key=lambda serial: found[serial].date, reverse=True)
+        return [{"serial_no": one, "date": found[one].date, "words": found[one].words} for one in newest]
 
     def things(self) -> list[str]:
         """Aeroplanes and packs, by name."""

@@ -1,18 +1,20 @@
-"""Flags of observations and maintenance entries: counters and hours that went back or stand apart; answered or not."""
+"""Flags of observations and maintenance entries: cells and insulation beyond a limit, counters and hours that went back."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from logbook.rules.flag import Flag
+from logbook.rules.observation_rules import SeenFigures, SeenLimits, seen_beyond
 from logbook.rules.upkeep_rules import CounterRead, HoursRead, counters_back, hours_apart, hours_back
 from logbook.services.answers_given import OWNERS, Answers, answers_of
 from logbook.services.hours_read import APART_H, NO_TIME, counted_at
 from logbook.services.maintenance import aircraft_totals
 from logbook.store.database import Book
-from logbook.store.pack_sweep import PackSweep
+from logbook.store.pack_sweep import PackSweep, Seen
 from logbook.store.records import Records
+from logbook.store.seen_limits import limits_stated
 
 Row = dict[str, Any]
 
@@ -44,7 +46,7 @@ class UpkeepFlag(NamedTuple):
 
 
 def upkeep_flags(book: Book, serial_no: str | None = None) -> dict[tuple[str, str], list[Row]]:
-    """Counters and hours that went back or stand apart from what was counted, by kind and id of the later record; of one pack or of everything."""
+    """What the rules find, by kind and id of the record (of what went back: the later one); of one pack or of everything."""
     found: dict[tuple[str, str], list[Row]] = {}
     answers = {kind: Answers(book, OWNERS[kind]) for kind in ("observation", "maintenance")}
     for kind, record_id, flag in _found(book, serial_no):
@@ -64,9 +66,17 @@ def listed_flags(book: Book) -> list[UpkeepFlag]:
 
 
 def _found(book: Book, serial_no: str | None) -> Iterator[tuple[str, str, Flag]]:
-    for serial, counters in _counters(book, serial_no).items():
+    serials = None if serial_no is None else [serial_no]
+    observed = list(PackSweep(book, serials).observations())
+    for serial, counters in _counters(observed).items():
         for record_id, flag in counters_back(serial, counters):
             yield "observation", record_id, flag
+    limits = limits_stated(book, serials)
+    for seen in observed:
+        shown = SeenFigures(seen.cell_min_v, seen.cell_max_v, seen.insulation_mohm)
+        allowed = SeenLimits(*limits.get(seen.serial_no, ()))
+        for flag in seen_beyond(seen.serial_no, shown, allowed):
+            yield "observation", seen.observation_id, flag
     if serial_no is None:
         read = _hours(book)
         totals = aircraft_totals(book) if read else {}
@@ -80,9 +90,9 @@ def _found(book: Book, serial_no: str | None) -> Iterator[tuple[str, str, Flag]]
                     yield "maintenance", entry.record_id, apart
 
 
-def _counters(book: Book, serial_no: str | None) -> dict[str, list[CounterRead]]:
+def _counters(observed: Iterable[Seen]) -> dict[str, list[CounterRead]]:
     read: dict[str, list[CounterRead]] = {}
-    for seen in PackSweep(book, None if serial_no is None else [serial_no]).observations():
+    for seen in observed:
         one = CounterRead(
             seen.observation_id,
             seen.at,

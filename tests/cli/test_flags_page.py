@@ -6,7 +6,7 @@ import ast
 from pathlib import Path
 
 from logbook.cli import flags_page
-from logbook.rules import catalogue, charge_rules, flag
+from logbook.rules import catalogue, charge_rules, flag, observation_rules
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = ROOT / "docs" / "flags.md"
@@ -27,7 +27,7 @@ def test_paragraphs_are_broken_and_no_code_is_torn_apart() -> None:
 def test_every_rule_stands_on_the_page_once() -> None:
     told = [name for names in flags_page._GROUPS.values() for name in names]
     assert sorted(told) == sorted(catalogue.RULES)
-    assert set(flags_page._ABOUT) == {*catalogue.RULES, *charge_rules.RULES}
+    assert set(flags_page._ABOUT) == {*catalogue.RULES, *charge_rules.RULES, *observation_rules.RULES}
 
 
 def _raised() -> dict[str, set[str]]:

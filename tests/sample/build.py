@@ -108,7 +108,7 @@ def _pack_type(rows: dict[str, list[Row]], number: int) -> Row:
         pack.pop("nominal_kwh", None)
     limits = {"limit_hours": 1200, "limit_cycles": 900, "cycle_definition": "discharge", "limit_soh_pct": 0}
     more = {"takeoff_min_temp_c": 0, "takeoff_max_temp_c": 45, "storage_soc_pct": 65}
-    return {**rows["pack_types"][0], "part_no": part_no, **limits, **more}
+    return {**rows["pack_types"][0], "part_no": part_no, **limits, **more, **club.CELL_LIMITS}
 
 
 def _aircraft(rows: dict[str, list[Row]]) -> Row:
@@ -260,13 +260,14 @@ def _observations(books: list[dict[str, list[Row]]], rng: np.random.Generator) -
             for quarter in ("2025-03-20", "2025-09-18", "2026-03-19", "2026-09-17"):
                 low = round(3.94 + float(rng.normal(0, 0.01)), 3)
                 apart = 0.008 + 0.004 * int(quarter[3]) + float(rng.uniform(0, 0.004))
+                apart += club.DRIFT_MV.get(pack["serial_no"], {}).get(quarter, 0) / 1000
                 found.append(
                     {
                         "serial_no": pack["serial_no"],
                         "at": f"{quarter}T09:00Z",
                         "cell_min_v": low,
                         "cell_max_v": round(low + apart, 3),
-                        "insulation_mohm": round(float(rng.uniform(40, 90)), 1),
+                        "insulation_mohm": round(float(rng.uniform(70, 90)), 1),
                         "text": "quarterly look",
                     }
                 )

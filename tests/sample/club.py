@@ -53,6 +53,20 @@ RESERVES: Final[Row] = {
     "pack_set_price": 23800,
 }
 
+CELL_LIMITS: Final[Row] = {
+    "cells_apart_caution_mv": 45,
+    "cells_apart_limit_mv": 70,
+    "cell_limit_min_v": 3.2,
+    "cell_limit_max_v": 4.15,
+    "insulation_limit_mohm": 8,
+}
+"""What the invented maker allows of cells and insulation."""
+
+DRIFT_MV: Final[dict[str, dict[str, int]]] = {
+    "A1-417": {"2025-09-18": 4, "2026-03-19": 9, "2026-09-17": 15},
+}
+"""A pack whose cells drift apart: it is in caution when it is looked at last, and some way from the limit."""
+
 TUG: Final[Row] = {
     "registration": "ZZ-TOW",
     "type": "Heron 180 (piston, tows gliders)",

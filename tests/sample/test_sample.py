@@ -9,8 +9,11 @@ import pytest
 
 from logbook.paths import sample_file
 from logbook.services.check import check
+from logbook.services.questions import list_records
+from logbook.services.waiting import waiting_packs
 from logbook.store.attention import Attention
 from logbook.store.database import Book
+from logbook.store.flights import FlightFilter
 from tests.sample.build import build, dump
 
 
@@ -78,3 +81,12 @@ def test_each_hot_pack_was_looked_at_after_the_flight_so_that_none_is_still_held
     with Book.open(sample_file(), readonly=True) as book:
         assert Attention(book).overheated("2025-02-10T21:00Z") == {"A1-417": "2025-02-10"}
         assert Attention(book).overheated("9") == {}
+
+
+def test_one_pack_drifts_into_the_caution_of_its_cells_and_none_is_beyond_a_limit() -> None:
+    with Book.open(sample_file(), readonly=True) as book:
+        rows = list_records(book, "observation", FlightFilter(flag="any"))
+        assert [(row["serial_no"], [flag["rule"] for flag in row["flags"]]) for row in rows] == [
+            ("A1-417", ["cells_apart_caution"])
+        ]
+        assert waiting_packs(book, "9") == {}

@@ -53,7 +53,7 @@ def held(desk: Desk) -> list[str]:
         s: (fleet[s], "INSPECT" if fleet[s] else "fitted") for s in (P1, P2)
     }
     assert desk.packs.view(P1).row["grounded"] == fleet[P1]
-    assert {one["serial_no"]: one["words"] for one in desk.upkeep.board().hot} == {
+    assert {one["serial_no"]: one["words"] for one in desk.upkeep.board().waiting} == {
         s: fleet[s] for s in said[0]
     }
     return said[0]
@@ -64,6 +64,7 @@ def test_only_the_pack_that_reached_its_limit_is_held_up(desk: Desk) -> None:
 
 
 def test_an_answer_to_the_flag_ends_it(desk: Desk) -> None:
+    assert held(desk) == [P1]  # what was worked out once is not said after the answer
     answer(desk.book, "HOT", "temperature_limit", "sensor was loose", serial_no=P1, by=ADA)
     assert held(desk) == []
 
@@ -74,6 +75,7 @@ def test_an_answer_to_the_flag_ends_it(desk: Desk) -> None:
 def test_an_entry_after_the_flight_ends_it_and_one_before_or_dated_ahead_does_not(
     desk: Desk, completed: str, packs: list[str]
 ) -> None:
+    assert held(desk) == [P1]
     put(desk.book, "maintenance", {"serial_no": P1, "text": "looked at", "completed": completed})
     assert held(desk) == packs
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from logbook.errors import DataRefused
-from logbook.rules import upkeep_rules
+from logbook.rules import observation_rules, upkeep_rules
 from logbook.services.answer import answer
 from logbook.services.correct import correct, strike
 from logbook.services.export_book import export_package
@@ -101,7 +101,10 @@ def test_no_rule_looks_at_two_kinds_so_that_a_rule_tells_which_record_is_meant()
 
 
 def test_every_rule_of_maintenance_says_what_to_do(back: Book) -> None:
-    assert {*rules_of("observation"), *rules_of("maintenance")} == set(upkeep_rules.RULES)
+    assert {*rules_of("observation"), *rules_of("maintenance")} == {
+        *upkeep_rules.RULES,
+        *observation_rules.RULES,
+    }
     for kind, record_id, rule in FOUND:
         notes = [line.note for line in flags_block(show(back, kind, record_id)).lines]
         assert f"{upkeep_rules.RULES[rule].what_to_do} Answer it with w." in notes

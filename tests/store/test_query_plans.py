@@ -19,6 +19,7 @@ from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter
 from logbook.store.people_alike import flights_alike
+from logbook.store.seen_limits import beyond_limits
 from logbook.store.triggers import trigger_statements
 from tests.bench.counting import asked
 from tests.bench.make_book import NOW, make_book
@@ -107,6 +108,7 @@ QUESTIONS: dict[str, Callable[[Book], object]] = {
     "flights with any flag": _page(FlightFilter(flag="any")),
     "flights with one flag by date": _page(FlightFilter(flag="readings_missing", since="2026-05-01")),
     "packs that were too hot": lambda book: Attention(book).overheated(NOW, "B0000150"),
+    "packs seen beyond a limit": lambda book: beyond_limits(book, NOW),
     "flights struck out": _page(FlightFilter(struck=True)),
     "flights with one flag": lambda book: list(list_flights(book, FlightFilter(flag="readings_missing"))),
     "one flight": lambda book: show(book, "flight", "B0000150"),
@@ -152,6 +154,14 @@ def test_packs_that_were_too_hot_are_found_by_one_look_for_each_pack_however_man
     assert "SCAN p" in steps  # every pack, and of each:
     assert "SEARCH g USING INDEX flight_flag_hot (pack=? AND off_blocks=?)" in steps
     assert "SEARCH x USING INDEX flight_flag_hot (pack=? AND off_blocks<?)" in steps
+    assert "SEARCH m USING INDEX maintenance_of_pack (serial_no=? AND completed<?)" in steps
+
+
+def test_observations_since_the_last_entry_are_all_that_is_looked_through_for_packs_beyond_a_limit(
+    book,
+) -> None:
+    steps = plan_of(book, lambda: beyond_limits(book, NOW), "insulation_limit_mohm")
+    assert "SEARCH o USING INDEX observation_by_pack (serial_no=? AND at>? AND at<?)" in steps
     assert "SEARCH m USING INDEX maintenance_of_pack (serial_no=? AND completed<?)" in steps
 
 

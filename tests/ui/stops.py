@@ -164,6 +164,15 @@ async def settled(walker: Walker) -> None:
     """Waits until no answer is to come and the boxes that wait for the cursor to rest have been filled."""
     for _ in range(400):
         await walker.pilot.pause(0.02)
-        if not getattr(walker.app.screen, "waiting", False):
+        if not getattr(walker.app.screen, "waiting", False) and not _first_look_to_come(walker):
             break
     await walker.pilot.pause()
+    await walker.painted()
+
+
+def _first_look_to_come(walker: Walker) -> bool:
+    """Today looks through charges and observations a moment after it was painted first, and shows what it found then."""
+    from logbook.ui.screens.today import TodayScreen
+
+    app = walker.app
+    return isinstance(app.screen, TodayScreen) and app.desk.charging.known_flagged() is None

@@ -30,7 +30,7 @@ def waiting_lines(board: Board, today: str) -> list[Line]:
         today: the day now.
     """
     return [
-        *_hot(board.hot),
+        *_waiting(board.waiting),
         *_open_flags(board.flags),
         *_defects(board.defects, today),
         BLANK,
@@ -68,7 +68,7 @@ def _answered(found: Sequence[UpkeepFlag]) -> list[Line]:
     return lines
 
 
-def _hot(found: Sequence[Row]) -> list[Line]:
+def _waiting(found: Sequence[Row]) -> list[Line]:
     if not found:
         return []
     lines = [heading("Grounded: an entry for the pack (a), or an answer to the flag, ends it")]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, Final
 
+from logbook.services.grounding import INSPECT
 from logbook.ui.screens.pack_fact import fact
 from logbook.ui.screens.today_lines import SIGNS
 from logbook.ui.widgets.line_list import Line, Span, heading
@@ -29,7 +30,7 @@ def _none(title: str, words: str) -> list[Line]:
 
 
 def exceedances(view: PackView) -> list[Line]:
-    """Limits and cautions that were passed, newest first; each opens its flight or charge."""
+    """Limits and cautions that were passed, newest first; each opens its flight, charge or observation."""
     found = view.detail["exceedances"]
     if not found:
         return _none("Exceedances", "None in the record.")
@@ -45,7 +46,7 @@ def exceedances(view: PackView) -> list[Line]:
                 (kind, one["record_id"]),
             )
         )
-    if str(view.row["grounded"]).startswith("too hot"):
+    if str(view.row["grounded"]).endswith(INSPECT):
         lines.append(Line(body="An entry (a) or an answer to the flag (w) ends it."))
     return lines + _more(found)
 
@@ -122,6 +123,8 @@ def observations(seen: Row, measures: Measures) -> list[Line]:
         if trend["value"] is not None:
             slope = f"{trend['value']:+.1f} ({trend['low']:+.1f} to {trend['high']:+.1f}) {unit} a year, "
         lines.append(fact(label, f"{slope}{trend['words']}"))
+        passed = "warning" if "passed on" in trend["limit_words"] else ""
+        lines.append(fact("", trend["limit_words"], "grey" if trend["limit"] is None else passed))
     for one in rows[:_FEW]:
         target = ("observation", one["observation_id"])
         lines.append(Line((Span("  "), Span(f"{one['at'][:10]}  ")), _seen(one, measures), "", target))

@@ -16,12 +16,13 @@ def plots_of(view: PackView | None) -> list[Plot]:
     """Capacity, line of charge, temperature, cells; without a view an empty one."""
     if view is None:
         return [capacity_plot((), None)]
-    heat = view.detail["temperature"]
+    heat, seen = view.detail["temperature"], view.detail["observations"]
+    allowed = seen["limits"]
     return [
         capacity_plot(view.detail["capacity"]["history"], view.kwh_at_limit, view.breaks),
         charge_plot(view.ledger),
         heat_plot(view.warmest, heat["caution_c"], heat["limit_c"], view.measures),
-        cells_plot(view.detail["observations"]["rows"]),
+        cells_plot(seen["rows"], allowed["cells_apart_caution_mv"], allowed["cells_apart_limit_mv"]),
     ]
 
 
