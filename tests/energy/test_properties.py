@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from logbook.energy.demand import Demand, PackStart
 from logbook.energy.estimator import Estimator, estimate
 from logbook.energy.record import (
+    WHOLE,
     AircraftFacts,
     AircraftHistory,
     ChargeFacts,
@@ -26,6 +27,15 @@ rate = st.one_of(st.none(), st.just(0.0), st.floats(1e-4, 1e3))
 kinds = st.sampled_from(["", "circuits", "local", "cross-country", "ferry", "check"])
 
 
+behind = st.sampled_from([(), ("A",), ("A", "B"), ("B", "C", "A", "D")])
+_READ = [
+    *((("A", "l"), ("B", None), ("C", "elsewhere"))[:count] for count in range(4)),
+    ((WHOLE, None),),
+    (("A", "l"), (WHOLE, None)),
+]
+"""Gauges read on a flight: packs, or one for all of them, or both."""
+
+
 @st.composite
 def _flights(draw: st.DrawFn) -> tuple[FlightFacts, ...]:
     flights, at = [], 28_000_000
@@ -40,8 +50,9 @@ def _flights(draw: st.DrawFn) -> tuple[FlightFacts, ...]:
                 draw(percent),
                 draw(percent),
                 draw(st.one_of(st.none(), st.floats(-60, 90))),
+                packs=draw(behind) if serial == WHOLE else (),
             )
-            for serial, position in (("A", "l"), ("B", None), ("C", "elsewhere"))[: draw(st.integers(0, 3))]
+            for serial, position in draw(st.sampled_from(_READ))
         )
         known = draw(st.booleans())
         flights.append(
@@ -93,7 +104,9 @@ def test_any_record_gives_finite_bounded_answers(
         assert 0 <= row.low <= row.mid <= row.high <= 100
     assert all(isfinite(value) for value in hindcasts.all)
     demand = Demand(climb_ft=feet, level_min=minutes)
-    for landing in found.forecast(demand, [PackStart("A", "l", 95, soh), PackStart("new", "r", 80)]):
+    each = [PackStart("A", "l", 95, soh), PackStart("new", "r", 80)]
+    one = [PackStart(WHOLE, None, 95, soh, packs=("A", "B"))]
+    for landing in (*found.forecast(demand, each), *found.forecast(demand, one)):
         assert 0 <= landing.low <= landing.mid <= landing.high <= 100
         assert isfinite(landing.mean)
         assert isfinite(landing.sd)
@@ -101,8 +114,9 @@ def test_any_record_gives_finite_bounded_answers(
         assert 0 <= landing.chance_below(30) <= 1
     for rate_ in found.rates().rates:
         assert 0 <= rate_.observed.low <= rate_.observed.mid <= rate_.observed.high < np.inf
-    capacity = found.capacity("A").usable_kwh
-    assert 0 < capacity.low <= capacity.mid <= capacity.high < np.inf
+    for capacity in (found.capacity("A"), found.capacity_together(("A", "B")), found.capacity(WHOLE)):
+        held = capacity.usable_kwh
+        assert 0 < held.low <= held.mid <= held.high < np.inf
     assert all(isfinite(s.z) and isfinite(s.fits) for s in hindcasts.suspects)
     assert np.isfinite(found.filter.state.p).all()
 
