@@ -11,8 +11,8 @@ if TYPE_CHECKING:
     from logbook.store.database import Book
 
 
-def open_book(path: Path, *, create: bool = False) -> Book:
-    """The book at a path, open for reading and writing.
+def open_book(path: Path, *, create: bool = False, anew: bool = False) -> Book:
+    """The book at a path, open for reading and writing; `anew` as in `Book.open`.
 
     Raises:
         NoBook: there is none, and none is to be made.
@@ -20,7 +20,7 @@ def open_book(path: Path, *, create: bool = False) -> Book:
     """
     from logbook.store.database import Book
 
-    return Book.open(path, create=create)
+    return Book.open(path, create=create, anew=anew)
 
 
 def sample_copy() -> Path:

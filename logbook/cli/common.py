@@ -42,13 +42,15 @@ def command(
 def book_of(options: argparse.Namespace, *, create: bool = False) -> Iterator[Book]:
     """The book the options name, open and with its derived figures up to date.
 
-    One that was made for a command that then wrote nothing, as it was refused or only tried, is taken back.
+    One that was made for a command that then wrote nothing, as it was refused or only tried, is taken back. One that is made
+    where backups of another stand does not mix with them: they are set aside, and it is said.
     """
     from logbook.services.freshness import freshen
     from logbook.wiring import open_book
 
     path = options.file or default_book()
-    with open_book(path, create=create) as book:
+    begun = create and not path.exists()
+    with open_book(path, create=create, anew=begun) as book:
         try:
             if not freshen(book):
                 say(
@@ -59,6 +61,15 @@ def book_of(options: argparse.Namespace, *, create: bool = False) -> Iterator[Bo
         finally:
             if create and path not in WRITTEN:
                 book.take_back()
+            elif begun:
+                _say_begun(path)
+
+
+def _say_begun(path: Path) -> None:
+    from logbook.services.backups import set_earlier_aside
+
+    if words := set_earlier_aside(path):
+        say(words)
 
 
 def read_text(path: str) -> str:

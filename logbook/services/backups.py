@@ -41,6 +41,23 @@ def daily(book: Path, day: date | None = None) -> str:
     return ""
 
 
+def set_earlier_aside(book: Path) -> str:
+    """Keeps the backups of a book that stood here before apart from those of the one just begun, which would thin them out.
+
+    Returns: what to tell; nothing where there were none.
+    """
+    try:
+        found = backup.set_earlier_aside(book)
+    except OSError as error:
+        return f"note: the backups of an earlier book could not be set aside: {_words(error)}"
+    if found is None:
+        return ""
+    return (
+        f"note: there was no logbook at {book}, only backups of one: a new book was begun. The newest backup is now {found}: "
+        f"'logbook restore {found}' puts it back in place of the new book, 'logbook merge {found}' takes it into it."
+    )
+
+
 Opened = Callable[[], AbstractContextManager[IO[str]]]
 """Opens one file of rows."""
 

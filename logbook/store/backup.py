@@ -181,6 +181,25 @@ def backups_of(book: Path) -> list[Path]:
     return sorted((path for path in folder.iterdir() if _NAME.fullmatch(path.name)), reverse=True)
 
 
+def set_earlier_aside(book: Path) -> Path | None:
+    """Moves the backups of a book that is gone to a folder of their own. Returns the newest, where it is now.
+
+    Raises:
+        OSError: the folder cannot be moved; everything is as it was.
+    """
+    if not backups_of(book):
+        return None
+    folder = backup_folder(book)
+    target = folder.with_name(f"{book.name}.earlier-{datetime.now(UTC):%Y%m%dT%H%M%S}.backups")
+    number = 2
+    while target.exists():
+        target = target.with_name(f"{book.name}.earlier-{datetime.now(UTC):%Y%m%dT%H%M%S}-{number}.backups")
+        number += 1
+    folder.rename(target)
+    _sync_folder(target.parent)
+    return target / max(path.name for path in target.iterdir() if _NAME.fullmatch(path.name))
+
+
 def _copy(source: Path, target: Path) -> None:
     # Not read-only: an interrupted write may have to be rolled back first, which SQLite does by itself.
     reader = sqlite3.connect(f"file:{quote(str(source.absolute()))}?mode=rw", uri=True, timeout=WAIT_S)

@@ -19,7 +19,7 @@ from urllib.parse import quote
 from logbook.errors import FileTrouble, NoBook
 from logbook.paths import backup_folder
 from logbook.store.keys import Keys
-from logbook.store.trouble import Connection, foreign, has_backups, troubles, way_back
+from logbook.store.trouble import Connection, foreign, has_backups, newest_backup, troubles, way_back
 from logbook.store.trust import limit, refuse_untrusted
 
 __all__ = ["Book", "troubles"]
@@ -70,19 +70,26 @@ class Book:
         """Where this opening made the file: what others had written by then."""
 
     @classmethod
-    def open(cls, path: Path, *, create: bool = False, readonly: bool = False) -> Self:
+    def open(cls, path: Path, *, create: bool = False, readonly: bool = False, anew: bool = False) -> Self:
         """Opens the book at a path; makes it where wanted and missing.
+
+        Args:
+            path: the file.
+            create: a missing book is made.
+            readonly: nothing will be written.
+            anew: also where there are backups of one that stood here before; who asks for it says so and keeps them.
 
         Raises:
             NoBook: there is none, and none is to be made.
-            FileTrouble: it is not a logbook, is newer than this program, damaged, locked or not readable.
+            FileTrouble: it is not a logbook, is newer than this program, damaged, locked or not readable; or one is to be
+                made where backups show that one is missing.
         """
         with troubles(path):
             if path.exists() and not path.is_file():
                 raise foreign(path)  # a folder, a device
             exists = path.exists() and path.stat().st_size > 0
-            if not exists and has_backups(path):
-                raise _gone(path)
+            if not exists and not (create and anew) and has_backups(path):
+                raise _gone(path, create=create)
             if not exists and not create:
                 raise NoBook(
                     f"There is no logbook at {path}.",
@@ -228,12 +235,15 @@ def _refuse_badly_undone(path: Path, connection: Connection) -> None:
         raise FileTrouble(f"The file {path} is damaged.", next_step=way_back(path))
 
 
-def _gone(path: Path) -> FileTrouble:
-    what = "is empty" if path.exists() else "is not there any more"
+def _gone(path: Path, *, create: bool) -> FileTrouble | NoBook:
+    empty = path.exists()
+    what = "is empty" if empty else "is not there any more"
     folder = backup_folder(path)
-    return FileTrouble(
+    kind = FileTrouble if empty or create else NoBook
+    back = way_back(path) if empty else newest_backup(path)
+    return kind(
         f"The logbook {path} {what}, and there are backups of it.",
-        next_step=f"{way_back(path)} To begin a new book in its place, move the folder {folder} away first.",
+        next_step=f"{back} To begin a new book in its place, move the folder {folder} away first.",
     )
 
 

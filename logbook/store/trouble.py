@@ -80,16 +80,21 @@ _WORDS: Final = {
 
 def way_back(path: Path) -> str:
     """What to do about a damaged book: the last good backup by name, else what can be saved of it."""
+    back = newest_backup(path) or "There is no backup beside it;"
+    return f"{back} 'logbook salvage {path} --to NEW' takes over what can still be read."
+
+
+def newest_backup(path: Path) -> str:
+    """The last good backup of a book by name, and what puts it back, in a sentence; empty where there is none."""
     from logbook.store.backup import backups_of
 
-    salvage = f"'logbook salvage {path} --to NEW' takes over what can still be read."
     try:
         newest = next(iter(backups_of(path)), None)
     except OSError:
         newest = None
     if newest is None:
-        return f"There is no backup beside it; {salvage}"
-    return f"Its last good backup is {newest}: 'logbook restore {newest}' puts it back. {salvage}"
+        return ""
+    return f"Its last good backup is {newest}: 'logbook restore {newest}' puts it back."
 
 
 def foreign(path: Path) -> FileTrouble:

@@ -8,8 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from logbook.errors import UsageError
+from logbook import open_logbook
+from logbook.errors import FileTrouble, UsageError
 from logbook.paths import refuse_unfit
+from logbook.services.desk import Desk
+from logbook.store.backup import back_up, backups_of
 from logbook.store.database import Book
 from tests.club import flight, put
 
@@ -74,6 +77,68 @@ def test_a_command_that_wrote_nothing_leaves_no_book_behind(logbook, tmp_path, m
     assert logbook("--file", path, *words, given=given).status == (0 if "--dry-run" in words else 3)
     assert sorted(one.name for one in tmp_path.iterdir()) == ["rows"]
     assert logbook("--file", path, "list", "people").status == 3
+
+
+PERSON = {"person": "Dora Reed"}
+
+
+def _without_its_book(book_path: Path) -> Path:
+    """A backup of a book that is gone; as when a card is not in its slot, or somebody tidied up."""
+    with Book.open(book_path) as book:
+        put(book, "flight", flight())
+    kept = back_up(book_path, reason="daily")
+    book_path.unlink()
+    return kept
+
+
+def test_who_reads_a_book_that_is_gone_is_told_of_its_backups(logbook, book_path):
+    kept = _without_its_book(book_path)
+    answer = logbook("list", "flights")
+    assert answer.status == 3
+    assert f"'logbook restore {kept}' puts it back" in answer.err
+    assert "salvage" not in answer.err
+    assert not book_path.exists()
+
+
+def test_a_book_begun_where_one_is_gone_says_so_and_leaves_the_backups_of_the_other_alone(logbook, book_path):
+    kept = _without_its_book(book_path)
+    answer = logbook("add", "person", "-", given=PERSON)
+    assert answer.status == 0
+    (aside,) = book_path.parent.glob("book.logbook.earlier-*.backups")
+    now = aside / kept.name
+    assert f"a new book was begun. The newest backup is now {now}" in answer.err
+    assert "Dora Reed" in logbook("list", "people").out
+    assert [path.parent.name for path in backups_of(book_path)] == ["book.logbook.backups"]
+    assert logbook("merge", now).status == 0
+    assert "F1" in logbook("list", "flights").out
+    assert logbook("restore", now).status == 0
+    assert "Dora Reed" not in logbook("list", "people").out
+    assert "F1" in logbook("list", "flights").out
+
+
+def test_what_is_refused_begins_no_book_and_moves_no_backup(logbook, book_path):
+    kept = _without_its_book(book_path)
+    assert logbook("add", "person", "-", given={"person": ""}).status == 3
+    assert not book_path.exists()
+    assert kept.exists()
+
+
+def test_an_empty_file_where_a_book_was_is_not_written_over(logbook, book_path):
+    kept = _without_its_book(book_path)
+    book_path.touch()
+    answer = logbook("add", "person", "-", given=PERSON)
+    assert answer.status == 74
+    assert "is empty, and there are backups of it" in answer.err
+    assert str(kept) in answer.err
+
+
+def test_screens_and_the_library_begin_no_book_where_one_is_gone(book_path):
+    """Nobody reads a note there before the first entry is made."""
+    _without_its_book(book_path)
+    with pytest.raises(FileTrouble, match="not there any more"):
+        Desk.at(book_path)
+    with pytest.raises(FileTrouble, match="not there any more"):
+        open_logbook(book_path, create=True)
 
 
 def test_a_book_that_somebody_else_wrote_to_meanwhile_stays(tmp_path):
