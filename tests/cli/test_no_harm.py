@@ -98,6 +98,8 @@ def test_who_reads_a_book_that_is_gone_is_told_of_its_backups(logbook, book_path
     assert f"'logbook restore {kept}' puts it back" in answer.err
     assert "salvage" not in answer.err
     assert not book_path.exists()
+    assert logbook("restore").status == 0
+    assert "F1" in logbook("list", "flights").out
 
 
 def test_a_book_begun_where_one_is_gone_says_so_and_leaves_the_backups_of_the_other_alone(logbook, book_path):
