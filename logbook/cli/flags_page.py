@@ -123,7 +123,7 @@ corrected, or answered (`w`).
 |---|---|---|
 | `counter_back` | ! a pack's own hour or cycle counter shows less than before, without a baseline break | compare with the display; after a new controller, record a baseline break |
 | `hours_back` | ! an entry gives less total time of the aeroplane than an earlier one | correct whichever was mistyped |
-| `hours_apart` | ! an entry gives a total time of the aeroplane more than 1 h from what the book counts up to then; what falls due by hours counts on from what was read | correct what was mistyped; a book that began later than the aeroplane: state the difference as hours brought forward |
+| `hours_apart` | ! an entry gives a total time of the aeroplane more than 1 h from what the book counts: up to the first such entry, later from one to the next; what falls due by hours counts on from what was read | correct what was mistyped; a book that began later than the aeroplane: state the difference as hours brought forward |
 | `no_longer_due` | ! the same work was due again by date, hours or cycles, and the new entry names no next time for it: nothing recalls it any more (said when it is recorded) | correct the entry: give the next date, hours or cycles |
 | `defect_not_closed` | ! an entry names a defect that it cannot close; the entry stands | name the right defect, or close it by another entry |
 """

@@ -78,23 +78,41 @@ def counters_back(serial_no: str, read: Sequence[CounterRead]) -> Iterator[tuple
             last = one.at, value
 
 
-def hours_apart(aircraft: str, read: HoursRead, counted: float, most: float) -> Flag | None:
-    """Total time of an aeroplane as read is not what the book counts up to then.
+def hours_apart(
+    aircraft: str, read: Sequence[HoursRead], counted: Sequence[float], most: float
+) -> Iterator[tuple[str, Flag]]:
+    """Total time of an aeroplane as read is not what the book counts: up to the first reading, then from one to the next.
+
+    So a book that began later than the aeroplane is told so once, and after that only of what is new. A reading that went
+    back is a matter of `hours_back`, and none to count on from.
 
     Args:
         aircraft: registration.
-        read: the entry that gives it.
-        counted: what the book counts up to that moment [h].
+        read: its readings in order of time.
+        counted: what the book counts up to each [h].
         most: a difference up to this is nothing to speak of [h].
+
+    Yields: The id of the entry, and the flag.
     """
-    apart = read.hours - counted
-    if abs(apart) <= most:
-        return None
-    words = (
-        f"Total time of {aircraft} was read as {read.hours:g} h; up to then the book counts {counted:.1f} h, "
-        f"{abs(apart):.1f} h {'less' if apart > 0 else 'more'}. What falls due by hours counts on from what was read."
-    )
-    return Flag("hours_apart", CHECK, words, {"read": read.hours, "counted": counted})
+    last: tuple[HoursRead, float] | None = None
+    for one, up_to in zip(read, counted, strict=True):
+        if last is not None and one.hours < last[0].hours:
+            continue
+        expected = up_to if last is None else last[0].hours + up_to - last[1]
+        apart = one.hours - expected
+        if abs(apart) > most:
+            if last is None:
+                beside = f"up to then the book counts {up_to:.1f} h"
+            else:
+                beside = (
+                    f"since {last[0].hours:g} h of {last[0].at[:10]} the book counts {up_to - last[1]:.1f} h"
+                )
+            words = (
+                f"Total time of {aircraft} was read as {one.hours:g} h; {beside}, "
+                f"{abs(apart):.1f} h {'less' if apart > 0 else 'more'}. What falls due by hours counts on from what was read."
+            )
+            yield one.record_id, Flag("hours_apart", CHECK, words, {"read": one.hours, "counted": expected})
+        last = one, up_to
 
 
 def hours_back(aircraft: str, read: Sequence[HoursRead]) -> Iterator[tuple[str, Flag]]:

@@ -84,10 +84,9 @@ def _found(book: Book, serial_no: str | None) -> Iterator[tuple[str, str, Flag]]
             for record_id, flag in hours_back(aircraft, hours):
                 yield "maintenance", record_id, flag
             total = totals.get(aircraft, NO_TIME)
-            for entry in hours:
-                apart = hours_apart(aircraft, entry, counted_at(total, entry.at), APART_H)
-                if apart is not None:
-                    yield "maintenance", entry.record_id, apart
+            counted = [counted_at(total, entry.at) for entry in hours]
+            for record_id, flag in hours_apart(aircraft, hours, counted, APART_H):
+                yield "maintenance", record_id, flag
 
 
 def _counters(observed: Iterable[Seen]) -> dict[str, list[CounterRead]]:
