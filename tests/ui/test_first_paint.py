@@ -5,8 +5,10 @@ from __future__ import annotations
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
+from textual._compositor import Compositor
 from textual.css.stylesheet import Stylesheet
 from textual.geometry import Region
 from textual.strip import Strip
@@ -96,6 +98,24 @@ def watched(monkeypatch: pytest.MonkeyPatch) -> Watched:
     monkeypatch.setattr(Stylesheet, "reparse", counting)
     monkeypatch.setattr(LineList, "render_lines", painting)
     return seen
+
+
+async def test_today_is_not_painted_into_nothing_while_the_library_starts(
+    book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = LogbookApp(Desk.at(book))
+    painted: list[bool] = []
+    render = Compositor.render_update
+
+    def rendering(self: Compositor, *given: Any, **named: Any) -> Any:
+        painted.append(bool(app._batch_count))
+        return render(self, *given, **named)
+
+    monkeypatch.setattr(Compositor, "render_update", rendering)
+    async with app.run_test(size=(140, 40)) as pilot:
+        await pilot.pause()
+    assert painted
+    assert not any(painted)
 
 
 @pytest.mark.parametrize(("size", "lists"), [((140, 40), {"waiting", "state"}), ((80, 24), {"waiting"})])

@@ -107,6 +107,11 @@ class BookScreen(Asking, Screen[Any]):
         """What is shown is what the book says now."""
         self.refill()
 
+    def _compositor_refresh(self) -> None:
+        """Paints, unless the library would throw it away: while it starts, it paints once into nothing."""
+        if not self.app._batch_count:  # noqa: SLF001 - the library has no other word for it
+            super()._compositor_refresh()
+
     # -- actions of every screen ---------------------------------------------------------------------------------------
 
     def action_help(self) -> None:
