@@ -48,8 +48,9 @@ _ALIKE: Final = """
             f.landings_night, f.date, coalesce(i.open_flags, 0) AS open_flags,
             coalesce((strftime('%s', f.on_blocks) - strftime('%s', f.off_blocks)) / 60, 0) AS minutes,
             CASE WHEN EXISTS (SELECT 1 FROM crew c WHERE c.flight = f.n) THEN f.n END AS alone,
-            (SELECT json_group_array(person) FROM (SELECT DISTINCT s.person FROM signature s
-                WHERE s.flight_id = f.id AND s.struck = 0 ORDER BY s.person)) AS signers
+            CASE WHEN EXISTS (SELECT 1 FROM signature s WHERE s.flight_id = f.id)  -- of most nobody ever signed: no list is sorted
+                THEN (SELECT json_group_array(person) FROM (SELECT DISTINCT s.person FROM signature s
+                    WHERE s.flight_id = f.id AND s.struck = 0 ORDER BY s.person)) ELSE '[]' END AS signers
         FROM flight f LEFT JOIN flight_index i ON i.flight = f.n
         WHERE f.struck = 0 AND f.state = 'closed' {among})
     GROUP BY outcome, minutes <> 0, pilot, function, second_person, second_function, handled_by, alone, signers"""

@@ -15,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from logbook.store.trust import DIGESTS
-from tests.bench import parts_batch, parts_screens, parts_services
+from tests.bench import parts_batch, parts_recordings, parts_screens, parts_services
 from tests.bench.make_book import make_book
 from tests.bench.measuring import Figure, say, table
 
@@ -33,8 +33,10 @@ PARTS: dict[str, Callable[[Books], list[Figure]]] = {
     "pages": parts_services.pages,
     "people": parts_batch.people,
     "packs": parts_batch.packs,
+    "year": parts_batch.year,
     "estimates": parts_batch.estimates,
     "rainflow": parts_batch.rainflow,
+    "recordings": parts_recordings.recordings,
     "care": parts_batch.care,
     "package": parts_batch.package,
 }

@@ -19,6 +19,7 @@ from logbook.services.import_book import import_package
 from logbook.services.pack_status import pack_rows
 from logbook.services.people import totals_of
 from logbook.services.recency import recency_of
+from logbook.services.year_paper import year_paper
 from logbook.store.backup import back_up
 from logbook.store.database import Book
 from logbook.store.kept_totals import PackTotals
@@ -91,6 +92,15 @@ def packs(books: Books) -> list[Figure]:
         return _beside(fresh, floor, {"export packs, nothing kept": (export, 3.0)}) + _beside(
             kept, floor, {"export packs, totals kept": (export, 3.0)}
         )
+
+
+def year(books: Books) -> list[Figure]:
+    """The report of a year, with the digest of all it rests on; every flight of the book is behind it."""
+    return _beside(
+        {size: path for size, path in books.items() if size <= 10_000},
+        ("a bare SELECT of the readings and charges it reads", _bare(_PACK_ROWS, _CHARGE_ROWS)),
+        {"paper of a year": (lambda book: year_paper(book, "2026"), None)},
+    )
 
 
 def estimates(books: Books) -> list[Figure]:

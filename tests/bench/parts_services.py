@@ -15,6 +15,7 @@ from typing import Any
 
 from logbook.services.add import add
 from logbook.services.desk import Desk
+from logbook.services.flagged_charges import flagged_charges
 from logbook.services.flight_rows import FlightRows
 from logbook.services.freshness import freshen
 from logbook.services.today import today
@@ -111,7 +112,7 @@ def _bare_commit(folder: Path) -> Callable[[str], None]:
 
 
 def screens(books: Books) -> list[Figure]:
-    """What Today, Packs and People ask for; each on a new desk, as after the start of the program."""
+    """What Today, Packs and People ask for, and what follows Today in a thread; each on a new desk, as after the start of the program."""
     counter = itertools.count()
     with tempfile.TemporaryDirectory() as scratch, ExitStack() as stack:
         opened: dict[int, Book] = {}
@@ -136,6 +137,7 @@ def screens(books: Books) -> list[Figure]:
         people = lambda book: _desk(book).people.lines()  # noqa: E731
         asked: dict[str, tuple[Callable[[Book], object], Callable[[Book], object], int]] = {
             "Today": (nothing, lambda book: today(book, NOW), 9),
+            "flags of charges": (nothing, flagged_charges, 5),
             "Packs, nothing kept": (forgotten, packs, 1),
             "Packs, nothing changed": (nothing, packs, 5),
             "Packs, after a flight": (flown, packs, 5),
