@@ -18,7 +18,6 @@ from logbook.services.drafts import Draft, Drafts
 from logbook.services.liked_units import keep_measures, measures_of
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
-from logbook.store.flights import FlightFilter
 from logbook.store.settings import Settings
 
 if TYPE_CHECKING:
@@ -35,8 +34,8 @@ if TYPE_CHECKING:
     from logbook.services.rates_view import RatesView
     from logbook.services.today import TodayView
     from logbook.services.unfinished import Entry
+    from logbook.store.flights import FlightFilter
 
-__all__ = ["Desk", "FlightFilter"]
 
 Row = dict[str, Any]
 
@@ -167,11 +166,12 @@ class Desk(DeskRecords):
 
         return show(self.book, kind, record_id)
 
-    def records(self, kind: str, wanted: FlightFilter = FlightFilter()) -> list[Row]:  # noqa: B008 - a frozen tuple
+    def records(self, kind: str, wanted: FlightFilter | None = None) -> list[Row]:
         """Records of a kind other than flights."""
         from logbook.services.questions import list_records
+        from logbook.store.flights import FlightFilter
 
-        return list(list_records(self.book, kind, wanted))
+        return list(list_records(self.book, kind, wanted or FlightFilter()))
 
     def rates(self, aircraft: str) -> Row:
         """What flying costs an aeroplane (slow: to be called elsewhere)."""

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 from logbook.services.liked_units import measures_of
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
-from logbook.store.flights import FlightFilter, Totals
 
 if TYPE_CHECKING:
     from logbook.services.flight_sheet import Block
@@ -18,6 +17,7 @@ if TYPE_CHECKING:
     from logbook.services.plain_form import PlainForm
     from logbook.services.upkeep_desk import UpkeepDesk
     from logbook.services.versions import Change
+    from logbook.store.flights import FlightFilter, Totals
 
 Row = dict[str, Any]
 

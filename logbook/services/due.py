@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from logbook.errors import UsageError
 from logbook.store.attention import NEWEST_OF_WORK
 from logbook.store.database import Book
-from logbook.store.flights import FlightFilter
 from logbook.store.records import Records
+
+if TYPE_CHECKING:
+    from logbook.store.flights import FlightFilter
 
 
 def due_items(book: Book, until: str | None = None, known_by: str = "9") -> list[dict[str, Any]]:

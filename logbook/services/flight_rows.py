@@ -10,7 +10,7 @@ from logbook.store.database import Book
 from logbook.store.flight_lines import FlightLine, FlightLines
 from logbook.store.flights import FlightFilter, Flights, Totals
 
-__all__ = ["ORDERS", "FlightLine", "FlightRows", "Totals"]
+__all__ = ["ORDERS", "FlightFilter", "FlightLine", "FlightRows", "Totals"]
 
 ORDERS = ("date", "aircraft", "block_min", "energy_kwh", "landing_soc_pct", "minutes_left")
 

@@ -11,7 +11,6 @@ from logbook.measures import USUAL, Measures
 from logbook.services.drafts import Draft, Drafts
 from logbook.services.liked_units import DRAFT_KEY, kept_units, requoted
 from logbook.store.database import Book
-from logbook.store.flights import Flights
 from logbook.store.records import Records
 
 _FORM: Final = "form"
@@ -119,6 +118,8 @@ def _is_saved(book: Book, draft: Draft) -> bool:
         return bool(rows) and (not closing or all(row["ended"] or row["struck"] for row in rows))
     if draft.kind != "flight":
         return False
+    from logbook.store.flights import Flights
+
     n = Flights(book).number(draft.record_id)
     if n is None:
         return False

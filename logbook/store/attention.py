@@ -23,6 +23,11 @@ class Attention:
     def __init__(self, book: Book) -> None:
         self._run = book.connection.execute
 
+    def stale(self, limit: int = 1_000_000_000) -> list[int]:
+        """Flights (by number) whose figures must be computed again."""
+        rows = self._run("SELECT flight FROM stale ORDER BY flight LIMIT ?", (limit,))
+        return [row[0] for row in rows.fetchall()]
+
     def newest_flags(self, limit: int) -> list[tuple[str, str, str, str, str]]:
         """Flight id, date, aircraft, severity and words of unanswered flags that are more than notes, newest flights first."""
         newest = " UNION ALL ".join(

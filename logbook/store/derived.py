@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
+from logbook.store.attention import Attention
 from logbook.store.database import Book
 
 
@@ -48,8 +49,7 @@ class Derived:
 
     def stale(self, limit: int = 1_000_000_000) -> list[int]:
         """Flights whose figures must be computed again."""
-        rows = self.book.connection.execute("SELECT flight FROM stale ORDER BY flight LIMIT ?", (limit,))
-        return [row[0] for row in rows.fetchall()]
+        return Attention(self.book).stale(limit)
 
     def mark_all(self) -> None:
         """Everything is to be computed again (inside a transaction)."""

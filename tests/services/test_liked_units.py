@@ -9,9 +9,10 @@ from hypothesis import strategies as st
 
 from logbook.errors import DataRefused
 from logbook.measures import USUAL, Measures
-from logbook.services.desk import Desk, FlightFilter
+from logbook.services.desk import Desk
 from logbook.services.drafts import Drafts
 from logbook.services.export_book import export_package
+from logbook.services.flight_rows import FlightFilter
 from logbook.services.flight_typed import record_of
 from logbook.services.leg_text import read_leg
 from logbook.services.leg_words import leg_line

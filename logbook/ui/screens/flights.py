@@ -14,7 +14,8 @@ from textual.widget import Widget
 
 from logbook.errors import LogbookError
 from logbook.measures import USUAL
-from logbook.services.desk import Desk, FlightFilter
+from logbook.services.desk import Desk
+from logbook.services.flight_rows import FlightFilter
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen

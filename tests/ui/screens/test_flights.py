@@ -6,7 +6,7 @@ from array import array
 import pytest
 
 from logbook.services.correct import correct
-from logbook.services.desk import FlightFilter
+from logbook.services.flight_rows import FlightFilter
 from logbook.ui.screens import flights as flights_module
 from logbook.ui.screens.flights import FlightsScreen
 from logbook.ui.widgets.record_table import RecordTable

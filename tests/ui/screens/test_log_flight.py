@@ -153,7 +153,7 @@ async def test_a_usual_flight_with_two_packs_takes_at_most_so_many_keys(
 
 def ids(desk: Desk) -> list[str]:
     rows = desk.flights()
-    from logbook.services.desk import FlightFilter
+    from logbook.services.flight_rows import FlightFilter
 
     found = rows.ids(FlightFilter())
     return [line.flight_id for line in rows.rows(list(found)).values()]
