@@ -42,10 +42,10 @@ class _Newest:
 
     def __init__(self) -> None:
         self._found: dict[str, Any] = {}
-        self.seen = 0
+        self._seen, self._oldest = 0, ""
 
     def add(self, at: str, soc: float | None, soh: float | None, temp: float | None) -> None:
-        self.seen += 1
+        self._seen, self._oldest = self._seen + 1, at
         for name, value in (("soc_pct", soc), ("soh_pct", soh), ("temp_c", temp)):
             if value is not None and name not in self._found:
                 self._found |= {name: value, f"{name.partition('_')[0]}_at": at}
@@ -53,6 +53,19 @@ class _Newest:
     @property
     def whole(self) -> bool:
         return len(self._found) == len(LastReading._fields)
+
+    def says_all(self, other: LastReading | None = None) -> bool:
+        """Whether rows older than those added can change nothing.
+
+        Args:
+            other: what was read elsewhere: a figure read there no earlier than the oldest row here stands.
+        """
+        if self.whole or self._seen <= _NEWEST:
+            return True
+        return other is not None and all(
+            name in self._found or (at or "") >= self._oldest
+            for name, at in (("soc_pct", other.soc_at), ("soh_pct", other.soh_at), ("temp_c", other.temp_at))
+        )
 
     def reading(self) -> LastReading:
         return LastReading(**self._found)
@@ -234,9 +247,11 @@ class BookFacts:
         }
 
     def _newest(self, serial_no: str, found: list[_Newest]) -> LastReading:
-        if any(not one.whole and one.seen > _NEWEST for one in found):
+        """What both sorts of events say together; the rest is only looked for where it can change that."""
+        events, seen = found
+        if not events.says_all() or not seen.says_all(events.reading()):
             return self.last_reading(serial_no)
-        return _later(found[0].reading(), found[1].reading())
+        return _later(events.reading(), seen.reading())
 
     def last_together(self, registration: str) -> LastReading | None:
         """What the one gauge of an aeroplane last showed; None where its last flight with readings had them pack by pack.

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
 from logbook.services.add import add
 from logbook.services.correct import strike
 from logbook.services.pack_lines import pack_lines
@@ -51,6 +54,70 @@ def test_what_was_seen_between_flights_counts_figure_by_figure(book) -> None:
         put(book, "observation", {"serial_no": P1, "at": f"2031-05-{day}T09:00Z", "cell_min_v": 3.4})
     assert facts.last_readings([P1, P2]) == {serial: facts.last_reading(serial) for serial in (P1, P2)}
     assert facts.last_readings([P1])[P1].soc_pct == 41
+
+
+HAPPENED = st.lists(
+    st.tuples(
+        st.sampled_from(["flight", "charge", "observation"]),
+        st.booleans(),
+        st.sampled_from(["", "soc", "soh", "temp", "all"]),
+    ),
+    max_size=14,
+)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(HAPPENED)
+def test_whatever_happened_many_at_once_say_what_each_says_alone(tmp_path_factory, happened) -> None:
+    figures = {"soc": "soc_pct", "soh": "soh_pct", "temp": "temp_max_c"}
+    with club.club_book(tmp_path_factory.mktemp("readings") / "b.logbook") as made:
+        for number, (what, later, read) in enumerate(happened):
+            day = f"2031-05-{number + 1:02}"
+            said = {name: 50 + number for word, name in figures.items() if read in (word, "all")}
+            if what == "flight":
+                put(
+                    made,
+                    "flight",
+                    flight_at(
+                        6,
+                        f"F{number}",
+                        day,
+                        readings=[
+                            {"serial_no": P1, "soc_departure_pct": None, "source": "read"}
+                            | {
+                                ("soc_landing_pct" if name == "soc_pct" else name): value
+                                for name, value in said.items()
+                            }
+                        ],
+                    ),
+                )
+            elif what == "charge":
+                put(
+                    made,
+                    "charge",
+                    charge(
+                        f"C{number}",
+                        P1,
+                        f"{day}T{16 if later else 10}:00Z",
+                        soc_start_pct=None,
+                        soc_end_pct=said.get("soc_pct"),
+                        temp_end_c=said.get("temp_max_c"),
+                    ),
+                )
+            else:
+                put(made, "observation", {"serial_no": P1, "at": f"{day}T09:00Z", "text": "seen"} | said)
+        facts = BookFacts(made)
+        assert facts.last_readings([P1]) == {P1: facts.last_reading(P1)}
+
+
+def test_what_can_change_nothing_is_not_looked_for(book) -> None:
+    for day in range(1, 9):
+        put(book, "observation", {"serial_no": P1, "at": f"2031-05-{day:02}T09:00Z", "soh_pct": 90})
+    put(book, "flight", flight_at(6, "F1", "2031-05-20", readings=[reading(P1)]))
+    BookFacts(book).last_readings([P1, P2])  # names are known from now on
+    with asked(book) as statements:
+        BookFacts(book).last_readings([P1, P2])
+    assert len(statements) == 2
 
 
 def test_an_observation_struck_out_counts_no_more(book) -> None:
