@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from logbook.cli.common import book_of, command
+from logbook.cli.paper_commands import note_paper
 from logbook.errors import UsageError
 
 _OF_ALL = ("all", "flights", "packs", "due")
@@ -26,6 +27,7 @@ def register(commands: Any) -> None:
     giving.add_argument("--to", required=True, metavar="PATH|-", help="where to; - is standard output")
     giving.add_argument("--format", choices=_FORMATS, default=None, help="default: by the file's ending")
     giving.add_argument("--force", action="store_true", help="overwrite what is there")
+    giving.add_argument("--by", help="of a paper: who issues it")
     giving.set_defaults(run=_export)
 
 
@@ -60,5 +62,9 @@ def _export(options: argparse.Namespace) -> int:
                 return 0
         from logbook.services.export_table import export_table
 
-        export_table(book, options.what, options.which, options.to, options.format, force=options.force)
+        paper = export_table(
+            book, options.what, options.which, options.to, options.format, force=options.force
+        )
+        if paper is not None:
+            note_paper(book, paper, options)
     return 0

@@ -5,10 +5,14 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from logbook.cli.common import book_of, command, write_json
+from logbook.cli.common import book_of, command, say, write_json
 from logbook.errors import UsageError
+
+if TYPE_CHECKING:
+    from logbook.reports.paper import Paper
+    from logbook.store.database import Book
 
 _STILL_TRUE, _NOT_AS_ISSUED = 0, 1
 
@@ -27,7 +31,9 @@ def register(commands: Any) -> None:
         help="of which kind of thing; check: an issued paper",
     )
     paper.add_argument(
-        "which", help="serial number, registration, or the year; to check: the file (text, HTML, PDF), or -"
+        "which",
+        nargs="?",
+        help="serial number, registration, or the year; to check: the file (text, HTML, PDF), or -; none: all that were issued",
     )
     paper.add_argument("--as-of", help="as of a day or an instant (UTC)")
     paper.add_argument("--to", default="-", metavar="PATH|-", help="where to; - is standard output (default)")
@@ -37,6 +43,7 @@ def register(commands: Any) -> None:
         default=None,
         help="default: by the file's ending; of a check text or json",
     )
+    paper.add_argument("--by", help="who issues it")
     paper.add_argument("--force", action="store_true", help="overwrite what is there")
     paper.set_defaults(run=_paper)
 
@@ -47,12 +54,49 @@ def _paper(options: argparse.Namespace) -> int:
     from logbook.services.export_pages import paper_of
     from logbook.services.paper_out import form_by_ending, write_paper_to
 
+    if options.which is None:
+        raise UsageError(
+            f"Which {options.what}?", next_step=f"Name it: logbook paper {options.what} NAME --to PATH."
+        )
     if options.format == "json":
         raise UsageError("A paper has no JSON.", next_step=f"Ask 'logbook {options.what}' or 'logbook show'.")
     with book_of(options) as book:
         paper = paper_of(book, options.what, options.which, options.as_of)
-    write_paper_to(options.to, paper, options.format or form_by_ending(options.to), force=options.force)
+        options.format = options.format or form_by_ending(options.to)
+        write_paper_to(options.to, paper, options.format, force=options.force)
+        note_paper(book, paper, options)
     return 0
+
+
+def note_paper(book: Book, paper: Paper, options: argparse.Namespace) -> None:
+    """Puts a paper that was written to a file on the list of those issued; one on standard output is only looked at."""
+    from logbook.services.paper_out import form_by_ending
+    from logbook.services.paper_register import note_issue
+
+    if options.to == "-":
+        return
+    form = options.format or form_by_ending(options.to)
+    said = note_issue(book, paper, [form], Path(options.to).name, by=options.by)
+    if said:
+        say(f"note: {said}")
+
+
+def _check_all(options: argparse.Namespace) -> int:
+    """How every paper of the list stands; status 1 where one of them no longer holds."""
+    from logbook.reports.visible import visible
+    from logbook.services.paper_check import UNCHANGED
+    from logbook.services.paper_register import as_data, issued_papers
+
+    with book_of(options) as book:
+        found = issued_papers(book)
+    if options.format == "json":
+        write_json([as_data(one) for one in found])
+    else:
+        for one in found:
+            sys.stdout.write(visible(f"{one.sign:<3}{one.title}: {one.words}") + "\n")
+        if not found:
+            say("No paper was issued from this book yet.")
+    return _STILL_TRUE if all(one.records == UNCHANGED for one in found) else _NOT_AS_ISSUED
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -66,6 +110,8 @@ def _check(options: argparse.Namespace) -> int:
             "A paper that is checked says itself what it is of, and nothing is written.",
             next_step="Use: logbook paper check FILE [--format text|json].",
         )
+    if options.which is None:
+        return _check_all(options)
     data = (
         bounded(sys.stdin.buffer.read(MOST + 1)) if options.which == "-" else read_file(Path(options.which))
     )

@@ -1,4 +1,4 @@
-"""What people say about records: answers to flags, countersignatures, and plans kept as given."""
+"""What people say about records: answers to flags, countersignatures, plans kept as given, and papers that were issued."""
 
 from __future__ import annotations
 
@@ -67,3 +67,32 @@ class Plan(Record):
     title: Name | None = None
     inputs: Text
     answer: Text | None = None
+
+
+class IssuedPaper(Record):
+    """A paper that was written to a file: what it was of, and the line by which it can be asked whether it is still true.
+
+    Attributes:
+        what: which paper: pack, packs, aircraft, year or plan.
+        which: serial number, registration, year or id of the one it is of; absent where it is of all.
+        as_of: the moment up to which the record counted.
+        issued: when it was written.
+        digest: over the records behind it, SHA-256 in hexadecimal.
+        format: the forms in which it was written, apart by blanks.
+        file_name: without its folder.
+        line: the last line of the paper, which holds all this and more.
+    """
+
+    kind: ClassVar[str] = "paper"
+
+    paper_id: Name | None = None
+    what: Name
+    which: Name | None = None
+    as_of: Instant
+    issued: Instant
+    by_whom: Name | None = None
+    digest: Name
+    format: Name
+    file_name: Name | None = None
+    line: Text
+    text: Text | None = None

@@ -31,7 +31,7 @@ _INSTANTS: Final = frozenset(
             "fitted",
             "removed",
         ),
-        *("found", "completed", "made_at", "signed_at", "state_since"),
+        *("found", "completed", "made_at", "signed_at", "state_since", "as_of", "issued"),
     }
 )
 _AT: Final = frozenset({"observation", "capacity-check", "answer"})

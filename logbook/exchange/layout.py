@@ -14,7 +14,7 @@ from logbook.domain.cells import column_types
 from logbook.domain.charge import Charge
 from logbook.domain.flight import Crew, Flight, Phase, Reading
 from logbook.domain.pack import Installation, Pack, PackType
-from logbook.domain.paperwork import Answer, Plan, Signature
+from logbook.domain.paperwork import Answer, IssuedPaper, Plan, Signature
 from logbook.domain.person import Person, PersonItem
 from logbook.domain.place import Place
 from logbook.domain.record import Part
@@ -165,6 +165,7 @@ LAYOUTS: Final = {
         _Names("signatures", "signature", Signature, "", ("signature_id",)),
         _Names("answers", "answer", Answer, "", ("answer_id",), (_BY_PACK,)),
         _Names("recordings", "recording", Recording, "", ("recording_id",)),
+        _Names("papers", "paper", IssuedPaper, "", ("paper_id",)),
         _Names(
             "versions",
             "version",

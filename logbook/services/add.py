@@ -33,6 +33,7 @@ _NATURAL: Final = {
     "component": ("aircraft", "name", "serial_no", "fitted"),
     "answer": ("flight_id", "charge_id", "observation_id", "entry_id", "serial_no", "rule", "figures"),
     "recording": ("flight_id", "digest"),
+    "paper": ("line", "format", "file_name"),
 }
 """Fields that tell two records of a kind apart where no id is given; the same record then gets the same id."""
 

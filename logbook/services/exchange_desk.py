@@ -12,6 +12,7 @@ from logbook.services.watched import Watch, WatchedStream
 from logbook.store.database import Book
 
 if TYPE_CHECKING:
+    from logbook.reports.paper import Paper
     from logbook.services.import_report import ImportReport
     from logbook.services.merge_report import Decisions, MergeReport
     from logbook.services.paper_check import SignedWords
@@ -107,6 +108,7 @@ class ExchangeDesk(FilesBeside):
         if offer.id == "backup":
             return self._back_up(to, force=force)
         said: list[str] = []
+        paper = None
         with written_to(to, force=force) as stream:
             target = cast("BinaryIO", WatchedStream(stream, watch))
             if offer.id == "package":
@@ -116,7 +118,11 @@ class ExchangeDesk(FilesBeside):
             elif offer.id in ("flight-slip", "charge-slip"):
                 self._slip(offer, which, target, form)
             else:
-                self._table(offer, which, target, form)
+                paper = self._table(offer, which, target, form)
+        if paper is not None:
+            from logbook.services.paper_register import note_issue
+
+            said = [note_issue(self._book, paper, [form.word], to.name, by=self._operator)]
         return " ".join([f"Written to {to}", *said])
 
     def _back_up(self, to: Path, *, force: bool) -> str:
@@ -149,10 +155,17 @@ class ExchangeDesk(FilesBeside):
         kind = offer.id.removesuffix("-slip")
         write_slips_to(slips_of(self._book, which, now=self._clock(), which=[kind]), target, form.word)
 
-    def _table(self, offer: Offer, which: str, target: BinaryIO, form: Form) -> None:
+    def _table(self, offer: Offer, which: str, target: BinaryIO, form: Form) -> Paper | None:
         from logbook.services.export_table import export_table
 
-        export_table(self._book, offer.id, which or None, target, form.word)
+        return export_table(self._book, offer.id, which or None, target, form.word)
+
+    def issued_papers(self) -> PaperAnswer:
+        """Papers issued from this book, the newest first, each with whether what it rests on has changed since."""
+        from logbook.services.paper_check import SignedWords
+        from logbook.services.paper_register import issued_papers
+
+        return [SignedWords(one.sign, f"{one.title}: {one.words}") for one in issued_papers(self._book)]
 
     def check_paper(self, path: Path) -> PaperAnswer:
         """Whether an issued paper is still true, a sentence a line.

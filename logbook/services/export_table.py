@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import BinaryIO, Final
+from typing import TYPE_CHECKING, BinaryIO, Final
 
 from logbook.errors import UsageError
 from logbook.services.export_rows import (
@@ -16,6 +16,9 @@ from logbook.services.export_rows import (
     plan_table,
 )
 from logbook.store.database import Book
+
+if TYPE_CHECKING:
+    from logbook.reports.paper import Paper
 
 FORMATS: Final = ("csv", "json", "xlsx", "html", "pdf", "text", "ics")
 _BY_ENDING: Final = {
@@ -43,7 +46,7 @@ def export_table(
     how: str | None = None,
     *,
     force: bool = False,
-) -> None:
+) -> Paper | None:
     """Writes one table.
 
     Args:
@@ -53,6 +56,8 @@ def export_table(
         to: a path, `-` for standard output, or a binary stream.
         how: one of `FORMATS`; absent: by the ending of the path, else CSV, of a plan text.
         force: replace a file that is there.
+
+    Returns: The paper, where it is one; `paper_register.note_issue` puts it on the list.
 
     Raises:
         UsageError: there is no such table or form, or something is at that path already.
@@ -72,11 +77,12 @@ def export_table(
             next_step=f"Write it as {_TOO_WIDE[what]}.",
         )
     elif form in ("html", "pdf") or (form == "text" and what in ("pack", "aircraft", "year")):
-        _write_page(book, (what, which), form, to, force=force)
+        return _write_page(book, (what, which), form, to, force=force)
     elif form == "text" and what == "plan":
         _write_plan_page(book, which or "", to, force=force)
     else:
         _write(table_of(book, what, which), form, to, force=force)
+    return None
 
 
 def table_of(book: Book, what: str, which: str | None) -> Table:
@@ -148,7 +154,7 @@ def _write_calendar(
 
 def _write_page(
     book: Book, named: tuple[str, str | None], form: str, to: Path | str | BinaryIO, *, force: bool
-) -> None:
+) -> Paper:
     """A paper of maintenance, or any table, as a page to print."""
     from logbook.services.export_pages import PAPERS, packs_page, paper_of, table_page
     from logbook.services.paper_out import write_paper_to
@@ -161,6 +167,7 @@ def _write_page(
     else:
         paper = table_page(book, table_of(book, what, which))
     write_paper_to(to, paper, form, force=force)
+    return paper
 
 
 def _write_plan_page(book: Book, which: str, to: Path | str | BinaryIO, *, force: bool) -> None:

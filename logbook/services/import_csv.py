@@ -108,7 +108,7 @@ class _CsvImport:
         self._source = source
         self._files = files
         self._kind: Kind = kind_of(mapping.kind)
-        if self._kind.name in ("signature", "answer", "plan", "recording"):
+        if self._kind.name in ("signature", "answer", "plan", "recording", "paper"):
             raise UsageError(
                 f"A {self._kind.name} cannot come from a foreign file.", next_step="Import a package."
             )

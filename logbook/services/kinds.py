@@ -59,6 +59,7 @@ KINDS = {
         Kind("signature", "signatures", "signature", "paperwork:Signature", "signatures"),
         Kind("answer", "answers", "answer", "paperwork:Answer", "answers"),
         Kind("recording", "recordings", "recording", "recording:Recording", "recordings"),
+        Kind("paper", "papers", "paper", "paperwork:IssuedPaper", "papers"),
     )
 }
 """Every kind, in an order in which each comes after what it refers to."""

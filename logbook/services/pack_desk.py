@@ -11,6 +11,7 @@ from logbook.store.database import Book
 if TYPE_CHECKING:
     from logbook.services.pack_lines import PackLine
     from logbook.services.pack_view import PackView
+    from logbook.services.paper_files import Written
     from logbook.services.plain_form import PlainForm
 
 Row = dict[str, Any]
@@ -70,8 +71,8 @@ class PackDesk:
         """Where papers went last, else beside the book."""
         return Path(self.learned.get(_FOLDER) or self.book.path.parent)
 
-    def write_papers(self, what: str, which: str, values: Mapping[str, Any]) -> list[Path]:
-        """Writes a paper as HTML and text (slow: to be called elsewhere). Returns the files.
+    def write_papers(self, what: str, which: str, values: Mapping[str, Any]) -> Written:
+        """Writes a paper as HTML and text (slow: to be called elsewhere). Returns the files, and what else there is to say.
 
         Raises:
             DataRefused: the book knows no such thing.

@@ -154,7 +154,7 @@ def signed_words(checked: Checked, measures: Measures = USUAL) -> list[SignedWor
     issued = shown_instant(f"{line.issued[:16]}Z")
     found = [
         SignedWords("", f"{checked.title}, as of {shown_instant(line.as_of)}, issued {issued}."),
-        SignedWords("ok" if checked.records == UNCHANGED else "!", _of_records(checked)),
+        SignedWords("ok" if checked.records == UNCHANGED else "!", of_records(checked)),
         *(SignedWords("", f"  {one.words(measures)}") for one in checked.changed),
     ]
     if checked.records == CHANGED and not checked.changed:
@@ -169,7 +169,8 @@ def signed_words(checked: Checked, measures: Measures = USUAL) -> list[SignedWor
     return found
 
 
-def _of_records(checked: Checked) -> str:
+def of_records(checked: Checked) -> str:
+    """The verdict on the records, in a sentence."""
     if checked.records == UNCHANGED:
         counted = ", ".join(f"{part.kind} {part.number}" for part in checked.line.parts)
         behind = f" ({counted})" if counted else ""

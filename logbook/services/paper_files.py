@@ -5,17 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from logbook.errors import UsageError
 from logbook.reports.pdf_letters import has_pdf
 from logbook.services import typed, typed_time
 from logbook.services.pack_papers import aircraft_paper, component_record
 from logbook.services.paper_out import write_paper_to
+from logbook.services.paper_register import note_issue
 from logbook.services.plain_form import FormField, PlainForm
 from logbook.services.typed import Meaning, Reader
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
+from logbook.store.settings import Settings
 
 _FORMS: Final = (("pdf", "pdf"), ("html", "html"), ("txt", "text"))
 _TITLES: Final = {"pack": "Record of pack {} on paper", "aircraft": "Page of {} for an inspector"}
@@ -70,7 +72,14 @@ def forms_in_words() -> str:
     return "PDF, HTML and text" if has_pdf() else "HTML and text"
 
 
-def write_papers(book: Book, what: str, which: str, folder: Path, as_of: str | None = None) -> list[Path]:
+class Written(NamedTuple):
+    """The files of a paper, and what else there is to say; empty where there is nothing."""
+
+    files: list[Path]
+    said: str
+
+
+def write_papers(book: Book, what: str, which: str, folder: Path, as_of: str | None = None) -> Written:
     """Writes a paper in every form that can be written here, all under one name that was free.
 
     Args:
@@ -80,7 +89,7 @@ def write_papers(book: Book, what: str, which: str, folder: Path, as_of: str | N
         folder: made where it is missing.
         as_of: a day; None for now.
 
-    Returns: The files.
+    Returns: The files, and whether it could be put on the list of papers issued.
 
     Raises:
         DataRefused: the book knows no such thing.
@@ -99,7 +108,9 @@ def write_papers(book: Book, what: str, which: str, folder: Path, as_of: str | N
         path = base.with_name(f"{base.name}.{suffix}")
         write_paper_to(path, paper, form)
         written.append(path)
-    return written
+    forms = [form for suffix, form in _FORMS if any(path.suffix == f".{suffix}" for path in written)]
+    said = note_issue(book, paper, forms, base.name, by=Settings(book).value("operator"))
+    return Written(written, said)
 
 
 def _taken(base: Path, suffix: str) -> bool:

@@ -32,6 +32,7 @@ _ORDERS = {
     "installation": "fitted DESC",
     "plan": "made_at DESC",
     "recording": "started DESC",
+    "paper": "issued DESC, n DESC",
 }
 
 

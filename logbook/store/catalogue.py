@@ -69,6 +69,7 @@ TABLES: Final = {
         Table("signature", "signature_id"),
         Table("answer", "answer_id", refs=_PACK),
         Table("recording", "recording_id"),
+        Table("paper", "paper_id"),
     )
 }
 """Every table of records, in an order in which each comes after what it refers to."""

@@ -8,7 +8,7 @@ from logbook.errors import UsageError
 from logbook.store.flights import FlightFilter
 from logbook.store.records import Records
 
-_DATES = ("started", "found", "completed", "at", "fitted", "made_at", "signed_at", "valid_until")
+_DATES = ("started", "found", "completed", "at", "fitted", "made_at", "signed_at", "issued", "valid_until")
 _FITTED = "SELECT 1 FROM installation i WHERE i.aircraft = ? AND i.struck = 0 AND i.serial_no = "
 _BY_AEROPLANE = {
     "pack": f"EXISTS ({_FITTED} pack.n)",

@@ -489,6 +489,24 @@ CREATE TABLE recording (
     entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
 ) STRICT;
 
+-- A paper that was written to a file; its line tells what it rests on.
+CREATE TABLE paper (
+    n INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    what TEXT NOT NULL,
+    which TEXT,
+    as_of TEXT NOT NULL CHECK (as_of IS strftime('%Y-%m-%dT%H:%MZ', as_of, '+0 days')),
+    issued TEXT NOT NULL CHECK (issued IS strftime('%Y-%m-%dT%H:%MZ', issued, '+0 days')),
+    by_whom TEXT,
+    digest TEXT NOT NULL,
+    format TEXT NOT NULL,
+    file_name TEXT,
+    line TEXT NOT NULL,
+    text TEXT,
+    struck INTEGER NOT NULL DEFAULT 0 CHECK (struck IN (0, 1)),
+    entered_by TEXT,
+    entered_at TEXT CHECK (entered_at IS strftime('%Y-%m-%dT%H:%MZ', entered_at, '+0 days'))
+) STRICT;
 
 CREATE UNIQUE INDEX charge_once ON charge (id, serial_no);
 CREATE UNIQUE INDEX reading_once ON reading (flight, coalesce(serial_no, 0));

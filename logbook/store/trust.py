@@ -14,7 +14,7 @@ from typing import Final
 
 from logbook.errors import FileTrouble
 
-DIGESTS: Final = {1: "b10d0ca372d0ae47f296989e46354efed162b17e6fde3ef12cc236e08d3d59ac"}
+DIGESTS: Final = {1: "a7d53f3feddad8e9fe9fe2e5d4b6fb0e09d0abfca590a7c636b0df0375e3c787"}
 """Format to the sum over its tables and triggers; a test computes it anew."""
 
 _LIMITS: Final = (

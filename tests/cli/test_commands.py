@@ -78,6 +78,7 @@ KINDS = (
     "signatures",
     "answers",
     "recordings",
+    "papers",
     "due",
 )
 

@@ -124,6 +124,20 @@ def make_book(path: Path) -> Book:
         },
     )
     enter(
+        "paper",
+        {
+            "what": "pack",
+            "which": "S1",
+            "as_of": "2031-06-01T10:00Z",
+            "issued": "2031-06-01T10:00Z",
+            "by_whom": "=Ann",
+            "digest": "ab" * 32,
+            "format": "pdf html",
+            "file_name": "-pack S1",
+            "line": "Paper check: pack=S1",
+        },
+    )
+    enter(
         "recording",
         {
             "flight_id": "F-00",

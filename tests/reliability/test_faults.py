@@ -60,6 +60,7 @@ def _loaded(settled_club, tmp_path_factory) -> None:
         ["list", "flights"],
         ["check"],
         ["show", "flight", "?"],
+        ["paper", "pack", club.P1, "--to", str(folder / "paper.txt")],
     ):
         run(["--file", str(path), *words])
     platformdirs.user_data_path("x", appauthor=False)
@@ -180,6 +181,27 @@ def test_a_book_that_may_only_be_read_is_read_and_not_written(flown, entry, open
     in_words(done)
     assert "cannot be written" in done.said or "cannot be opened" in done.said
     assert outcome(["--file", str(path), "list", "flights"], become_nobody).status == 0
+    assert path.read_bytes() == before
+
+
+def test_a_book_that_may_only_be_read_gives_its_papers_and_says_that_they_stand_in_no_list(
+    flown, open_folder
+):
+    path = open_folder / "sub" / "book.logbook"
+    path.parent.mkdir()
+    shutil.copyfile(flown, path)
+    path.chmod(0o444)
+    path.parent.chmod(0o555)
+    before = path.read_bytes()
+    out = open_folder / "out"
+    out.mkdir()
+    out.chmod(0o777)
+    paper = out / "paper.txt"
+    words = ["--file", str(path), "paper", "pack", club.P1, "--to", str(paper)]
+    done = outcome(words, become_nobody)
+    assert done.status == 0
+    assert "stands in no list of issued papers" in done.said
+    assert "Component record: battery pack LARK-01" in paper.read_text(encoding="utf-8")
     assert path.read_bytes() == before
 
 

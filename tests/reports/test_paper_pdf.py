@@ -160,12 +160,12 @@ def test_a_table_of_sixty_columns_is_refused_with_what_to_do(flown: Book, tmp_pa
 def test_the_screens_write_and_offer_pdf_beside_the_other_forms(
     flown: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    written = write_papers(flown, "pack", P1, tmp_path)
+    written = write_papers(flown, "pack", P1, tmp_path).files
     assert [path.suffix for path in written] == [".pdf", ".html", ".txt"]
     offered = {offer.id for offer in OFFERS if PDF in forms_of(offer)}
     assert {"packs", "due", "pack", "aircraft", "plan", "person-pages", "year"} == offered
     monkeypatch.setattr("logbook.services.paper_files.has_pdf", lambda: False)
-    written = write_papers(flown, "pack", P1, tmp_path)
+    written = write_papers(flown, "pack", P1, tmp_path).files
     assert [path.name.partition("-2.")[2] for path in written] == ["html", "txt"]
 
 

@@ -48,6 +48,19 @@ def full_path(book_path):
         put(book, "answer", {"flight_id": "F1", "rule": "overlap", "figures": "{}", "words": "seen"})
         put(
             book,
+            "paper",
+            {
+                "what": "pack",
+                "which": club.P1,
+                "as_of": "2031-05-10T10:00Z",
+                "issued": "2031-05-10T10:00Z",
+                "digest": "ab" * 32,
+                "format": "pdf",
+                "line": "Paper check: …",
+            },
+        )
+        put(
+            book,
             "recording",
             {
                 "flight_id": "F1",

@@ -18,7 +18,7 @@ _TITLE_WIDTH = 21
 _IN = (
     ("import", "Import", "a package, a CSV file or a recording: looked at first"),
     ("merge", "Merge", "another book: each difference decided side by side"),
-    ("paper-check", "Check a paper", "is one that was issued still true?"),
+    ("paper-check", "Check a paper", "is it still true? all that were issued are listed"),
 )  # fmt: skip
 
 

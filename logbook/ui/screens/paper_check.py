@@ -1,4 +1,4 @@
-"""Checking an issued paper: which file, and under it whether the paper is still true. Nothing is written."""
+"""Checking issued papers: a file, or all that the book knows it issued; under it whether they are still true. Nothing is written."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from logbook.errors import LogbookError
 from logbook.ui.actions import bindings_of
 from logbook.ui.base_app import STYLES
 from logbook.ui.screens.base import BookScreen
-from logbook.ui.widgets.line_list import Line, LineList, Span
+from logbook.ui.widgets.line_list import Line, LineList, Span, heading
 from logbook.ui.widgets.path_input import PathInput
 from logbook.ui.widgets.plain import PlainText
 
@@ -25,7 +25,7 @@ _WORDS: Final = (
     "A paper of this program as it was written: text, HTML or PDF. Tab completes, Enter or F3 checks it."
 )
 
-_NOTHING: Final = Line((), "Nothing was checked yet.", "grey")
+_NONE: Final = Line((), "No paper was issued from this book yet, as far as it knows.", "grey")
 
 
 class PaperCheckScreen(BookScreen):
@@ -41,6 +41,8 @@ class PaperCheckScreen(BookScreen):
     def __init__(self) -> None:
         super().__init__()
         self._lines: list[Line] = []
+        self._issued: list[Line] | None = None
+        self._begun = self._checked = False
 
     def body(self) -> Iterable[Widget]:
         """The path, the names it may go on with, the answer."""
@@ -51,9 +53,9 @@ class PaperCheckScreen(BookScreen):
         yield PlainText("", id="wrong")
 
     def fill(self) -> None:
-        """Says that nothing was checked yet; an answer stays while one looks at the help."""
+        """Papers issued from this book and how they stand; an answer stays while one looks at the help."""
         if not self._lines:
-            self._show([_NOTHING])
+            self._show_issued()
 
     def on_path_input_candidates(self, event: PathInput.Candidates) -> None:
         """What the path may go on with."""
@@ -65,7 +67,8 @@ class PaperCheckScreen(BookScreen):
         event.stop()
         self._say("")
         self._say_wrong("")
-        self._show([_NOTHING])
+        self._checked = False
+        self._show_issued()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter checks."""
@@ -82,17 +85,34 @@ class PaperCheckScreen(BookScreen):
         self._say("Reading it …")
         self.ask("paper-check", lambda desk: desk.exchange.check_paper(path), self._answered)
 
+    def _show_issued(self) -> None:
+        """The papers of the list, compared in a thread once."""
+        if self._issued is not None:
+            self._show(self._issued)
+        elif not self._begun:
+            self._begun = True
+            self._show([Line((), "working …", "grey")])
+            self.ask("issued", lambda desk: desk.exchange.issued_papers(), self._found)
+
+    def _found(self, papers: PaperAnswer) -> None:
+        lines = [_line(one.sign, one.words) for one in papers]
+        head = heading(f"Papers issued from this book: {len(papers)}, newest first")
+        self._issued = [head, *lines] if lines else [_NONE]
+        if not self._checked:
+            self._show(self._issued)
+
     def _answered(self, answer: PaperAnswer) -> None:
         self._say("")
         self._say_wrong("")
+        self._checked = True
         self._show([_line(one.sign, one.words) for one in answer])
 
     def _show(self, lines: list[Line]) -> None:
         self._lines = lines
         self.query_one(LineList).show(lines)
 
-    def answer_failed(self, topic: str, error: LogbookError) -> None:  # noqa: ARG002 - there is one topic
-        """Says what is wrong with the file."""
+    def answer_failed(self, topic: str, error: LogbookError) -> None:  # noqa: ARG002 - said alike of both
+        """Says what is wrong with the file, or with the book."""
         self._say("")
         self._say_wrong(str(error))
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from logbook.ui.screens.form import FormScreen
 
 if TYPE_CHECKING:
+    from logbook.services.paper_files import Written
     from logbook.ui.screens.base import BookScreen
 
 INTRO = "F2 writes it, to print and as text. Empty fields: as of now, into the folder that stands there."
@@ -29,9 +29,12 @@ def ask_paper(screen: BookScreen, what: str, which: str = "") -> None:
         screen.notify("Writing …", markup=False, timeout=2)
         screen.ask("paper", lambda desk: desk.packs.write_papers(what, which, given), said)
 
-    def said(paths: list[Path]) -> None:
+    def said(written: Written) -> None:
+        paths = written.files
         names = ", ".join([paths[0].name, *(path.suffix for path in paths[1:])])
-        screen.notify(f"Written: {names} in {paths[0].parent}", markup=False, timeout=12)
+        screen.notify(
+            f"Written: {names} in {paths[0].parent}. {written.said}".strip(), markup=False, timeout=12
+        )
 
     form = screen.desk.packs.paper_form(what, which)
     screen.app.push_screen(

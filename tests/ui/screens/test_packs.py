@@ -88,8 +88,8 @@ async def test_a_record_on_paper_takes_eight_keys_at_most_from_today(busy_desk, 
 
 
 async def test_a_second_paper_of_the_day_stands_beside_the_first(busy_desk, tmp_path: Path) -> None:
-    first = busy_desk.packs.write_papers("pack", club.P1, {"folder": str(tmp_path)})
-    second = busy_desk.packs.write_papers("pack", club.P1, {"folder": str(tmp_path)})
+    first = busy_desk.packs.write_papers("pack", club.P1, {"folder": str(tmp_path)}).files
+    second = busy_desk.packs.write_papers("pack", club.P1, {"folder": str(tmp_path)}).files
     assert len({*first, *second}) == 6
     assert all(path.exists() for path in (*first, *second))
 

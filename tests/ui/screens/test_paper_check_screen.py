@@ -72,3 +72,45 @@ async def test_it_is_opened_from_exports(busy_desk) -> None:
         await walker.until("Check a paper")
         await walker.press("end", "enter")
         await walker.until("Is an issued paper still true?")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_papers_that_were_issued_stand_there_until_a_file_is_checked(
+    busy_desk, size, tmp_path: Path
+) -> None:
+    (text,) = (path for path in _written(busy_desk, tmp_path) if path.suffix == ".txt")
+    async with walk(busy_desk, size, first="exports") as walker:
+        walker.app.push_screen(PaperCheckScreen())
+        await walker.until("Papers issued from this book: 1, newest first")
+        await walker.until("ok Component record of pack LARK-01, as of")
+        assert "UNCHANGED SINCE ISSUE" in _answer(walker)
+        walker.app.screen.query_one("#path", PathInput).value = str(text)
+        await walker.press("enter")
+        await walker.until("Its text is as issued.")
+        assert "Papers issued" not in _answer(walker)
+        walker.app.screen.query_one("#path", PathInput).value = ""
+        await walker.until("Papers issued from this book: 1")
+
+
+async def test_a_changed_paper_of_the_list_is_named_with_its_sign(busy_desk, tmp_path: Path) -> None:
+    _written(busy_desk, tmp_path)
+    flight = next(row["flight_id"] for row in _flights(busy_desk.book))
+    correct(busy_desk.book, "flight", flight, {f"{club.P1}.soh_pct": 91.5}, by=club.ADA, why="misread")
+    async with walk(busy_desk, (140, 40), first="exports") as walker:
+        walker.app.push_screen(PaperCheckScreen())
+        await walker.until("! Component record of pack LARK-01")
+        assert "CHANGED SINCE ISSUE: flights" in _answer(walker)
+
+
+async def test_a_book_that_issued_none_says_so(busy_desk) -> None:
+    async with walk(busy_desk, (80, 24), first="exports") as walker:
+        walker.app.push_screen(PaperCheckScreen())
+        await walker.until("No paper was issued from this book yet")
+
+
+def _written(desk, folder: Path) -> list[Path]:
+    return desk.packs.write_papers("pack", club.P1, {"folder": str(folder)}).files
+
+
+def _answer(walker) -> str:
+    return walker.app.screen.query_one(LineList).plain_text
