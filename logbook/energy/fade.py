@@ -17,7 +17,14 @@ from statistics import median
 from typing import NamedTuple
 
 from logbook.energy.estimate import Estimate
-from logbook.energy.small_regression import Part, mixture_quantile, posterior, robust_weights, sums_of
+from logbook.energy.small_regression import (
+    Part,
+    mixture_quantile,
+    posterior,
+    robust_weights,
+    share_below,
+    sums_of,
+)
 
 EXPONENTS = (0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.2)
 PRIOR_OF_EXPONENT = (1.0, 2.0, 2.0, 2.0, 2.0, 2.0, 2.0, 1.0)
@@ -122,7 +129,7 @@ class Fade(NamedTuple):
 
         def above(ahead: float) -> bool:
             parts = [self._part(law, self.last + ahead, as_read=False) for law in self.laws]
-            return mixture_quantile(parts, share) > value
+            return share_below(parts, value) < share
 
         if not above(0.0):
             return 0.0

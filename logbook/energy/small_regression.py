@@ -134,17 +134,24 @@ def mixture_quantile(parts: Sequence[Part], share: float) -> float:
     """
     low = min(part.mean - 8 * part.sd for part in parts)
     high = max(part.mean + 8 * part.sd for part in parts)
-    total = sum(part.weight for part in parts)
     for _ in range(60):
         mid = (low + high) / 2
-        below = sum(
-            part.weight * (0.5 + 0.5 * erf((mid - part.mean) / (part.sd * sqrt(2))))
-            if part.sd > 0
-            else part.weight * (part.mean <= mid)
-            for part in parts
-        )
-        if below < share * total:
+        if share_below(parts, mid) < share:
             low = mid
         else:
             high = mid
     return (low + high) / 2
+
+
+def share_below(parts: Sequence[Part], value: float) -> float:
+    """The share of a mixture of normal distributions that lies below a value [0..1].
+
+    Where it is less than some share, the quantile of that share lies above the value: asked so, nothing is searched for.
+    """
+    below = sum(
+        part.weight * (0.5 + 0.5 * erf((value - part.mean) / (part.sd * sqrt(2))))
+        if part.sd > 0
+        else part.weight * (part.mean <= value)
+        for part in parts
+    )
+    return below / sum(part.weight for part in parts)

@@ -7,7 +7,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from logbook.energy.small_regression import Part, mixture_quantile, posterior, robust_weights, sums_of
+from logbook.energy.small_regression import (
+    Part,
+    mixture_quantile,
+    posterior,
+    robust_weights,
+    share_below,
+    sums_of,
+)
 
 # NIST StRD NoInt1 (regression through the origin): slope 2.07438016528926, sd 0.0165289256198347, residual sd 3.56753034006338.
 NOINT_X, NOINT_Y = range(60, 71), range(130, 141)
@@ -59,3 +66,14 @@ def test_the_quantile_of_a_mixture_has_that_share_below_it(share: float, mean: f
     value = mixture_quantile(parts, share)
     below = sum(p.weight * (0.5 + 0.5 * erf((value - p.mean) / p.sd / sqrt(2))) for p in parts) / 4
     assert below == pytest.approx(share, abs=1e-6)
+    assert share_below(parts, value) == pytest.approx(below)
+
+
+@given(st.floats(0.02, 0.98), st.floats(-50, 50), st.floats(0.1, 20), st.floats(-60, 60))
+def test_a_value_with_less_below_it_lies_below_the_quantile(
+    share: float, mean: float, sd: float, value: float
+) -> None:
+    parts = [Part(1.0, mean, sd), Part(3.0, 2.0, 1.0)]
+    quantile = mixture_quantile(parts, share)
+    if abs(quantile - value) > 1e-6:
+        assert (share_below(parts, value) < share) == (value < quantile)
