@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from logbook.store.database import Book
 
@@ -92,6 +92,10 @@ class Fitting(NamedTuple):
     aircraft_hours: float | None
 
 
+_LIVES: Final = "pack p CROSS JOIN pack_event e ON e.pack = p.n"
+"""Pack by pack, each from the moment asked for: left to itself SQLite goes through all flights, or all charges, there are."""
+
+
 class PackSweep:
     """Everything that happened to some packs, or to all, up to a moment.
 
@@ -122,9 +126,9 @@ class PackSweep:
             f"""SELECT p.serial_no, f.id, a.registration, f.outcome, f.off_blocks,
                 coalesce(f.on_blocks, f.landing, f.takeoff, f.off_blocks), r.soc_departure_pct, r.soc_landing_pct,
                 r.soh_pct, r.temp_departure_c, r.temp_max_c, r.temp_landing_c, f.outside_temp_c, r.source
-            FROM pack_event e JOIN pack p ON p.n = e.pack JOIN flight f ON f.n = e.n JOIN aircraft a ON a.n = f.aircraft
+            FROM {_LIVES} JOIN flight f ON f.n = e.n JOIN aircraft a ON a.n = f.aircraft
                 JOIN reading r ON r.flight = f.n AND r.serial_no = e.pack
-            WHERE e.what = 'flight' AND e.at BETWEEN ? AND ? AND {self._some("e.pack")} ORDER BY e.pack, e.at, e.n""",
+            WHERE e.what = 'flight' AND e.at BETWEEN ? AND ? AND {self._some("p.n")} ORDER BY e.pack, e.at, e.n""",
             (self._since, self._until),
         )
         return map(FlownWith._make, rows.fetchall())
@@ -134,8 +138,8 @@ class PackSweep:
         rows = self._run(
             f"""SELECT p.serial_no, c.id, c.started, c.ended, c.place, c.charger, c.purpose, c.soc_start_pct, c.soc_end_pct,
                 c.temp_start_c, c.temp_end_c, c.energy_kwh, c.shared_energy_kwh
-            FROM pack_event e JOIN pack p ON p.n = e.pack JOIN charge c ON c.n = e.n
-            WHERE e.what = 'charge' AND e.at BETWEEN ? AND ? AND {self._some("e.pack")} ORDER BY e.pack, e.at, e.n""",
+            FROM {_LIVES} JOIN charge c ON c.n = e.n
+            WHERE e.what = 'charge' AND e.at BETWEEN ? AND ? AND {self._some("p.n")} ORDER BY e.pack, e.at, e.n""",
             (self._since, self._until),
         )
         return map(Charged._make, rows.fetchall())

@@ -13,6 +13,7 @@ import pytest
 from logbook.services import pack_kept
 from logbook.services.add import add
 from logbook.services.correct import correct
+from logbook.services.flagged_charges import flagged_charges
 from logbook.services.flight_rows import FlightRows
 from logbook.services.pack_status import pack_rows
 from logbook.services.questions import list_flights, show
@@ -142,6 +143,14 @@ def test_today_asks_as_often_and_counts_the_flagged_no_further_than_it_says(
     assert (of_longer.steps - of_long.steps) * 10 < (
         LONGER - LONG
     ) / 2  # half an instruction for each flight more
+
+
+def test_flags_of_the_newest_charges_are_found_without_going_through_the_others(books, tmp_path) -> None:
+    make_book(tmp_path / "longer.logbook", LONGER, fleet_of=SHORT)
+    with Book.open(tmp_path / "longer.logbook") as longer:
+        of_long, of_longer = both(Books(books.long, longer), flagged_charges)
+    assert len(of_longer.statements) == len(of_long.statements)
+    assert (of_longer.steps - of_long.steps) * 10 < (LONGER - LONG) / 2
 
 
 def test_reading_every_flight_would_be_seen(books) -> None:

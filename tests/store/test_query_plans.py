@@ -18,6 +18,7 @@ from logbook.store.attention import Attention
 from logbook.store.book_facts import BookFacts
 from logbook.store.database import Book
 from logbook.store.flights import FlightFilter
+from logbook.store.pack_sweep import PackSweep
 from logbook.store.people_alike import flights_alike
 from logbook.store.seen_limits import beyond_limits
 from logbook.store.triggers import trigger_statements
@@ -163,6 +164,20 @@ def test_observations_since_the_last_entry_are_all_that_is_looked_through_for_pa
     steps = plan_of(book, lambda: beyond_limits(book, NOW), "insulation_limit_mohm")
     assert "SEARCH o USING INDEX observation_by_pack (serial_no=? AND at>? AND at<?)" in steps
     assert "SEARCH m USING INDEX maintenance_of_pack (serial_no=? AND completed<?)" in steps
+
+
+@pytest.mark.parametrize("count", [1, 2, 60])
+def test_what_happened_of_late_to_packs_is_found_without_what_happened_before(book, count) -> None:
+    known = [row[0] for row in book.connection.execute("SELECT serial_no FROM pack").fetchall()]
+    with asked(book) as statements:
+        sweep = PackSweep(book, (known * count)[:count], since="2026-06-29T00:00Z")
+        list(sweep.flights())
+        list(sweep.charges())
+    lives = [(sql, values) for sql, values in statements if "pack_event" in sql]
+    assert len(lives) == 2
+    for sql, values in lives:
+        plan = [step for *_, step in book.connection.execute(f"EXPLAIN QUERY PLAN {sql}", values).fetchall()]
+        assert "SEARCH e USING PRIMARY KEY (pack=? AND at>? AND at<?)" in plan
 
 
 def test_the_first_flights_with_flags_are_found_without_the_others(book) -> None:
