@@ -102,6 +102,15 @@ _OTHERS: dict[str, tuple[Column, ...]] = {
         Column("done_by", "by"),
         Column("text", "text"),
     ),
+    "paper": (
+        Column("what", "what"),
+        Column("which", "of"),
+        Column("as_of", "as of UTC"),
+        Column("issued", "issued UTC"),
+        Column("by_whom", "by"),
+        Column("file_name", "file"),
+        Column("paper_id", "paper"),
+    ),
 }
 
 

@@ -12,6 +12,7 @@ from logbook.rules.edition import EDITION
 from logbook.services.paper_changes import ChangedRecord, changed_records
 from logbook.services.paper_read import ALTERED, AS_ISSUED, NO_TEXT, RESET, Issued, read_paper
 from logbook.services.paper_rests import digest_of_rests, parts_of, rests_of
+from logbook.store.catalogue import KEYS
 from logbook.store.database import Book
 from logbook.store.records import Records
 from logbook.units import shown_instant
@@ -121,7 +122,16 @@ def _refuse_what_cannot_be_compared(book: Book, line: PaperLine) -> None:
             next_step="Print the table anew, and compare the two by eye.",
         )
     table = _KNOWN_BY.get(line.what)
-    if table is not None and Records(book, table).find(line.which) is None:
+    if table is None:
+        return
+    found = Records(book, table).find(line.which)
+    name = None if found is None else str(found[1][KEYS.get(table, f"{table}_id")])
+    if name is not None and name != line.which:
+        raise DataRefused(
+            f"Since it was issued, {line.what} '{line.which}' got another name, '{name}': the two cannot be compared.",
+            next_step="Print the paper anew.",
+        )
+    if name is None:
         raise DataRefused(
             f"This book knows no {line.what} '{line.which}': the paper is of another book, or it goes by another name now.",
             next_step="Open the book it was issued from.",

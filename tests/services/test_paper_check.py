@@ -378,3 +378,13 @@ def test_folders_devices_and_enormous_files_are_not_read(tmp_path: Path) -> None
     with pytest.raises(DataRefused, match="larger than 32 MiB"):
         read_file(large)
     assert bounded(b"x") == b"x"
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "key"), [("pack", P1, "serial_no"), ("aircraft", WATT, "registration")]
+)
+def test_what_got_another_name_is_said_by_that_name(flown: Book, kind: str, name: str, key: str) -> None:
+    paper = printed(flown, kind, name)
+    correct(flown, kind, name, {key: "NEW-1"}, why="misread")
+    with pytest.raises(DataRefused, match=f"{kind} '{name}' got another name, 'NEW-1'"):
+        check_paper(flown, paper)

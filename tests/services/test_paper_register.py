@@ -87,7 +87,9 @@ def test_one_that_cannot_be_compared_any_more_says_why_and_the_others_are_answer
     first, second = issued_papers(flown)
     assert first.records == UNCHANGED
     assert (second.records, second.sign, second.checked) == (UNKNOWN, "!", None)
-    assert second.words.startswith("CANNOT BE TOLD: The book knows no pack 'LARK-03'")
+    assert second.words.startswith(
+        "CANNOT BE TOLD: Since it was issued, pack 'LARK-03' got another name, 'LARK-33'"
+    )
     assert as_data(second)["differences"] == []
 
 
