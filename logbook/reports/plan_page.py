@@ -27,14 +27,14 @@ def plan_paper(title: str, made_at: str, plan: Row, answer: Row, measures: Measu
     blocks: list[Block] = [
         Words(plan_text.VERDICTS[answer["verdict"]], strong=True),
         Words(answer["because"]),
-        Heading(plan_text.LANDING),
+        Heading(plan_text.landing_heading(answer)),
         Listing(plan_text.PACK_COLUMNS, [plan_text.pack_row(pack) for pack in answer["packs"]]),
         Facts([(label, value) for label, value in plan_text.facts(answer) if value is not None]),
     ]
     if answer["legs"]:
         blocks += [
             Picture(plan_profile(answer), "Charge along the plan: the band holds nine flights in ten."),
-            Heading(plan_text.LEG_BY_LEG),
+            Heading(plan_text.legs_heading(answer)),
             Listing(plan_text.LEG_COLUMNS, [plan_text.leg_row(leg) for leg in answer["legs"]]),
         ]
     if points := plan_text.points(answer):

@@ -15,8 +15,6 @@ from logbook.units import down, up
 _WIDTH: Final = 77
 """A page is read on a screen of 80 cells too, beside its margins and the bar."""
 VERDICTS: Final = {"fits": "FITS", "does_not_fit": "DOES NOT FIT", "cannot_tell": "CANNOT TELL"}
-LANDING: Final = "Landing charge of each pack [%], meant to hold nine times in ten"
-LEG_BY_LEG: Final = "Leg by leg, weaker pack; below the turn-back charge one must go home"
 POINTS: Final = "Points, by energy, on the pessimistic forecast with the reserve kept"
 
 Row = dict[str, Any]
@@ -35,12 +33,12 @@ def write_plan(stream: TextIO, title: str, answer: Row, measures: Measures = USU
     _paragraph(stream, title)
     stream.write(f"\n{VERDICTS[answer['verdict']]}\n")
     _paragraph(stream, answer["because"])
-    stream.write(f"\n{LANDING}\n")
+    stream.write(f"\n{landing_heading(answer)}\n")
     write_table(stream, PACK_COLUMNS, [pack_row(pack) for pack in answer["packs"]], empty="No packs.")
     stream.write("\n")
     _facts(stream, facts(answer))
     if answer["legs"]:
-        stream.write(f"\n{LEG_BY_LEG}\n")
+        stream.write(f"\n{legs_heading(answer)}\n")
         write_table(stream, LEG_COLUMNS, [leg_row(leg) for leg in answer["legs"]], empty="")
     if found := points(answer):
         stream.write(f"\n{POINTS}\n")
@@ -49,6 +47,23 @@ def write_plan(stream: TextIO, title: str, answer: Row, measures: Measures = USU
         stream.write(f"\n{heading}\n")
         for text in lines:
             _paragraph(stream, f"- {text}", indent="  ")
+
+
+def landing_heading(answer: Row) -> str:
+    """What stands above the landing charges; with one gauge there are no packs to tell apart."""
+    return (
+        f"Landing charge{'' if _one_gauge(answer) else ' of each pack'} [%], meant to hold nine times in ten"
+    )
+
+
+def legs_heading(answer: Row) -> str:
+    """What stands above the legs."""
+    whose = "one gauge" if _one_gauge(answer) else "weaker pack"
+    return f"Leg by leg, {whose}; below the turn-back charge one must go home"
+
+
+def _one_gauge(answer: Row) -> bool:
+    return [pack["serial_no"] for pack in answer["packs"]] == [""]
 
 
 PACK_COLUMNS: Final = (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, TextIO
 
 from logbook.measures import TIME, USUAL, Measures, quantity_of, stem_of
+from logbook.planning.words import WHOLE_AEROPLANE
 from logbook.reports.recording_text import recordings_told, write_beside
 from logbook.reports.text_table import Column, liked_columns, liked_row, write_facts, write_table
 
@@ -193,7 +194,9 @@ def _difference(version: dict[str, Any], record: dict[str, Any], measures: Measu
         for name, value in was.items()
         if now.get(name) != value
     ]
-    owner = (
-        f"{was.get('serial_no') or was.get('person')}: " if version["record"] in ("reading", "crew") else ""
-    )
-    return owner + ", ".join(changed)
+    owner = ""
+    if version["record"] == "reading":
+        owner = f"{was['serial_no'] or WHOLE_AEROPLANE}: "
+    if version["record"] == "crew":
+        owner = f"{was['person']}: "
+    return owner + (", ".join(changed) or "as it is now")

@@ -146,7 +146,7 @@ def _apply_to_part(after: Row, name: str, value: Any) -> None:
             return
     raise DataRefused(
         f"A flight has no field '{name}'.",
-        next_step="Name a field of the flight, or SERIAL.field for a reading, or PERSON.field for the crew.",
+        next_step="Name a field of the flight, or SERIAL.field for a reading (.field alone for one charge of the whole aeroplane), or PERSON.field for the crew.",
         field=name,
     )
 

@@ -97,7 +97,8 @@ def words_of_totals(totals: Totals, measures: Measures = USUAL) -> str:
     """The totals of a list of flights in one line."""
     flights = "1 flight" if totals.flights == 1 else f"{totals.flights} flights"
     flags = "no open flag" if not totals.open_flags else f"{totals.open_flags} open flags"
+    energy = "energy not known" if totals.energy_kwh is None else f"{totals.energy_kwh:.1f} kWh"
     return (
         f"{flights} · block {measures.say(totals.block_min, TIME)} · air {measures.say(totals.air_min, TIME)} · "
-        f"{totals.landings} landings · {totals.energy_kwh:.1f} kWh · {flags}"
+        f"{totals.landings} landings · {energy} · {flags}"
     )

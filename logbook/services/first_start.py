@@ -34,7 +34,7 @@ _FIELDS: Final = (
     FormField("cruise_power_kw", "Cruise power", "kW", "Flight manual, performance: power in cruise, whole aeroplane. Left empty, minutes left cannot be told.", _PLANE),
     FormField("positions", "Pack positions", "such as front; rear", "Where packs are fitted, apart by semicolons; one word, such as packs, if you do not know. Left empty, the book keeps times only and no charge.", _PACKS),
     FormField("serials", "Serial numbers", "in that order", "Of the packs fitted now, apart by semicolons, in the order of the positions. Left empty, flights ask for one charge of the whole aeroplane until packs are fitted in Setup.", _PACKS),
-    FormField("fitted", "Fitted since", "a day; empty: today", "When these packs were fitted: name the day of the first flight you will enter, or an earlier one. Flights before that day are asked for no charge, and flagged.", _PACKS),
+    FormField("fitted", "Fitted since", "a day; empty: today", "When these packs were fitted: name the day of the first flight you will enter, or an earlier one. Flights before that day are asked for one charge of the whole aeroplane instead of each pack's.", _PACKS),
     FormField("part_no", "Part number", "", "Of the pack type, as on the packs. Left empty, the figures below are kept with the aeroplane.", _PACKS),
     FormField("nominal_kwh", "Nominal capacity", "kWh, one pack", "What the maker rates one pack when new. Left empty, percent become energy only once charges were metered.", _PACKS),
     FormField("soh_zero_fraction", "SOH 0 means", "share left, 0.46 or 46 %", "What does SOH 0 mean in your manual? Look for 'state of health': the share of the nominal capacity that is usable then; 0 where SOH is the share of capacity left. There is no usual value: left empty, capacity is learnt from flights and metered charges alone.", _PACKS),
@@ -102,7 +102,7 @@ def save_first(book: Book, values: Mapping[str, Any], now: str) -> str:
     """Writes what was asked, all or nothing. Returns the registration.
 
     Raises:
-        DataRefused: more packs than positions, or a record the book holds already.
+        DataRefused: more packs than positions, a nominal capacity without anything to keep it with, or a record the book holds already.
     """
     from logbook.domain.record import read_record
 
@@ -127,6 +127,12 @@ def _records(facts: BookFacts, values: Mapping[str, Any], now: str) -> dict[str,
             f"There are {len(serials)} serial numbers for {len(positions)} positions.",
             next_step="Give as many positions as packs, or leave out what is not fitted.",
             field="serials" if positions else "positions",
+        )
+    if values.get("nominal_kwh") is not None and not serials and not values.get("part_no"):
+        raise DataRefused(
+            "A nominal capacity is kept with a pack or with its part number, and neither is given.",
+            next_step="Give the part number or the serial numbers; or clear it: capacity is then learnt from flights.",
+            field="nominal_kwh",
         )
     limits = {name: values[name] for name in _TYPE_FIELDS if values.get(name) is not None}
     part_no, base, operator = values.get("part_no"), values.get("base"), values.get("operator")

@@ -107,11 +107,12 @@ def before_start(last: Row, base: str, operator: str = "") -> list[Field]:
     ]  # fmt: skip
 
 
-def before_leaving() -> list[Field]:
+def before_leaving(*, one_gauge: bool) -> list[Field]:
     """What is told last, when the charge is known."""
+    whose = "on the gauge" if one_gauge else "of the weaker pack"
     return [
         Field("expected_back", "Back at", hint=f"when somebody should begin to look for you: {_TIME} (here: from now)"),
-        Field("pilot_estimate_soc_pct", "Estimate", "% at landing", hint="your own: the landing charge you expect of the weaker pack"),
+        Field("pilot_estimate_soc_pct", "Estimate", "% at landing", hint=f"your own: the landing charge you expect {whose}"),
     ]  # fmt: skip
 
 

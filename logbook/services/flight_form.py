@@ -216,7 +216,7 @@ def form_for(
         found += fields_of.of_pack(slot, known.soc_pct, known.soh_pct)
     if not slots and row.get("positions") and not device:
         found += fields_of.of_aeroplane()
-    found += fields_of.before_leaving()
+    found += fields_of.before_leaving(one_gauge=not slots)
     found += fields_of.after_landing(device=device, metered=last.get("meter_end") is not None)
     found += fields_of.words_after()
     found += fields_of.more(packs=bool(slots))

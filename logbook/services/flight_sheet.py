@@ -260,7 +260,8 @@ def _times(flight: Flight, zone: str) -> list[SheetLine]:
 def _reading(reading: Mapping[str, Any], measures: Measures) -> Block:
     own = reading["derived"]
     where = f", {own['position']}" if own.get("position") else ""
-    name = reading["serial_no"] or "the whole aeroplane (never copied into packs)"
+    serial = reading["serial_no"]
+    name = f"Pack {serial}" if serial else "The whole aeroplane, one gauge"
     lines = []
     for keys, label, unit in (
         (("soc_departure_pct", "soc_takeoff_pct", "soc_touchdown_pct", "soc_landing_pct"), "Charge", "%"),
@@ -276,7 +277,7 @@ def _reading(reading: Mapping[str, Any], measures: Measures) -> Block:
         lines.append(SheetLine("State of health", plain_number(reading["soh_pct"]), "% as indicated"))
     if reading["source"] != "read":
         lines.append(SheetLine("Source", reading["source"]))
-    return Block(f"Pack {name}{where}", tuple(lines or [SheetLine("Not read.")]))
+    return Block(f"{name}{where}", tuple(lines or [SheetLine("Not read.")]))
 
 
 _WHEN: Final = {

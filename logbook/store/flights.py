@@ -35,7 +35,8 @@ class Totals(NamedTuple):
     block_min: int
     air_min: int
     landings: int
-    energy_kwh: float
+    energy_kwh: float | None
+    """None where no flight knows its own."""
     open_flags: int
 
 
@@ -104,7 +105,7 @@ class Flights:
         row = self.book.connection.execute(
             f"""SELECT count(*), coalesce(sum(i.block_min), 0), coalesce(sum(i.air_min), 0),
                 coalesce(sum(coalesce(f.landings_day, 0) + coalesce(f.landings_night, 0)), 0),
-                coalesce(sum(i.energy_kwh), 0.0), coalesce(sum(i.open_flags), 0)
+                sum(i.energy_kwh), coalesce(sum(i.open_flags), 0)
             FROM flight f {_way_through(wanted)} LEFT JOIN flight_index i ON i.flight = f.n WHERE {where}""",
             parameters,
         ).fetchone()

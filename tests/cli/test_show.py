@@ -54,3 +54,14 @@ def test_an_aeroplane_has_its_total_time_landings_and_fitted_packs(flown):
 def test_one_that_was_struck_out_is_shown_all_the_same(flown):
     assert flown("strike", "pack", "LARK-03", "--why", "never ours").status == 0
     assert flown("show", "pack", "LARK-03").status == 0
+
+
+def test_the_earlier_state_of_one_charge_for_all_names_the_whole_aeroplane(logbook):
+    one = flight_at(8, "ONE", readings=[reading(None)])
+    assert logbook("add", "flight", "-", given=one).status == 0
+    assert logbook("correct", "flight", "ONE", ".soc_landing_pct=52", "--why", "misread").status == 0
+    text = logbook("show", "flight", "ONE").out
+    assert "whole aeroplane: soc_landing_pct=60" in text
+    assert "None:" not in text
+    assert logbook("undo", "flight", "ONE").status == 0
+    assert "whole aeroplane: as it is now" in logbook("show", "flight", "ONE").out

@@ -52,8 +52,9 @@ def test_the_totals_are_those_of_the_list_of_flights(sample: Book) -> None:
         wanted = FlightFilter(since="2025-01-01", until="2025-12-31", aircraft=row["aircraft"] or None)
         totals = Flights(sample).totals(wanted)
         assert {name: row[name] for name in totals._fields} == totals._asdict()
+        assert (totals.energy_kwh is None) == (row["energy"]["known"] == 0)
         assert row["energy"]["flown"][1] == pytest.approx(
-            totals.energy_kwh, abs=1e-3 * max(1, totals.flights)
+            totals.energy_kwh or 0.0, abs=1e-3 * max(1, totals.flights)
         )
         for name, rule in (
             ("below_reserve", "landing_below_reserve"),

@@ -25,6 +25,10 @@ from logbook.units import hours_and_minutes, minutes_of, plain_number
 
 Row = dict[str, Any]
 _AID: Final = "Planning aid; the manuals, the charger's own protection and local rules decide."
+NO_PACKS: Final = (
+    "No pack is in the book: charges are kept by pack. To log and plan by the one gauge no charge is needed: "
+    "type what it shows before each flight. Where you know a serial number, add one in Setup (s)."
+)
 
 
 class Sessions(NamedTuple):
@@ -111,7 +115,7 @@ class ChargingScreen(BookScreen):
                 self._answers.show(f"{planes[0]}: may it be charged, and when is it full? working …")
             self.ask("now", lambda desk: _answers(desk, planes[0]), self._answers.show)
         else:
-            self._answers.show("The book knows no pack: add one in Setup.")
+            self._answers.show(NO_PACKS)
 
     @property
     def _answers(self) -> PlainText:
@@ -176,7 +180,7 @@ class ChargingScreen(BookScreen):
         charging = self.desk.charging
         subjects = charging.subjects()
         if not subjects:
-            self.query_one("#state", PlainText).show("The book knows no pack: add one in Setup (s).")
+            self.query_one("#state", PlainText).show(NO_PACKS)
             return
         drafts = {draft.record_id: draft for draft in self.desk.unfinished() if draft.kind == "charge"}
         picks = [Pick(f"draft:{key}", f"Go on: {draft.about}", f"last key {draft.changed[:10]} {draft.changed[11:16]} UTC")

@@ -162,7 +162,10 @@ def lines_of(review: PlanReview) -> list[Said]:
         ]
     found.append(Said("Flown", f"on {review.flown_on}"))
     if review.own_estimate is not None:
-        found.append(Said("Own guess", f"{review.own_estimate:g} % on the weaker pack"))
+        one_gauge = [pack.serial_no for pack in review.packs] == [""]
+        found.append(
+            Said("Own guess", f"{review.own_estimate:g} %{'' if one_gauge else ' on the weaker pack'}")
+        )
     return found + [Said("" if number else "Learned", words) for number, words in enumerate(review.words)]
 
 
