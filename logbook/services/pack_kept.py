@@ -163,8 +163,6 @@ def fresh_totals(
     for part in batches(book, serials):
         fleet = read_fleet(book, part)
         for serial, record in fleet.packs.items():
-            found[serial], _ = _whole(record, fleet, None)
-            if cuts and serial in cuts:
-                cut, _ = _whole(record, fleet, minutes_of(cuts[serial]))
-                found[serial] = found[serial]._replace(begun=cut.begun)
+            cut = (cuts or {}).get(serial)
+            found[serial], _ = _whole(record, fleet, None if cut is None else minutes_of(cut))
     return found
