@@ -187,9 +187,10 @@ def _words(rates: Row, score: Row) -> list[str]:
     if not flights:
         return [f"No flight with charges of every pack is recorded yet: {_start(rates)}"]
     found = []
+    start = "the handbook" if _stated(rates) else "a rough start"
     if flights < FEW:
         found.append(
-            f"{flights} flight{'' if flights == 1 else 's'} so far: the intervals still come more from the handbook than from the record. Each flight narrows them."
+            f"{flights} flight{'' if flights == 1 else 's'} so far: the intervals still come more from {start} than from the record. Each flight narrows them."
         )
     if score["flights"]:
         low, high = chance_range(score["flights"])
@@ -197,7 +198,7 @@ def _words(rates: Row, score: Row) -> list[str]:
         found.append(
             f"{inside} % of landings lay inside their interval of 90 %; by chance alone {low} to {high} % may, on {score['flights']} flights."
         )
-        found += _better(score)
+        found += _better(score, start)
     if rates["changed"]:
         found.append(
             "Use has changed lately: forecasts were wrong in one sense. Look for what changed: propeller, cooling, habits."
@@ -205,6 +206,11 @@ def _words(rates: Row, score: Row) -> list[str]:
     return found + [
         f"{reason[:1].upper()}{reason[1:]}." for reason in rates["why"] if "changed lately" not in reason
     ]
+
+
+def _stated(rates: Row) -> bool:
+    """Whether the book has any figure of the handbook."""
+    return any(rate["handbook"] is not None for rate in rates["rates"].values())
 
 
 def _start(rates: Row) -> str:
@@ -217,10 +223,10 @@ def _start(rates: Row) -> str:
     return "no figure of the handbook is entered either: this is a rough start, not to plan with. Setup, Aeroplanes takes the handbook's."
 
 
-def _better(score: Row) -> Sequence[str]:
-    """Whether the forecasts are worth having, beside the two simple ways."""
+def _better(score: Row, start: str) -> Sequence[str]:
+    """Whether the forecasts are worth having, beside the two simple ways; `start` is where the first figures come from."""
     mine, book, plain = (score[name] for name in ("mae_pct", "handbook_mae_pct", "average_mae_pct"))
-    beside = f"the handbook alone {book:.1f}, a plain average per minute {plain:.1f}"
+    beside = f"{start} alone {book:.1f}, a plain average per minute {plain:.1f}"
     if mine <= min(book, plain):
         return [f"They were off by {mine:.1f} points in the mean; {beside}."]
     return [

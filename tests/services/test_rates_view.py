@@ -36,6 +36,16 @@ def test_without_flights_and_handbook_nobody_is_told_that_the_rough_start_is_the
     assert "not to plan with" in words
 
 
+def test_after_few_flights_the_rough_start_is_not_called_the_handbook_either(book) -> None:
+    stated = ("ground_kwh", "climb_kwh_per_1000ft", "level_kwh_per_min", "circuit_kwh", "departure_kwh")
+    correct(book, "aircraft", club.WATT, {f"handbook_{name}": None for name in stated}, why="not known")
+    fly(book, 4)
+    words = " ".join(rates_view(book, club.WATT).words)
+    assert "more from a rough start than from the record" in words
+    assert "a rough start alone" in words
+    assert "the handbook alone" not in words
+
+
 def test_few_flights_are_said_to_be_few(book) -> None:
     fly(book, 4)
     view = rates_view(book, club.WATT)

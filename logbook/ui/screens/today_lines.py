@@ -296,7 +296,7 @@ def empty_lines() -> list[Line]:
     """What to do with a book that holds no flight yet."""
     steps: list[tuple[str, str, Any]] = [
         ("l", "log the first flight", ("go", "log")),
-        ("n", "plan one: the forecast starts from the handbook", ("go", "plan")),
+        ("n", "plan one: it starts from the handbook's figures, if Setup has them", ("go", "plan")),
         ("s", "aeroplanes, packs, people, places, units and looks", ("go", "setup")),
     ]
     lines = [heading("The book holds no flight yet")]
