@@ -217,7 +217,8 @@ class Flight(Record):
     def _each_once(self) -> Self:
         packs = [reading.serial_no for reading in self.readings]
         if len(packs) != len(set(packs)):
-            raise ValueError("a pack has two readings")
+            whole = packs.count(None) > 1
+            raise ValueError(f"{'the whole aeroplane' if whole else 'a pack'} has two readings")
         people = [row.person for row in self.crew]
         if len(people) != len(set(people)):
             raise ValueError("a person is in the crew twice")

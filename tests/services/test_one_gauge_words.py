@@ -77,3 +77,9 @@ def test_a_nominal_capacity_with_nothing_to_keep_it_with_is_refused_not_dropped(
     assert refused.value.field == "nominal_kwh"
     assert "learnt from flights" in (refused.value.next_step or "")
     assert save_first(book, asked | {"part_no": "PK-NEW"}, club.NOW) == "X-NEW"
+
+
+@pytest.mark.parametrize(("serial", "whose"), [(None, "the whole aeroplane"), (club.P1, "a pack")])
+def test_two_readings_of_the_same_are_refused_by_the_name_of_what_was_read(book, serial, whose):
+    with pytest.raises(DataRefused, match=f"{whose} has two readings"):
+        put(book, "flight", flight_at(8, "twice", readings=[reading(serial), reading(serial)]))
