@@ -12,6 +12,7 @@ from logbook.energy.prediction import Forecasted, PackForecast
 from logbook.energy.record import members_of
 from logbook.energy.scatter import weight_of
 from logbook.energy.state import Array
+from logbook.energy.usable import FLOWN_FOR_MIN
 
 LEDGER_DOUBT_PCT = 2.5
 APART_SD = 4.0
@@ -50,6 +51,7 @@ def learn_flight(known: Knowledge, done: Forecasted, following: Mapping[str, flo
     """
     known.flights += 1
     known.reader.learn(done.flight, done.legs)
+    idle = _impossible(done)
     kept: list[int] = []
     residuals: list[float] = []
     for index, pack in enumerate(done.packs):
@@ -63,13 +65,23 @@ def learn_flight(known: Knowledge, done: Forecasted, following: Mapping[str, flo
         doubted = after is not None and abs(after - pack.actual) > LEDGER_DOUBT_PCT
         if doubted and after is not None and abs(expected - after) < abs(error):
             error = expected - after
-        if pack.reading.counts:
+        if pack.reading.counts and not idle:
             kept.append(index)
             residuals.append(error)
     _age(known, done)
     if kept:
         _update(known, done, kept, np.array(residuals))
-    _remember(known, done, following)
+    _remember(known, done, following, told=bool(kept))
+
+
+def _impossible(done: Forecasted) -> bool:
+    """Whether no gauge fell although the aeroplane flew: such readings say nothing of what flying costs."""
+    used = [
+        float(pack.reading.soc_departure_pct or 0.0) - pack.actual
+        for pack in done.packs
+        if pack.actual is not None
+    ]
+    return bool(used) and max(used) <= 0 and done.legs.amounts.air_min >= FLOWN_FOR_MIN
 
 
 def _age(known: Knowledge, done: Forecasted) -> None:
@@ -150,7 +162,7 @@ def _watch(known: Knowledge, z: float) -> None:
         known.changed_at = known.flights
 
 
-def _remember(known: Knowledge, done: Forecasted, following: Mapping[str, float]) -> None:
+def _remember(known: Knowledge, done: Forecasted, following: Mapping[str, float], *, told: bool) -> None:
     """Last charges, capacity history, how often each term was flown, and the largest of everything."""
     at = done.flight.on_blocks or done.flight.off_blocks
     for pack in done.packs:
@@ -165,7 +177,7 @@ def _remember(known: Knowledge, done: Forecasted, following: Mapping[str, float]
     a = done.legs.amounts
     known.timed_circuits += a.circuits > 0
     known.largest.stretch(a, max((pack.drop for pack in done.packs), default=0.0))
-    if not any(pack.actual is not None and pack.reading.counts for pack in done.packs):
+    if not told:
         return  # what it cost is not known: it is no observation of energy
     known.measured += 1
     if a.handler:

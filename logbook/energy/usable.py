@@ -16,6 +16,8 @@ from typing import Final, NamedTuple
 from logbook.energy.estimate import Z90, Estimate
 from logbook.energy.worth import Worths, points_between
 
+FLOWN_FOR_MIN = 5
+"""After so long in the air [min] a gauge in whole percent shows less (common practice, no source)."""
 GAUGE_SD_PCT: Final = 0.85
 """Standard deviation of an indicated SOC drop about the true one, rounding included (common practice, no source)."""
 

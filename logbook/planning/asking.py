@@ -163,7 +163,7 @@ def missing(
 ) -> tuple[str, ...]:
     """Why there can be no forecast: no capacity at all, or neither rates nor a handbook."""
     reasons = [
-        f"nothing is known of the capacity of {pack_name(pack.serial_no)}; {_to_know_capacity(pack)}"
+        f"nothing is known of the capacity of {pack_name(pack.serial_no)}; {_to_know_capacity(pack, aircraft)}"
         for pack in packs
         if not capacity_known(estimator, members_of(pack))
     ]
@@ -181,9 +181,11 @@ def missing(
     return tuple(reasons)
 
 
-def _to_know_capacity(pack: FittedPack) -> str:
+def _to_know_capacity(pack: FittedPack, aircraft: Aircraft) -> str:
     if pack.serial_no or pack.packs:
         return "enter its nominal capacity"
+    if not aircraft.positions:
+        return "the record has no pack positions for it: enter them in Setup, Aeroplanes"
     return "log a flight with its charges, or enter its packs with their nominal capacity"
 
 

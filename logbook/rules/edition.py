@@ -4,5 +4,5 @@ from __future__ import annotations
 
 from typing import Final
 
-EDITION: Final = 13
+EDITION: Final = 14
 """Raised whenever a rule, its words or a figure behind it changes: books written under another edition are judged anew."""

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
+from logbook.energy.usable import FLOWN_FOR_MIN
 from logbook.energy.worth import points_between
 from logbook.rules.case import FlightCase
 from logbook.rules.flag import CHECK, NOTE, Flag
@@ -15,7 +16,7 @@ from logbook.units import hours_and_minutes, minutes_of, shown_instant
 
 def times_improbable(case: FlightCase, bands: Thresholds) -> Iterator[Flag]:
     """A date far from off blocks, a time to come, a block time longer than any flight, or one that the energy contradicts."""
-    for said in (_dated_apart, _to_come, _too_long, _too_little_aboard, _too_much_drawn):
+    for said in (_dated_apart, _to_come, _too_long, _too_little_aboard, _too_much_drawn, _nothing_drawn):
         found = said(case, bands)
         if found is not None:
             yield Flag("times_improbable", CHECK, *found)
@@ -97,6 +98,20 @@ def _too_much_drawn(case: FlightCase, bands: Thresholds) -> _Said | None:
     return (
         f"A block time of {case.block_min} min is improbable for {most:g} % of charge used.",
         {"block_min": case.block_min, "used_pct": most},
+    )
+
+
+def _nothing_drawn(case: FlightCase, bands: Thresholds) -> _Said | None:
+    """No gauge fell while the aeroplane flew; beyond the gauge's own error it rose, which has a rule of its own."""
+    used = [points for pack in case.packs if (points := _points_used(pack.reading)) is not None]
+    minutes = case.air_min if case.air_min is not None else case.block_min
+    if minutes is None or minutes < FLOWN_FOR_MIN or case.flight["outcome"] != "flown" or not used:
+        return None
+    if max(used) > 0 or min(used) < -bands.soc_rise_pct:
+        return None
+    return (
+        f"{minutes} min in the air and no charge used: before start and after stop the gauge showed the same.",
+        {"minutes": minutes, "used_pct": max(used)},
     )
 
 

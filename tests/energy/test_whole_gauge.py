@@ -171,3 +171,17 @@ def test_with_no_packs_in_the_book_the_flights_themselves_set_the_scale() -> Non
     held = found.capacity(WHOLE).usable_kwh
     assert held.low < 100 * kwh / 49 < held.high
     assert score(found.hindcasts().rows[20:]).mae_pct < 1
+
+
+def test_a_flight_that_took_no_charge_teaches_nothing_of_what_flying_costs() -> None:
+    """90 % before, 90 % after, half an hour in the air: written down wrong, however often."""
+    good = [_flight(number, _whole()) for number in range(6)]
+    bad = [_flight(number, _whole(landing=98)) for number in range(6, 9)]
+    plain = estimate(AircraftHistory(AEROPLANE, PACKS, tuple(good)))
+    odd = estimate(AircraftHistory(AEROPLANE, PACKS, (*good, *bad)))
+    demand, start = Demand(circuits=3, kind="circuits"), [PackStart(WHOLE, None, 98, packs=("A", "B"))]
+    (before,), (after,) = (one.forecast(demand, start) for one in (plain, odd))
+    assert after.low <= before.low + 0.5
+    assert after.mid == pytest.approx(before.mid, abs=0.5)
+    assert odd.rates().flights == 6
+    assert len(odd.hindcasts().rows) == 9

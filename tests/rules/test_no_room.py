@@ -132,3 +132,25 @@ def test_a_cost_of_nought_is_a_statement_and_enters():
         ).handbook_departure_kwh
         == 0
     )
+
+
+@pytest.mark.parametrize(
+    ("used", "air_min", "outcome", "said"),
+    [(0, 5, "flown", True), (-1, 30, "flown", True), (0, 4, "flown", False), (1, 30, "flown", False), (0, 30, "aborted", False), (-1.01, 30, "flown", False)],
+)  # fmt: skip
+def test_a_flight_that_took_no_charge_is_said(used, air_min, outcome, said):
+    case = flight_case(
+        pack_case(soc_departure_pct=90, soc_landing_pct=90 - used),
+        flight={"outcome": outcome},
+        air_min=air_min,
+    )
+    words = [flag.words for flag in flags_of(case) if flag.rule == "times_improbable"]
+    assert words == ([f"{air_min} min in the air and no charge used: before start and after stop the gauge showed the same."] if said else [])  # fmt: skip
+
+
+def test_one_pack_that_gave_all_while_the_other_rested_is_nobodys_mistake():
+    case = flight_case(
+        pack_case("A", soc_departure_pct=90, soc_landing_pct=90),
+        pack_case("B", soc_departure_pct=90, soc_landing_pct=60),
+    )
+    assert "times_improbable" not in found(case)

@@ -83,6 +83,12 @@ def test_before_the_first_flight_an_unknown_capacity_is_said_with_what_to_do(loa
     assert "nothing is known of the capacity of the whole aeroplane; log a flight" in found["because"]
 
 
+def test_an_aeroplane_without_positions_is_not_told_to_log_charges_it_is_not_asked_for(book):
+    put(book, "aircraft", club.aircraft("X-BARE", positions=[]))
+    found = answered(book, "X-BARE", {"soc_departure_pct": 90})
+    assert "the record has no pack positions for it: enter them in Setup" in found["because"]
+
+
 def test_without_packs_and_flights_a_plan_is_told_what_it_lacks(loan):
     with pytest.raises(DataRefused, match="No packs are fitted") as refused:
         answered(loan, LOAN)
