@@ -5,6 +5,7 @@ import pytest
 from logbook.errors import DataRefused
 from logbook.services.check import check
 from logbook.services.correct import correct
+from logbook.services.desk import Desk
 from logbook.services.estimates import forecasts_of
 from logbook.services.plan import keep_plan, plan_flight
 from logbook.services.plan_form import CIRCUITS, plan_form
@@ -164,3 +165,23 @@ def test_beside_a_single_pack_one_figure_counts_no_energy_twice(book):
     each = {one["serial_no"]: one["derived"]["energy_kwh"] for one in shown["readings"]}
     assert each[None] is None
     assert each[P1] is not None
+
+
+def test_a_flight_begun_by_one_gauge_keeps_it_when_its_packs_get_known_before_it_is_closed(loan):
+    desk = Desk(loan, clock=lambda: "2031-06-20T09:00Z")
+    begun = desk.begin_flight(LOAN)
+    form = desk.flight_form(begun)
+    before = {"pilot": (club.ADA, "read"), ".soc_departure_pct": ("88", "read")}
+    saved = desk.save_flight(form, before, begun.flight_id, open_only=True)
+    for serial, position in (("NEW-1", "front"), ("NEW-2", "rear")):
+        put(loan, "pack", club.pack(serial))
+        put(loan, "installation", club.fitting(serial, position, LOAN))
+    entry = desk.go_on_with(saved.flight_id)
+    form = desk.flight_form(entry)
+    after = dict(entry.values) | {
+        name: (text, "read")
+        for name, text in {"off_blocks": "0800", "on_blocks": "0840", ".soc_landing_pct": "50"}.items()
+    }
+    desk.save_flight(form, after, entry.flight_id, open_only=False, seen=entry.seen)
+    (one,) = show_flight(loan, saved.flight_id)["readings"]
+    assert (one["serial_no"], one["soc_departure_pct"], one["soc_landing_pct"]) == (None, 88, 50)
