@@ -64,7 +64,14 @@ COLUMNS: Final = (
         "equivalent_cycles_by_energy",
         "cycles_basis",
     ),
-    *("charges", "energy_out_kwh", "energy_out_kwh_low", "energy_out_kwh_high", "energy_basis"),
+    *(
+        "charges",
+        "flights_unread",
+        "energy_out_kwh",
+        "energy_out_kwh_low",
+        "energy_out_kwh_high",
+        "energy_basis",
+    ),
     *("nominal_kwh", "reference_capacity", "soh_pct", "soh_read_at", "soh_note"),
     *("usable_kwh_low", "usable_kwh_mid", "usable_kwh_high", "usable_basis"),
     *("highest_temp_c", "highest_temp_at", "exceedances", "cautions", "charge_exceedances"),
@@ -188,6 +195,7 @@ def row_of(standing: Standing, more: Beside, now: int) -> Row:
         "landings": standing.service.landings,
         "flights": standing.service.flights,
         "charges": totals.cycles.charges,
+        "flights_unread": max(standing.service.flights - totals.cycles.flights, 0),
         "soh_pct": totals.soh[1] if totals.soh else None,
         "soh_read_at": instant_of(totals.soh[0]) if totals.soh else None,
         "soh_note": more.soh_note(record.serial_no, totals.soh[0]) if totals.soh else "",
@@ -204,9 +212,21 @@ def row_of(standing: Standing, more: Beside, now: int) -> Row:
         "as_of": instant_of(now),
     }
     row |= _cycles(standing) | _capacity(totals) | _limits(standing.limits)
+    if row["flights_unread"]:
+        _say_too_few(row)
     if row["soh_note"] and row["usable_kwh_mid"] is not None:
         row["usable_basis"] = f"{row['usable_basis']}; SOH {row['soh_note']}"
     return {name: row[name] for name in COLUMNS}
+
+
+def _say_too_few(row: Row) -> None:
+    """Flights by the aeroplane's one gauge, or without any charge of this pack: what they took of it is in no sum."""
+    unread = f"{row['flights_unread']} of {row['flights']} flights have no charge of this pack"
+    for name in ("cycles_basis", "energy_basis"):
+        row[name] = f"{row[name]}; counted too few: {unread}"
+    if row["cycles_accumulated"] is not None:
+        row["cycles_words"] = f"{row['cycles_words']}; counted too few, so the limit comes earlier: {unread}"
+        row["first_limit"] = f"{row['first_limit']} Cycles are counted too few: {unread}."
 
 
 def _reference(nominal_kwh: float | None) -> str:

@@ -314,3 +314,20 @@ def test_a_health_read_before_a_baseline_break_says_so_wherever_it_or_its_capaci
     assert (row(book)["soh_pct"], row(book)["soh_note"]) == (97, "")
     strike(book, "observation", "B", why="it was another pack")
     assert row(book, as_of="2031-06-01T12:00Z")["soh_note"] == ""
+
+
+def test_flights_read_by_one_gauge_leave_cycles_too_few_and_it_is_said(book: Book) -> None:
+    """One figure for all packs is copied into none of them; a limit in cycles must not look far off for that."""
+    correct(book, "pack-type", "PK-12", {"limit_cycles": 900, "cycle_definition": "discharge"}, why="manual")
+    fly(book, 3)
+    assert row(book)["flights_unread"] == 0
+    assert "too few" not in row(book)["cycles_words"]
+    for day in ("2031-05-11", "2031-05-12"):
+        put(book, "flight", flight_at(8, f"W{day}", day, readings=[reading(None)]))
+    found = row(book)
+    unread = "2 of 5 flights have no charge of this pack"
+    assert found["flights_unread"] == 2
+    assert found["cycles_basis"].endswith(f"; counted too few: {unread}")
+    assert found["energy_basis"].endswith(f"; counted too few: {unread}")
+    assert found["cycles_words"].endswith(f"; counted too few, so the limit comes earlier: {unread}")
+    assert found["first_limit"].endswith(f" Cycles are counted too few: {unread}.")

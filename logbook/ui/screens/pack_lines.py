@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
 from logbook.ui.screens import pack_history
@@ -163,6 +163,11 @@ def _one(value: float | None) -> str:
     return "" if value is None else f"{value:.1f}"
 
 
+def _too_few(row: Mapping[str, Any]) -> str:
+    unread = row["flights_unread"]
+    return f"; too few: {unread} of {row['flights']} flights have no charge of this pack" if unread else ""
+
+
 def _condition(view: PackView) -> list[Line]:
     row, time, heat = view.row, view.detail["standing_charge"], view.detail["temperature"]
     lines = [
@@ -171,7 +176,7 @@ def _condition(view: PackView) -> list[Line]:
         fact(
             "Cycles",
             f"{row['equivalent_cycles_discharge']:.1f} by discharge, "
-            f"{row['equivalent_cycles_half_sum']:.1f} by half-sum",
+            f"{row['equivalent_cycles_half_sum']:.1f} by half-sum{_too_few(row)}",
         ),
         fact("SOH as read", _soh(row)),
         fact("Usable as flown", _flown(view.detail["capacity"])),
