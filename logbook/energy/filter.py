@@ -61,9 +61,9 @@ class Filter(Knowledge):
         for serial in serials:
             self.pack_at(serial, has_soh=has_soh)
 
-    def learn_soh(self, serial_no: str, soh_pct: float, members: Sequence[str] = ()) -> None:
+    def learn_soh(self, serial_no: str, soh_pct: float, members: Sequence[str]) -> None:
         """One more SOH reading, of a pack or of all ``members`` together."""
-        learn_soh(self, serial_no, soh_pct, members or (serial_no,))
+        learn_soh(self, serial_no, soh_pct, members)
 
     def cost(self, amounts: Amounts) -> Energy:
         """Energy of a flight as the unknowns stand, without learning from it."""

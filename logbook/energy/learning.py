@@ -137,8 +137,9 @@ def _without_outlier(known: Knowledge, seen: _Seen) -> _Seen:
     again = known.flights - known.left_out.get(serial, -99) <= 2
     known.left_out[serial] = known.flights
     if again:  # twice in a row is no slip of the pen: this pack is not what it was taken for
-        first = known.packs.at[serial]
-        known.state.p[first, first] += 0.05**2
+        for one in members_of(seen.packs[worst].reading):
+            first = known.packs.at[one]
+            known.state.p[first, first] += 0.05**2
         return seen._replace(total=seen.rows @ known.state.p @ seen.rows.T + seen.spread)
     return seen.only([i for i in range(len(seen.packs)) if i != worst])
 

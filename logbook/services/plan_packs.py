@@ -31,18 +31,20 @@ def packs_of(book: Book, aircraft: str, plan: PlanInput) -> list[FittedPack]:
             next_step="Give one charge for the whole aeroplane, or one for each pack.",
             field="packs",
         )
-    if asked_whole or (not plan.packs and BookFacts(book).last_together(aircraft) is not None):
-        return [together(book, aircraft)]
+    if plan.packs and not asked_whole:
+        return fitted_packs(book, aircraft)
+    last = BookFacts(book).last_together(aircraft)
+    if asked_whole or last is not None:
+        return [together(book, aircraft, last or LastReading())]
     return fitted_packs(book, aircraft)
 
 
-def together(book: Book, aircraft: str) -> FittedPack:
-    """All packs of an aeroplane behind one gauge, as last read."""
+def together(book: Book, aircraft: str, last: LastReading) -> FittedPack:
+    """All packs of an aeroplane behind one gauge, with what it last showed."""
     from logbook.planning.fitted import FittedPack
 
     facts, cases = BookFacts(book), Cases(book)
     fitted = [serial for serial, _ in facts.fitted_now(aircraft)]
-    last = facts.last_together(aircraft) or LastReading()
     limits = cases.limits_together(aircraft, fitted)
     complete = len(fitted) == len(facts.aircraft(aircraft).get("positions") or ())
     return FittedPack(

@@ -185,3 +185,13 @@ def test_a_flight_that_took_no_charge_teaches_nothing_of_what_flying_costs() -> 
     assert after.mid == pytest.approx(before.mid, abs=0.5)
     assert odd.rates().flights == 6
     assert len(odd.hindcasts().rows) == 9
+
+
+def test_a_pack_far_off_the_one_gauge_twice_running_is_believed_and_breaks_nothing() -> None:
+    """Whoever asks the estimate directly may count both; what is left out first opens the packs it is about."""
+    alone = ReadingFacts("A", "left", 98, 80, 95)
+    flights = [_flight(n, _whole()) for n in range(12)]
+    flights += [_flight(n, alone, _whole(landing=20)) for n in range(12, 16)]
+    found = estimate(AircraftHistory(AEROPLANE, PACKS, tuple(flights)))
+    assert found.filter.left_out
+    assert all(0 <= row.low <= row.mid <= row.high <= 100 for row in found.hindcasts().rows)
